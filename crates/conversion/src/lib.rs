@@ -1,1 +1,5 @@
-//! conversion
+//! Inverters, charge controllers, generators and transfer devices.
+
+mod facts;
+
+pub use facts::*;

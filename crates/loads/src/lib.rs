@@ -1,1 +1,5 @@
-//! loads
+//! What the house uses.
+
+mod facts;
+
+pub use facts::*;

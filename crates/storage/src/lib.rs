@@ -1,1 +1,5 @@
-//! storage
+//! Batteries and banks.
+
+mod facts;
+
+pub use facts::*;

@@ -1,0 +1,7 @@
+//! The one catalogue of fields.
+
+mod field;
+mod tables;
+
+pub use field::{Blank, Field, Form, Shape, Table, field};
+pub use tables::TABLES;
