@@ -1,0 +1,5 @@
+//! The build book.
+
+mod value;
+
+pub use value::{Block, Book, Chapter, FindingBlock, Span};

@@ -1,0 +1,54 @@
+//! A drawing is a value first: shapes in millimetres with classes. Colours are chosen where it is shown.
+
+/// Shapes on a sheet, in millimetres, y downwards.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Drawing {
+    /// Width.
+    pub width: f64,
+    /// Height.
+    pub height: f64,
+    /// Shapes, drawn in order.
+    pub shapes: Vec<Shape>,
+}
+
+/// One shape. `class` names what it means; a page maps classes to its own colours, print to plain ones.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Shape {
+    /// A path in SVG path syntax, coordinates in millimetres.
+    Path {
+        /// Path data.
+        d: String,
+        /// Class.
+        class: &'static str,
+        /// Identifier of the thing it stands for, empty where there is none.
+        of: String,
+        /// Shown on hover and to screen readers, empty where there is none.
+        title: String,
+    },
+    /// A text line.
+    Text {
+        /// Anchor point.
+        x: f64,
+        /// Baseline.
+        y: f64,
+        /// Height of the letters, millimetres.
+        size: f64,
+        /// Which way it leans from the anchor.
+        anchor: Anchor,
+        /// Class.
+        class: &'static str,
+        /// Identifier of the thing it stands for.
+        of: String,
+        /// Text.
+        text: String,
+    },
+}
+
+/// Which part of a text stands at its point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Anchor {
+    Start,
+    Middle,
+    End,
+}
