@@ -9,6 +9,8 @@
 //! Each heliocentric term is `[A, B, C]` and contributes `A · cos(B + C · JME)`; series number i is multiplied by
 //! `JME^i`; the sum is in 1e-8 rad (longitude, latitude) or 1e-8 au (radius vector).
 
+#![allow(clippy::approx_constant)] // Some published phases happen to look like π.
+
 /// Earth's heliocentric longitude, series L0 to L5 of Table A4.2.
 pub(crate) const LONGITUDE_TERMS: [&[[f64; 3]]; 6] = [
     &[
@@ -144,14 +146,8 @@ pub(crate) const LONGITUDE_TERMS: [&[[f64; 3]]; 6] = [
         [1.0, 5.3, 18849.23],
         [1.0, 5.97, 242.73],
     ],
-    &[
-        [114.0, 3.142, 0.0],
-        [8.0, 4.13, 6283.08],
-        [1.0, 3.84, 12566.15],
-    ],
-    &[
-        [1.0, 3.14, 0.0],
-    ],
+    &[[114.0, 3.142, 0.0], [8.0, 4.13, 6283.08], [1.0, 3.84, 12566.15]],
+    &[[1.0, 3.14, 0.0]],
 ];
 
 /// Earth's heliocentric latitude, series B0 and B1 of Table A4.2.
@@ -163,10 +159,7 @@ pub(crate) const LATITUDE_TERMS: [&[[f64; 3]]; 2] = [
         [44.0, 3.7, 2352.87],
         [32.0, 4.0, 1577.34],
     ],
-    &[
-        [9.0, 3.9, 5507.55],
-        [6.0, 1.73, 5223.69],
-    ],
+    &[[9.0, 3.9, 5507.55], [6.0, 1.73, 5223.69]],
 ];
 
 /// Earth's radius vector, series R0 to R4 of Table A4.2.
@@ -233,13 +226,8 @@ pub(crate) const RADIUS_TERMS: [&[[f64; 3]]; 5] = [
         [6.0, 1.87, 5573.14],
         [3.0, 5.47, 18849.23],
     ],
-    &[
-        [145.0, 4.273, 6283.076],
-        [7.0, 3.92, 12566.15],
-    ],
-    &[
-        [4.0, 2.56, 6283.08],
-    ],
+    &[[145.0, 4.273, 6283.076], [7.0, 3.92, 12566.15]],
+    &[[4.0, 2.56, 6283.08]],
 ];
 
 /// One row of Table A4.3: multipliers of the five arguments X0..X4, then a, b (longitude) and c, d (obliquity),
