@@ -1,1 +1,15 @@
-//! array
+//! Planes, shade, modules and strings: from the sky of a weather year to the direct-current power at an input.
+//!
+//! Numbers are plain `f64` whose names carry the unit (`_w_m2`, `_c`, `_v`, `_a`, `_deg`). Nothing here knows a file,
+//! a clock or a design; a whole year is a set of slices of one length.
+
+pub mod cell_temperature;
+pub mod data_sheet_fit;
+pub mod incidence;
+pub mod perez;
+pub mod plane;
+pub mod single_diode;
+pub mod transposition;
+
+mod root;
+pub mod series;

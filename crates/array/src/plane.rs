@@ -63,7 +63,11 @@ impl Plane {
     pub fn rear(&self) -> Self {
         Self {
             tilt_deg: 180.0 - self.tilt_deg,
-            azimuth_deg: if self.azimuth_deg >= 180.0 { self.azimuth_deg - 180.0 } else { self.azimuth_deg + 180.0 },
+            azimuth_deg: if self.azimuth_deg >= 180.0 {
+                self.azimuth_deg - 180.0
+            } else {
+                self.azimuth_deg + 180.0
+            },
             normal_east: -self.normal_east,
             normal_north: -self.normal_north,
             normal_up: -self.normal_up,
@@ -74,7 +78,9 @@ impl Plane {
     /// Cosine of the angle between the normal and a direction given as a unit vector, negative from behind.
     #[must_use]
     pub fn incidence_cosine(&self, direction: Direction) -> f64 {
-        let sum = self.normal_east * direction.east + self.normal_north * direction.north + self.normal_up * direction.up;
+        let sum = self.normal_east * direction.east
+            + self.normal_north * direction.north
+            + self.normal_up * direction.up;
         sum.clamp(-1.0, 1.0)
     }
 
@@ -168,6 +174,9 @@ mod tests {
         // sin az = cos(-14) sin(-22.5)/sin(60.62°) = -0.4262, azimuth 180 - 25.23 = 154.77°.
         let plane = Plane::new(45.0, 195.0).expect("a valid plane");
         assert!((plane.angle_of_incidence_deg(60.62, 154.77) - 35.0).abs() < 0.5);
+        // The cosine is printed as 0.817; the sun above is rounded to 0.01°, worth 1e-4 in the cosine.
+        let cosine = plane.incidence_cosine(Direction::from_angles(60.62, 154.77));
+        assert!((cosine - 0.817).abs() < 0.0006);
     }
 
     #[test]
