@@ -192,4 +192,3 @@ pub struct Transfer {
     /// Price of one.
     pub price: Fact<Money>,
 }
-
