@@ -2,4 +2,22 @@
 
 mod facts;
 
+mod ageing;
+mod bank;
+mod cold;
+mod efficiency;
+mod kinetic;
+mod limits;
+
+pub use ageing::{
+    calendar_loss, calendar_loss_onward, calendar_resistance, capacity_left, cycle_loss, cycle_loss_onward,
+};
+pub use bank::{
+    BankCapacity, BankCurrent, BankVoltage, DailyDraw, DaysOfAutonomy, LimitPower, UsableEnergy,
+    bank_capacity, bank_current, bank_voltage, daily_draw, days_of_autonomy, limit_power, usable_energy,
+};
+pub use cold::{HoldingHeat, WarmingEnergy, holding_heat, warming_energy};
+pub use efficiency::{hourly_self_discharge, one_way};
 pub use facts::*;
+pub use kinetic::{Kinetic, KineticStep, Wells};
+pub use limits::{charge_blocked, link_loss_per_w, tapered_charge_limit, window};
