@@ -1,6 +1,6 @@
 //! What is known of the things that use electricity.
 
-use quantity::{ApparentPower, Count, Current, Energy, Fact, Power, Ratio, Voltage};
+use quantity::{ApparentPower, Count, Current, Energy, Fact, Number, Power, Ratio, Voltage};
 use std::sync::Arc;
 
 /// How much a load matters.
@@ -67,6 +67,8 @@ pub struct Load {
     pub tier: Fact<Tier>,
     /// Where it hangs.
     pub leg: Fact<Leg>,
+    /// Days a week it is used.
+    pub days_per_week: Fact<Number>,
     /// Months in which it is used, January first.
     pub months: [bool; 12],
     /// May be moved into sunny hours.
