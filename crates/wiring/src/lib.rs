@@ -1,1 +1,60 @@
-//! wiring
+//! How the system is wired: the circuit graph, design currents, conductors, protection, grounding, drop, raceways.
+//!
+//! The caller gives a [`Graph`] of equipment and circuits and the owner's [`Run`]s; [`size_all`] answers with one
+//! [`Sized`] per circuit and one [`SizedRaceway`] per segment. Nothing here knows a design file or a kind of system.
+
+mod ampacity;
+mod cover;
+mod demand;
+mod design_current;
+mod drop;
+mod facts;
+mod graph;
+mod grounding;
+mod protection;
+mod raceway;
+mod raceways;
+mod schedule;
+mod sizing;
+mod trade;
+
+pub use ampacity::{
+    CorrectedAmpacity, NoFactors, RoofAmbient, SegmentFactors, TerminalAmpacity, corrected_ampacity,
+    roof_ambient, segment_factors, terminal_ampacity, terminal_column,
+};
+pub use cover::{Cover, cover};
+pub use demand::{
+    AcLoad, BatteryUnit, BatteryVolts, BusToInverters, ControllerToBus, Demand, GeneratorSupply,
+    InverterInput, InverterOutput, PvStrings, UtilitySupply,
+};
+pub use design_current::{
+    DesignCurrents, InverterInputCurrent, InverterOutputCurrent, LoadContinuous, OneOut, OneOutShare,
+    PvContinuous, PvMaximum, PvOperating, SourceContinuous, StorageContinuous, WholeDwelling,
+    continuous_current, inverter_input_current, inverter_output_current, one_out, one_unit_out, pv_maximum,
+    pv_operating, whole_dwelling,
+};
+pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share, loop_drop, resistance_at};
+pub use facts::{Device, DeviceKind, Raceway, Run, Segment, Suits, Supply, Surface, Where};
+pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId};
+pub use grounding::{
+    AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, equipment_ground, proportional_ground,
+};
+pub use protection::{
+    BackFlow, BehindSharedDevice, BranchFault, DeviceRule, Protection, back_flow, behind_shared_device,
+    branch_fault, protection,
+};
+pub use raceway::{
+    Content, Expansion, Fill, FilledShare, NoRaceway, PlasticExpansion, SameSizeCount, SunlitChange,
+    expansion, filled_share, plastic_expansion, same_size_count, smallest_raceway, sunlit_change,
+};
+pub use raceways::SizedRaceway;
+pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, covers, size_all};
+pub use sizing::{
+    Basis, DropBasis, DropTest, Guard, GuardTest, NoConductor, SIZES, Size, SizedConductor, Test, Tests,
+    WhichTest, check, find, tests,
+};
+
+/// Whether `a` is at least `b`, letting figures pass that differ only in the digits a change of units costs.
+pub(crate) fn at_least(a: f64, b: f64) -> bool {
+    a >= b - b.abs() * quantity::SAME
+}

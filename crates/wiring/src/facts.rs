@@ -1,0 +1,200 @@
+//! What the owner states of a route: a run in a design *is* a [`Run`], with unknown fields as unknown facts.
+
+use quantity::{
+    Count, Current, Fact, FieldPath, Gauge, Length, Material, Ratio, Temperature, Traced, Voltage,
+};
+use std::sync::Arc;
+use tables::{Insulation, RacewayKind, TerminalColumn};
+
+/// Where a segment of a run lies. It decides whether the inside of a raceway counts as wet and whether the rule
+/// for sunlit roofs applies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Where {
+    /// Inside a building, dry.
+    Indoors,
+    /// Outside in the shade.
+    Outdoors,
+    /// Outside in direct sun, not on a roof.
+    InSun,
+    /// In the ground.
+    Underground,
+    /// On a roof in direct sun.
+    OnRoof,
+}
+
+impl Where {
+    /// Whether the inside of a raceway there is a wet location (NEC 300.5(B), 300.9, from memory).
+    pub fn is_wet(self) -> bool {
+        !matches!(self, Where::Indoors)
+    }
+
+    /// "underground", "on the roof in sun".
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Where::Indoors => "indoors",
+            Where::Outdoors => "outdoors in shade",
+            Where::InSun => "outdoors in sun",
+            Where::Underground => "underground",
+            Where::OnRoof => "on the roof in sun",
+        }
+    }
+}
+
+/// What the conductors of a segment lie in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Raceway {
+    /// Exposed single conductors or cable, no raceway.
+    Open,
+    /// A raceway of this kind.
+    Kind(RacewayKind),
+}
+
+/// What is above a buried segment; it decides how deep the segment must lie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Surface {
+    /// Lawn, garden, field.
+    OpenGround,
+    /// Driveway or parking of a one- or two-family dwelling.
+    DwellingDriveway,
+    /// Street, road, alley, other driveways and parking.
+    Road,
+    /// At least 4 in of concrete without vehicles, reaching 6 in beyond the run.
+    Concrete,
+    /// A building.
+    Building,
+}
+
+/// One stretch of a run with the same surroundings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Segment {
+    /// One-way length.
+    pub length: Fact<Length>,
+    /// Where it lies.
+    pub place: Fact<Where>,
+    /// What it lies in.
+    pub raceway: Fact<Raceway>,
+    /// Cover over the top of a buried segment; unknown where it is not buried is never asked for.
+    pub depth: Fact<Length>,
+    /// What is above a buried segment.
+    pub surface: Fact<Surface>,
+    /// Distance from the roof to the bottom of the raceway; only asked for on a roof.
+    pub height_above_roof: Fact<Length>,
+    /// Design ambient of the segment; where the owner states none, the caller assumes it and says why.
+    pub ambient: Fact<Temperature>,
+    /// Largest swing of air temperature over the year, for raceways that lengthen with heat.
+    pub swing: Fact<quantity::Interval>,
+    /// Owner's name of the room, empty outdoors.
+    pub room: Arc<str>,
+    /// Where the design states the segment.
+    pub field: FieldPath,
+}
+
+/// A route and the owner's choices on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    /// Owner's name.
+    pub name: Arc<str>,
+    /// The two things it joins, where the owner names them.
+    pub between: Option<[Arc<str>; 2]>,
+    /// What it carries, by the owner's names.
+    pub carries: Vec<Arc<str>>,
+    /// From one end to the other.
+    pub segments: Vec<Segment>,
+    /// Size fixed by the owner, which is then checked instead of found.
+    pub conductor: Option<Traced<Gauge>>,
+    /// Conductors in parallel per pole fixed by the owner; one where absent and the size is fixed.
+    pub sets: Option<Traced<Count>>,
+    /// Conductor metal.
+    pub material: Fact<Material>,
+    /// Insulation type.
+    pub insulation: Fact<Insulation>,
+    /// Temperature for which both terminals are marked; the lower one where they differ.
+    pub terminals: Fact<TerminalColumn>,
+    /// Largest share of the circuit voltage the owner lets drop; unknown sizes by heat alone.
+    pub drop_target: Fact<Ratio>,
+    /// The device the owner has chosen, if any, which is then checked.
+    pub device: Option<Device>,
+    /// Where the design states the run.
+    pub field: FieldPath,
+}
+
+/// A fuse or a breaker.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum DeviceKind {
+    /// A fuse with its holder.
+    Fuse,
+    /// A circuit breaker.
+    Breaker,
+}
+
+/// Direct or alternating current.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Supply {
+    /// Direct current.
+    Dc,
+    /// Alternating current.
+    Ac,
+}
+
+/// Currents a device is marked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Suits {
+    /// Direct current only.
+    Dc,
+    /// Alternating current only.
+    Ac,
+    /// Both.
+    Both,
+}
+
+impl Suits {
+    /// Whether a device so marked may be used on this supply.
+    pub fn on(self, supply: Supply) -> bool {
+        matches!((self, supply), (Suits::Both, _) | (Suits::Dc, Supply::Dc) | (Suits::Ac, Supply::Ac))
+    }
+}
+
+/// An overcurrent device as the owner states it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Device {
+    /// Rated current.
+    pub rating: Fact<Current>,
+    /// Fuse or breaker.
+    pub kind: Fact<DeviceKind>,
+    /// Currents it is marked for.
+    pub suits: Fact<Suits>,
+    /// Rated voltage on the supply it is used on.
+    pub volts: Fact<Voltage>,
+    /// Whether it breaks current in one direction only.
+    pub polarised: Fact<bool>,
+    /// Interrupting rating at that voltage.
+    pub interrupting: Fact<Current>,
+    /// Where the design states it.
+    pub field: FieldPath,
+}
+
+impl Run {
+    /// One-way length of all segments, unknown when any is or when there is none.
+    pub fn length(&self) -> Fact<Length> {
+        if self.segments.is_empty() {
+            return Fact::unknown(format!("{}.route", self.field), quantity::WhoKnows::Owner);
+        }
+        let mut gap: Option<quantity::Gap> = None;
+        let mut parts = Vec::new();
+        for (k, segment) in self.segments.iter().enumerate() {
+            match &segment.length {
+                Fact::Known(length) => parts.push((Arc::from(format!("segment {}", k + 1)), length.clone())),
+                Fact::Unknown(more) => {
+                    gap = Some(match gap {
+                        Some(gap) => gap.and(more),
+                        None => more.clone(),
+                    });
+                }
+            }
+        }
+        match gap {
+            Some(gap) => Fact::Unknown(gap),
+            None => Fact::Known(quantity::sum(parts, &quantity::units::FOOT_UNIT)),
+        }
+    }
+}

@@ -1,0 +1,298 @@
+//! The circuit graph: nodes are equipment, edges are circuits. The caller derives both from the system; nothing
+//! here knows a kind of system, and any source, bus, combiner or building may be there once, often or not at all.
+
+use crate::demand::Demand;
+use crate::facts::Supply;
+use quantity::Fact;
+use std::sync::Arc;
+
+/// Place of a node in its graph.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct NodeId(pub usize);
+
+/// Place of a run in the list of runs given beside the graph.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct RunId(pub usize);
+
+/// Place of a circuit in its graph.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct CircuitId(pub usize);
+
+/// What a node is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)] // The names are the field's own words.
+pub enum NodeKind {
+    PvString,
+    Combiner,
+    Switch,
+    Controller,
+    Inverter,
+    BatteryUnit,
+    BatteryBus,
+    Panel,
+    Transfer,
+    Utility,
+    Service,
+    Generator,
+    Load,
+    Electrode,
+}
+
+impl NodeKind {
+    /// The words for a schedule.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            NodeKind::PvString => "string of modules",
+            NodeKind::Combiner => "combiner",
+            NodeKind::Switch => "switch",
+            NodeKind::Controller => "charge controller",
+            NodeKind::Inverter => "inverter",
+            NodeKind::BatteryUnit => "battery unit",
+            NodeKind::BatteryBus => "battery bus",
+            NodeKind::Panel => "panel",
+            NodeKind::Transfer => "transfer device",
+            NodeKind::Utility => "utility",
+            NodeKind::Service => "service equipment",
+            NodeKind::Generator => "generator",
+            NodeKind::Load => "load",
+            NodeKind::Electrode => "grounding electrode",
+        }
+    }
+
+    /// Whether energy enters the system there.
+    pub fn is_source(self) -> bool {
+        matches!(self, NodeKind::PvString | NodeKind::BatteryUnit | NodeKind::Utility | NodeKind::Generator)
+    }
+}
+
+/// Whether and when neutral and equipment ground are joined inside a piece of equipment.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum NeutralBond {
+    /// Never joined.
+    None,
+    /// Joined and not removable.
+    Fixed,
+    /// Joined by a screw or strap that is fitted.
+    Fitted,
+    /// A screw or strap that is left out.
+    LeftOut,
+    /// A relay that closes while the equipment makes its own supply and opens while it passes another through.
+    RelayWhenInverting,
+}
+
+/// A piece of equipment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Node {
+    /// Owner's name, unique in the graph.
+    pub name: Arc<str>,
+    /// What it is.
+    pub kind: NodeKind,
+    /// Owner's name of the building or place it stands in; empty in the open.
+    pub building: Arc<str>,
+    /// Its bond of neutral and ground; `None` where the equipment has no neutral.
+    pub bond: Option<Fact<NeutralBond>>,
+    /// Whether it is listed to run in parallel with the utility; `None` for what makes no alternating current.
+    pub interactive: Option<Fact<bool>>,
+    /// Name of the group of inverters stacked to run as one source; `None` when it stands alone.
+    pub stack: Option<Arc<str>>,
+}
+
+/// Conductors from one node to another with one protective device and one size.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Circuit {
+    /// Identifier made from the owner's names, unique in the graph.
+    pub name: Arc<str>,
+    /// The end nearer to the source for which it is named. An alternating-current circuit leads *to* an inverter's
+    /// input and *from* its output.
+    pub from: NodeId,
+    /// The other end.
+    pub to: NodeId,
+    /// The facts its design current rests on.
+    pub demand: Demand,
+    /// Its route; `None` when the owner has given none.
+    pub run: Option<RunId>,
+    /// Insulated circuit conductors of one set, without the equipment ground: 2 for direct current, 2 for two-wire
+    /// and 3 for three-wire alternating current.
+    pub conductors: u32,
+    /// Those of them that count as current-carrying, NEC 310.15(E) (from memory).
+    pub carrying: u32,
+    /// Poles of its device and of its switch.
+    pub poles: u32,
+}
+
+/// The graph.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Graph {
+    /// Equipment.
+    pub nodes: Vec<Node>,
+    /// Circuits.
+    pub circuits: Vec<Circuit>,
+}
+
+/// What is wrong with the shape of a graph.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum GraphProblem {
+    /// A circuit names a node that is not there.
+    Dangling(CircuitId),
+    /// A circuit starts and ends at the same node.
+    Loop(CircuitId),
+    /// A piece of equipment that nothing is connected to.
+    Unconnected(NodeId),
+    /// Two circuits or two nodes share a name.
+    SameName(Arc<str>),
+    /// Two sources of alternating current can meet without a transfer device or listed parallel operation.
+    SourcesMeet(NodeId, NodeId),
+    /// As before, but a fact that decides it is missing; counts as meeting.
+    SourcesMayMeet(NodeId, NodeId, quantity::Gap),
+}
+
+impl Graph {
+    /// Adds a node.
+    pub fn add(&mut self, node: Node) -> NodeId {
+        self.nodes.push(node);
+        NodeId(self.nodes.len() - 1)
+    }
+
+    /// Adds a circuit.
+    pub fn join(&mut self, circuit: Circuit) -> CircuitId {
+        self.circuits.push(circuit);
+        CircuitId(self.circuits.len() - 1)
+    }
+
+    /// The node, if there.
+    pub fn node(&self, id: NodeId) -> Option<&Node> {
+        self.nodes.get(id.0)
+    }
+
+    /// The node of this name.
+    pub fn find(&self, name: &str) -> Option<NodeId> {
+        self.nodes.iter().position(|node| &*node.name == name).map(NodeId)
+    }
+
+    /// Circuits that end at a node, in graph order.
+    pub fn circuits_at(&self, node: NodeId) -> impl Iterator<Item = (CircuitId, &Circuit)> {
+        self.circuits
+            .iter()
+            .enumerate()
+            .filter(move |(_, c)| c.from == node || c.to == node)
+            .map(|(k, c)| (CircuitId(k), c))
+    }
+
+    /// How many circuits end at a node.
+    pub fn degree(&self, node: NodeId) -> usize {
+        self.circuits_at(node).count()
+    }
+
+    /// Circuits that lie in a run, in graph order: they fill its raceways and warm each other together.
+    pub fn sharing(&self, run: RunId) -> impl Iterator<Item = (CircuitId, &Circuit)> {
+        self.circuits
+            .iter()
+            .enumerate()
+            .filter(move |(_, c)| c.run == Some(run))
+            .map(|(k, c)| (CircuitId(k), c))
+    }
+
+    /// Nodes that can be reached from `start` over circuits for which `closed` holds, entering but not leaving
+    /// nodes for which `stops` holds. `start` itself is always left. In ascending order, `start` included.
+    pub fn reach(
+        &self,
+        start: NodeId,
+        closed: impl Fn(CircuitId, &Circuit) -> bool,
+        stops: impl Fn(NodeId, &Node) -> bool,
+    ) -> Vec<NodeId> {
+        let mut seen = vec![false; self.nodes.len()];
+        let mut queue = Vec::new();
+        if let Some(first) = seen.get_mut(start.0) {
+            *first = true;
+            queue.push(start);
+        }
+        while let Some(here) = queue.pop() {
+            if here != start && self.node(here).is_none_or(|node| stops(here, node)) {
+                continue;
+            }
+            for (id, circuit) in self.circuits_at(here) {
+                let there = if circuit.from == here { circuit.to } else { circuit.from };
+                if let Some(flag) = seen.get_mut(there.0)
+                    && !*flag
+                    && closed(id, circuit)
+                {
+                    *flag = true;
+                    queue.push(there);
+                }
+            }
+        }
+        seen.iter().enumerate().filter(|(_, seen)| **seen).map(|(k, _)| NodeId(k)).collect()
+    }
+
+    /// Everything wrong with the shape; empty when nothing is.
+    pub fn problems(&self) -> Vec<GraphProblem> {
+        let mut problems = Vec::new();
+        for (k, circuit) in self.circuits.iter().enumerate() {
+            let id = CircuitId(k);
+            if self.node(circuit.from).is_none() || self.node(circuit.to).is_none() {
+                problems.push(GraphProblem::Dangling(id));
+            } else if circuit.from == circuit.to {
+                problems.push(GraphProblem::Loop(id));
+            }
+        }
+        for k in 0..self.nodes.len() {
+            if self.degree(NodeId(k)) == 0 {
+                problems.push(GraphProblem::Unconnected(NodeId(k)));
+            }
+        }
+        let mut names: Vec<&Arc<str>> = self.nodes.iter().map(|n| &n.name).collect();
+        problems.extend(repeated(&mut names));
+        let mut names: Vec<&Arc<str>> = self.circuits.iter().map(|c| &c.name).collect();
+        problems.extend(repeated(&mut names));
+        problems.extend(self.meeting_sources());
+        problems
+    }
+
+    /// Pairs of alternating-current sources with an unbroken path between them. A transfer device parts its
+    /// supplies, and so does an inverter between its input and its output.
+    fn meeting_sources(&self) -> Vec<GraphProblem> {
+        let makes_ac =
+            |node: &Node| matches!(node.kind, NodeKind::Utility | NodeKind::Generator | NodeKind::Inverter);
+        let mut problems = Vec::new();
+        for (k, node) in self.nodes.iter().enumerate().filter(|(_, node)| makes_ac(node)) {
+            let start = NodeId(k);
+            let reached = self.reach(
+                start,
+                // Circuits lead into an inverter's input and out of its output; its own relay parts the two, so
+                // an inverter is met at its output only.
+                |_, circuit| {
+                    circuit.demand.supply() == Supply::Ac
+                        && self.node(circuit.to).is_some_and(|to| to.kind != NodeKind::Inverter)
+                },
+                |_, node| node.kind == NodeKind::Transfer || makes_ac(node),
+            );
+            for other in reached.into_iter().filter(|other| other.0 > k) {
+                let Some(there) = self.node(other).filter(|there| makes_ac(there)) else { continue };
+                let stacked = node.stack.is_some() && node.stack == there.stack;
+                // A listing for parallel operation is one with the utility, never with a generator.
+                let generator = [node, there].iter().any(|n| n.kind == NodeKind::Generator);
+                let parallel: Vec<&Fact<bool>> = [node, there]
+                    .into_iter()
+                    .filter(|_| !generator)
+                    .filter_map(|n| n.interactive.as_ref())
+                    .collect();
+                if stacked || parallel.iter().any(|fact| fact.value() == Some(&true)) {
+                    continue;
+                }
+                match parallel.iter().find_map(|fact| fact.gap()) {
+                    Some(gap) => problems.push(GraphProblem::SourcesMayMeet(start, other, gap.clone())),
+                    None => problems.push(GraphProblem::SourcesMeet(start, other)),
+                }
+            }
+        }
+        problems
+    }
+}
+
+fn repeated(names: &mut [&Arc<str>]) -> Vec<GraphProblem> {
+    names.sort();
+    let mut found: Vec<Arc<str>> =
+        names.windows(2).filter(|pair| pair[0] == pair[1]).map(|pair| pair[0].clone()).collect();
+    found.dedup();
+    found.into_iter().map(GraphProblem::SameName).collect()
+}

@@ -1,0 +1,163 @@
+//! The raceway schedule: what lies together in each segment of a run.
+
+use crate::cover::{Cover, cover};
+use crate::facts::{Raceway, Run, Where};
+use crate::graph::{Graph, RunId};
+use crate::raceway::{Content, Expansion, Fill, NoRaceway, expansion, smallest_raceway};
+use crate::schedule::Sized;
+use quantity::{Count, Fact, Gap, Gauge, Origin, Traced, units};
+use std::sync::Arc;
+use tables::RacewayKind;
+
+/// One segment of a run with everything in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SizedRaceway {
+    /// The run.
+    pub run: RunId,
+    /// Segment of the run, counted from 0.
+    pub segment: usize,
+    /// What it is; open segments have no raceway to size.
+    pub raceway: Fact<Raceway>,
+    /// Whether it is a nipple: 24 in or less between two boxes.
+    pub nipple: bool,
+    /// Raceways of this kind side by side, one for each set of conductors in parallel.
+    pub raceways: u32,
+    /// Conductors in one of them; unknown when a conductor in it is.
+    pub contents: Fact<Vec<Content>>,
+    /// Trade size and fill; `None` for an open segment.
+    pub fill: Option<Fact<Fill>>,
+    /// Why no trade size can be given although all facts are known.
+    pub problem: Option<NoRaceway>,
+    /// Lengthening with heat of plastic pipe above ground; `None` for others.
+    pub expansion: Option<Fact<Expansion>>,
+    /// Cover of a buried segment; `None` when it is not buried.
+    pub cover: Option<Fact<Cover>>,
+}
+
+/// Whether a segment is a short raceway that begins and ends at boxes: 24 in or less, of another kind than its
+/// neighbours, because a change of method is made in a box or fitting. The ends of a run are boxes or equipment.
+pub(crate) fn is_nipple(run: &Run, segment: usize) -> bool {
+    let Some(this) = run.segments.get(segment) else { return false };
+    let (Some(Raceway::Kind(kind)), Some(length)) = (this.raceway.value(), this.length.si()) else {
+        return false;
+    };
+    let other = |neighbour: Option<usize>| {
+        neighbour.and_then(|k| run.segments.get(k)).is_none_or(|next| {
+            // A neighbour of unknown kind may be the same raceway going on.
+            next.raceway.value().is_some_and(|raceway| *raceway != Raceway::Kind(*kind))
+        })
+    };
+    length <= units::INCH_UNIT.to_si(24.0) * (1.0 + quantity::SAME)
+        && other(segment.checked_sub(1))
+        && other(Some(segment + 1))
+}
+
+/// Every segment of every run that carries a circuit.
+pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<SizedRaceway> {
+    let mut rows = Vec::new();
+    for (r, run) in runs.iter().enumerate() {
+        let id = RunId(r);
+        if graph.sharing(id).next().is_none() {
+            continue;
+        }
+        let contents = contents(graph, id, run, circuits);
+        let side_by_side = graph
+            .sharing(id)
+            .filter_map(|(c, _)| circuits.get(c.0)?.sets().value().map(|n| n.0))
+            .max()
+            .unwrap_or(1);
+        for (k, segment) in run.segments.iter().enumerate() {
+            let nipple = is_nipple(run, k);
+            let mut problem = None;
+            let fill = match &segment.raceway {
+                Fact::Known(Traced { value: Raceway::Open, .. }) => None,
+                Fact::Unknown(gap) => Some(Fact::Unknown(gap.clone())),
+                Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => {
+                    Some(contents.and_then(|all| match smallest_raceway(*kind, &all.value, nipple) {
+                        Ok(fill) => {
+                            let origin = fill.trade.origin.clone();
+                            Fact::Known(Traced { value: fill, origin })
+                        }
+                        Err(why) => {
+                            problem = Some(why);
+                            Fact::unknown(
+                                format!("{}.raceway", segment.field),
+                                quantity::WhoKnows::Electrician,
+                            )
+                        }
+                    }))
+                }
+            };
+            rows.push(SizedRaceway {
+                run: id,
+                segment: k,
+                raceway: segment.raceway.clone(),
+                nipple,
+                raceways: side_by_side,
+                contents: contents.clone(),
+                fill,
+                problem,
+                expansion: expansion_of(run, k),
+                cover: cover(segment),
+            });
+        }
+    }
+    rows
+}
+
+/// Conductors in one raceway of the run: one set of every circuit and one equipment ground, the largest any of
+/// them needs (NEC 250.122(C), from memory).
+fn contents(graph: &Graph, id: RunId, run: &Run, circuits: &[Sized]) -> Fact<Vec<Content>> {
+    let insulation = match run.insulation.need() {
+        Ok(insulation) => insulation.value,
+        Err(gap) => return Fact::Unknown(gap),
+    };
+    let mut all = Vec::new();
+    let mut ground: Option<Traced<Gauge>> = None;
+    let mut gap: Option<Gap> = None;
+    let mut origin: Option<Origin> = None;
+    for (c, circuit) in graph.sharing(id) {
+        let Some(sized) = circuits.get(c.0) else { continue };
+        match (sized.gauge(), &sized.ground) {
+            (Fact::Known(gauge), Fact::Known(own)) => {
+                let count = gauge.with(Count(circuit.conductors));
+                origin.get_or_insert_with(|| gauge.origin.clone());
+                all.push(Content { what: circuit.name.clone(), insulation, gauge, count });
+                if ground.as_ref().is_none_or(|ground| own.value > ground.value) {
+                    ground = Some(own.clone());
+                }
+            }
+            (Fact::Unknown(more), _) => gap = Some(gap.map_or(more.clone(), |gap| gap.and(&more))),
+            (_, Fact::Unknown(more)) => gap = Some(gap.map_or(more.clone(), |gap| gap.and(more))),
+        }
+    }
+    if let Some(gap) = gap {
+        return Fact::Unknown(gap);
+    }
+    if let Some(ground) = ground {
+        let count = ground.with(Count(1));
+        all.push(Content { what: Arc::from("equipment ground"), insulation, gauge: ground, count });
+    }
+    match origin {
+        Some(origin) => Fact::Known(Traced { value: all, origin }),
+        None => Fact::unknown(run.field.as_str(), quantity::WhoKnows::Owner),
+    }
+}
+
+fn expansion_of(run: &Run, k: usize) -> Option<Fact<Expansion>> {
+    let segment = run.segments.get(k)?;
+    let plastic =
+        matches!(segment.raceway.value(), Some(Raceway::Kind(RacewayKind::Pvc40 | RacewayKind::Pvc80)));
+    let place = *segment.place.value()?;
+    if !plastic || matches!(place, Where::Underground | Where::Indoors) {
+        return None;
+    }
+    let in_sun = matches!(place, Where::InSun | Where::OnRoof);
+    Some(segment.length.and_then(|length| {
+        segment.swing.and_then(|swing| {
+            let expansion = expansion(length, swing, in_sun);
+            let origin = expansion.change.origin.clone();
+            Fact::Known(Traced { value: expansion, origin })
+        })
+    }))
+}

@@ -1,0 +1,402 @@
+//! The schedules: one row per circuit and one per raceway, with every column a fact.
+
+use crate::ampacity::{NoFactors, SegmentFactors, segment_factors, terminal_column};
+use crate::cover::{Cover, cover};
+use crate::demand::Demand;
+use crate::design_current::{DesignCurrents, OneOut, one_unit_out};
+use crate::drop::{DropShare, LoopDrop};
+use crate::facts::{Raceway, Run};
+use crate::graph::{Circuit, CircuitId, Graph, RunId};
+use crate::grounding::{GroundBasis, equipment_ground};
+use crate::protection::{Protection, protection};
+use crate::raceways::{SizedRaceway, raceways};
+use crate::sizing::{Basis, DropBasis, Guard, NoConductor, SizedConductor, check, find};
+use crate::trade::{largest_single, smallest};
+use quantity::{
+    Count, Current, Fact, FieldPath, Gap, Gauge, Length, Material, Ratio, Traced, Voltage, WhoKnows,
+};
+use std::sync::Arc;
+use tables::TerminalColumn;
+
+/// Rule sets by which circuits can be asked to be sized.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum RuleSet {
+    /// National Electrical Code, edition 2020.
+    Nec2020,
+    /// National Electrical Code, edition 2023.
+    Nec2023,
+    /// National Electrical Code, edition 2026.
+    Nec2026,
+    /// IEC 60364 and IEC 62548.
+    Iec60364,
+}
+
+impl RuleSet {
+    /// "NEC 2023".
+    pub fn in_words(self) -> &'static str {
+        match self {
+            RuleSet::Nec2020 => "NEC 2020",
+            RuleSet::Nec2023 => "NEC 2023",
+            RuleSet::Nec2026 => "NEC 2026",
+            RuleSet::Iec60364 => "IEC 60364",
+        }
+    }
+}
+
+/// A rule set that is not built sizes nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotBuilt(
+    /// The rule set asked for.
+    pub RuleSet,
+);
+
+impl std::fmt::Display for NotBuilt {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "not computed for {} yet", self.0.in_words())
+    }
+}
+
+impl std::error::Error for NotBuilt {}
+
+/// Something about a circuit that no missing fact explains.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Problem {
+    /// No size suffices, with the test at which even the largest fails.
+    NoConductor(NoConductor),
+    /// The insulation does not suit this segment, counted from 0.
+    NotAllowed {
+        /// Segment.
+        segment: usize,
+        /// Why, in words.
+        because: Arc<str>,
+    },
+    /// The run has no segments.
+    NoRoute,
+    /// The circuit names a run that is not there.
+    NoSuchRun,
+}
+
+/// One circuit of the schedule.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sized {
+    /// The circuit in its graph.
+    pub circuit: CircuitId,
+    /// Its identifier.
+    pub name: Arc<str>,
+    /// Its run.
+    pub run: Option<RunId>,
+    /// Currents and voltages it is sized on.
+    pub currents: DesignCurrents,
+    /// Column of the terminals.
+    pub terminals: Fact<TerminalColumn>,
+    /// Device.
+    pub protection: Protection,
+    /// Factors of each segment, in order; unknown where a fact is missing.
+    pub segments: Vec<Fact<SegmentFactors>>,
+    /// Conductor with its tests.
+    pub conductor: Fact<SizedConductor>,
+    /// Metal.
+    pub material: Fact<Material>,
+    /// Equipment ground run with this circuit.
+    pub ground: Fact<Gauge>,
+    /// One-way length.
+    pub length: Fact<Length>,
+    /// Scheduled drop at 75 °C.
+    pub drop: Fact<Voltage>,
+    /// The same as a share of the circuit voltage.
+    pub drop_share: Fact<Ratio>,
+    /// For a battery unit: the current left to it with another one out of service.
+    pub one_out: Option<Fact<OneOut>>,
+    /// What no missing fact explains.
+    pub problems: Vec<Problem>,
+}
+
+impl Sized {
+    /// Conductor size alone.
+    pub fn gauge(&self) -> Fact<Gauge> {
+        self.conductor.and_then(|sized| Fact::Known(sized.value.gauge.clone()))
+    }
+
+    /// Conductors in parallel per pole.
+    pub fn sets(&self) -> Fact<Count> {
+        self.conductor.and_then(|sized| Fact::Known(sized.value.sets.clone()))
+    }
+}
+
+/// Both schedules.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Schedule {
+    /// One row per circuit, in graph order.
+    pub circuits: Vec<Sized>,
+    /// One row per segment of every run that carries a circuit, in the order of the runs.
+    pub raceways: Vec<SizedRaceway>,
+}
+
+/// Sizes every circuit. What a missing fact leaves open is unknown in its column; the rest is sized.
+///
+/// # Errors
+/// [`NotBuilt`] for a rule set other than NEC 2023.
+pub fn size_all(graph: &Graph, runs: &[Run], rules: RuleSet) -> Result<Schedule, NotBuilt> {
+    if rules != RuleSet::Nec2023 {
+        return Err(NotBuilt(rules));
+    }
+    let mut sets: Vec<u32> = vec![1; graph.circuits.len()];
+    let mut circuits: Vec<Sized> = Vec::new();
+    // Conductors in parallel that lie open warm their neighbours; where their number changed, size once more with
+    // the larger one. It only grows and is bounded, so this ends.
+    for _ in 0..4 {
+        circuits = graph
+            .circuits
+            .iter()
+            .enumerate()
+            .map(|(k, circuit)| size_circuit(graph, runs, CircuitId(k), circuit, &sets))
+            .collect();
+        let mut changed = false;
+        for (k, sized) in circuits.iter().enumerate() {
+            if let Some(n) = sized.sets().value()
+                && n.0 > sets[k]
+            {
+                sets[k] = n.0;
+                changed = true;
+            }
+        }
+        if !changed {
+            break;
+        }
+    }
+    let raceways = raceways(graph, runs, &circuits);
+    Ok(Schedule { circuits, raceways })
+}
+
+fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, sets: &[u32]) -> Sized {
+    let run = circuit.run.and_then(|run| runs.get(run.0));
+    let field = match run {
+        Some(run) => run.field.clone(),
+        None => FieldPath::new(format!("run for {}", circuit.name)),
+    };
+    let currents = circuit.demand.design_currents();
+    let device = run.and_then(|run| run.device.as_ref());
+    let device_field = FieldPath::new(format!("{field}.device"));
+    let (protection, guard) = protection(&circuit.demand, &currents, circuit.poles, device, &device_field);
+    let no_run = || Gap::one(field.clone(), WhoKnows::Owner);
+    let mut sized = Sized {
+        circuit: id,
+        name: circuit.name.clone(),
+        run: circuit.run,
+        terminals: run
+            .map_or_else(|| Fact::Unknown(no_run()), |run| terminal_column(run, &currents.continuous)),
+        segments: Vec::new(),
+        conductor: Fact::Unknown(no_run()),
+        material: run.map_or_else(|| Fact::Unknown(no_run()), |run| run.material.clone()),
+        ground: Fact::Unknown(no_run()),
+        length: run.map_or_else(|| Fact::Unknown(no_run()), Run::length),
+        drop: Fact::Unknown(no_run()),
+        drop_share: Fact::Unknown(no_run()),
+        one_out: one_unit_out(&circuit.demand),
+        problems: Vec::new(),
+        protection,
+        currents,
+    };
+    let Some(run) = run else {
+        if circuit.run.is_some() {
+            sized.problems.push(Problem::NoSuchRun);
+        }
+        return sized;
+    };
+    if run.segments.is_empty() {
+        sized.problems.push(Problem::NoRoute);
+    }
+    let factors = factors_of(graph, run, id, circuit, sets, &mut sized);
+    sized.conductor = conductor(circuit, run, &guard, factors, &mut sized);
+    sized.ground = ground(circuit, &guard, &sized);
+    (sized.drop, sized.drop_share) = drop(&sized);
+    sized
+}
+
+/// Factors of every segment; unknown or not allowed ones leave a gap or a problem.
+fn factors_of(
+    graph: &Graph,
+    run: &Run,
+    id: CircuitId,
+    circuit: &Circuit,
+    sets: &[u32],
+    sized: &mut Sized,
+) -> Result<Vec<SegmentFactors>, Gap> {
+    let mut all = Vec::with_capacity(run.segments.len());
+    let mut gap: Option<Gap> = None;
+    for (k, segment) in run.segments.iter().enumerate() {
+        let open = segment.raceway.value() == Some(&Raceway::Open);
+        let together: u32 = circuit.run.map_or(circuit.carrying, |run_id| {
+            graph
+                .sharing(run_id)
+                .map(|(other, c)| {
+                    // In raceways every set has a raceway of its own with one conductor of each pole.
+                    let n = if open { sets.get(other.0).copied().unwrap_or(1) } else { 1 };
+                    c.carrying * n
+                })
+                .sum()
+        });
+        match segment_factors(segment, crate::raceways::is_nipple(run, k), &run.insulation, together) {
+            Ok(factors) => {
+                let origin = factors.ambient_factor.origin.clone();
+                sized.segments.push(Fact::Known(Traced { value: factors.clone(), origin }));
+                all.push(factors);
+            }
+            Err(NoFactors::Missing(more)) => {
+                sized.segments.push(Fact::Unknown(more.clone()));
+                gap = Some(gap.map_or(more.clone(), |gap| gap.and(&more)));
+            }
+            Err(NoFactors::NotAllowed(because)) => {
+                sized.problems.push(Problem::NotAllowed { segment: k, because });
+                let field = FieldPath::new(format!("{}.insulation", run.field));
+                let more = Gap::one(field, WhoKnows::Owner);
+                sized.segments.push(Fact::Unknown(more.clone()));
+                gap = Some(gap.map_or(more.clone(), |gap| gap.and(&more)));
+            }
+        }
+    }
+    let _ = id;
+    match gap {
+        Some(gap) => Err(gap),
+        None if all.is_empty() => {
+            Err(Gap::one(FieldPath::new(format!("{}.route", run.field)), WhoKnows::Owner))
+        }
+        None => Ok(all),
+    }
+}
+
+fn conductor(
+    circuit: &Circuit,
+    run: &Run,
+    guard: &Fact<Guard>,
+    factors: Result<Vec<SegmentFactors>, Gap>,
+    sized: &mut Sized,
+) -> Fact<SizedConductor> {
+    let gaps = [
+        sized.currents.maximum.gap(),
+        sized.currents.continuous.gap(),
+        guard.gap(),
+        run.material.gap(),
+        sized.terminals.gap(),
+        factors.as_ref().err(),
+    ];
+    let gap = gaps
+        .into_iter()
+        .flatten()
+        .fold(None, |all: Option<Gap>, gap| Some(all.map_or_else(|| gap.clone(), |all| all.and(gap))));
+    if let Some(gap) = gap {
+        return Fact::Unknown(gap);
+    }
+    let (
+        Fact::Known(maximum),
+        Fact::Known(continuous),
+        Fact::Known(guard),
+        Fact::Known(material),
+        Fact::Known(terminals),
+        Ok(segments),
+    ) = (
+        &sized.currents.maximum,
+        &sized.currents.continuous,
+        guard,
+        &run.material,
+        &sized.terminals,
+        factors,
+    )
+    else {
+        return Fact::unknown(run.field.as_str(), WhoKnows::Owner);
+    };
+    // A drop target that cannot be judged for want of a fact leaves the size found by heat, and the drop unknown.
+    let drop = match (&run.drop_target, &sized.currents.operating, &sized.currents.volts, &sized.length) {
+        (Fact::Known(target), Fact::Known(current), Fact::Known(volts), Fact::Known(length)) => {
+            Some(DropBasis {
+                target: target.clone(),
+                current: current.clone(),
+                volts: volts.clone(),
+                length: length.clone(),
+            })
+        }
+        _ => None,
+    };
+    let basis = Basis {
+        maximum: maximum.clone(),
+        continuous: continuous.clone(),
+        guard: guard.value.clone(),
+        next_size_up: next_size_up(&circuit.demand),
+        material: material.clone(),
+        terminals: terminals.clone(),
+        segments,
+        drop,
+        smallest: smallest(&circuit.demand, material.value),
+        largest: largest_single(&circuit.demand),
+    };
+    let answer = match &run.conductor {
+        Some(gauge) => check(&basis, gauge, run.sets.as_ref()),
+        None => find(&basis),
+    };
+    match answer {
+        Ok(found) => {
+            let origin = found.gauge.origin.clone();
+            Fact::Known(Traced { value: found, origin })
+        }
+        Err(why) => {
+            sized.problems.push(Problem::NoConductor(why));
+            Fact::unknown(format!("{}.conductor", run.field), WhoKnows::Electrician)
+        }
+    }
+}
+
+/// NEC 240.4(B): not for a branch circuit with several receptacles for cord-and-plug loads; unknown counts as one.
+fn next_size_up(demand: &Demand) -> bool {
+    match demand {
+        Demand::Ac(load) => load.receptacles.value() == Some(&false),
+        _ => true,
+    }
+}
+
+fn ground(circuit: &Circuit, guard: &Fact<Guard>, sized: &Sized) -> Fact<Gauge> {
+    let device: Fact<Current> = match guard {
+        Fact::Known(Traced { value: Guard::Device(device), .. }) => Fact::Known(device.clone()),
+        // Without a device it is sized as for the one that 690.9(B) would give (NEC 690.45).
+        Fact::Known(Traced { value: Guard::Flow(_), .. }) => sized.protection.rating.clone(),
+        Fact::Unknown(gap) => Fact::Unknown(gap.clone()),
+    };
+    let (device, conductor, material) = match (device, &sized.conductor, &sized.material) {
+        (Fact::Known(device), Fact::Known(conductor), Fact::Known(material)) => (device, conductor, material),
+        (Fact::Unknown(gap), ..) => return Fact::Unknown(gap),
+        (_, Fact::Unknown(gap), _) | (_, _, Fact::Unknown(gap)) => return Fact::Unknown(gap.clone()),
+    };
+    let sized_conductor = &conductor.value;
+    let installed =
+        crate::sizing::Size { gauge: sized_conductor.gauge.value, sets: sized_conductor.sets.count().max(1) };
+    let basis = GroundBasis {
+        device: &device,
+        material: material.value,
+        installed: &sized_conductor.gauge,
+        sets: &sized_conductor.sets,
+        sufficient: sized_conductor.sufficient.unwrap_or(installed),
+        is_pv: circuit.demand.is_pv(),
+    };
+    match equipment_ground(&basis) {
+        Some(gauge) => Fact::Known(gauge),
+        None => Fact::unknown(format!("equipment ground of {}", circuit.name), WhoKnows::Electrician),
+    }
+}
+
+fn drop(sized: &Sized) -> (Fact<Voltage>, Fact<Ratio>) {
+    let resistance = sized.conductor.and_then(|conductor| {
+        sized.material.and_then(|material| {
+            match tables::dc_resistance(conductor.value.gauge.value, material.value, true, false) {
+                Ok(r) => Fact::Known(r),
+                Err(_) => Fact::unknown(format!("resistance of {}", sized.name), WhoKnows::DataSheet),
+            }
+        })
+    });
+    let drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
+    let share = DropShare::of_facts(&drop, &sized.currents.volts);
+    (drop, share)
+}
+
+/// The cover of every buried segment of a run.
+pub fn covers(run: &Run) -> Vec<Option<Fact<Cover>>> {
+    run.segments.iter().map(cover).collect()
+}
