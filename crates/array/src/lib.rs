@@ -3,13 +3,26 @@
 //! Numbers are plain `f64` whose names carry the unit (`_w_m2`, `_c`, `_v`, `_a`, `_deg`). Nothing here knows a file,
 //! a clock or a design; a whole year is a set of slices of one length.
 
-pub mod cell_temperature;
-pub mod data_sheet_fit;
-pub mod incidence;
-pub mod perez;
 pub mod plane;
-pub mod single_diode;
 pub mod transposition;
+
+pub mod perez;
+
+pub mod incidence;
+pub mod plane_year;
+
+pub mod cell_temperature;
+
+pub mod single_diode;
+
+pub mod data_sheet_fit;
+
+pub mod module_year;
+pub mod string_year;
+
+pub mod facts;
+pub mod strings_design;
 
 mod root;
 pub mod series;
+mod shared_input;

@@ -272,6 +272,36 @@ impl Diode {
         bracketed_root(slope, 0.0, highest, 0.0).map_or_else(CurvePoint::default, |root| self.point(root))
     }
 
+    /// The point between maximum power and open circuit where the module gives `power_w`, as an input that limits its
+    /// power finds it. `None` above the maximum power, below zero, and in the dark.
+    ///
+    /// Newton from open circuit: power falls ever faster towards it, so the steps cannot overshoot.
+    #[must_use]
+    pub fn point_at_power(&self, power_w: f64) -> Option<CurvePoint> {
+        let best = self.maximum_power();
+        if !(power_w >= 0.0 && power_w <= best.voltage_v * best.current_a && best.current_a > 0.0) {
+            return None;
+        }
+        let lowest = best.voltage_v + best.current_a * self.series_ohm;
+        let mut diode_v = self.open_circuit_v();
+        for _ in 0..60 {
+            let junction = self.junction_current_a(diode_v);
+            let current = self.current_of(diode_v, junction);
+            let excess = (diode_v - current * self.series_ohm) * current - power_w;
+            let slope = self.power_slope(diode_v, junction).0;
+            let step = excess / slope;
+            // At the very maximum the slope vanishes; the maximum itself is the answer then.
+            if !step.is_finite() || diode_v - step < lowest {
+                return Some(best);
+            }
+            diode_v -= step;
+            if step.abs() <= 1e-13 * diode_v {
+                break;
+            }
+        }
+        Some(self.point(diode_v))
+    }
+
     /// All key points.
     #[must_use]
     pub fn operating_point(&self) -> OperatingPoint {

@@ -226,7 +226,7 @@ fn any_module() -> impl Strategy<Value = ReferenceModule> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, max_global_rejects: 100_000, ..ProptestConfig::default() })]
 
     #[test]
     fn a_data_sheet_made_from_a_module_gives_the_module_back(module in any_module()) {
