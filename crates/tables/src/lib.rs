@@ -1,1 +1,60 @@
-//! tables
+//! Published tables as data files with a source header, and typed look-ups that name the row that answered.
+//!
+//! A look-up reads a row and never interpolates or extrapolates: what a table does not hold is a [`TableError`].
+//! Every row carries its own standing, which travels with the value to the page where it is shown.
+
+mod sheet;
+
+mod error;
+mod file;
+
+mod insulation;
+
+mod adjustment;
+mod ambient;
+mod ampacity;
+mod grounding;
+mod overcurrent;
+mod service;
+
+mod conductor_area;
+mod conductor_properties;
+mod expansion;
+mod fill;
+mod raceway;
+
+mod voltage_factor;
+
+mod appliance;
+mod climate;
+mod shelf_parts;
+
+pub use adjustment::bundling_factor;
+pub use ambient::{ambient_factor, rooftop_adder};
+pub use ampacity::{TerminalColumn, ampacity, sizes};
+pub use appliance::{Appliance, Motor, appliance, appliances};
+pub use climate::{ClimateRow, ExtremeMinimumBasis, HighBasis, by_id, climate_rows, nearest};
+pub use conductor_area::{conductor_area, conductor_diameter, insulated_sizes};
+pub use conductor_properties::{circular_mils, dc_resistance, smallest_size_of_area};
+pub use error::TableError;
+pub use expansion::{pvc_expansion_coefficient, pvc_length_change};
+pub use file::{TableFile, files};
+pub use fill::fill_limit;
+pub use grounding::{
+    Electrode, electrode_conductor, electrode_conductor_of_area, electrode_limit, equipment_ground,
+};
+pub use insulation::Insulation;
+pub use overcurrent::{
+    Protection, largest_standard_rating_not_above, next_standard_rating, small_conductor_limit,
+    standard_ratings,
+};
+pub use raceway::{
+    RacewayKind, TradeSize, raceway_area, raceway_fill_area, raceway_internal_diameter, trade_sizes,
+};
+pub use service::dwelling_service_conductor;
+pub use voltage_factor::voltage_factor;
+
+/// Generic parts in typical sizes, to be replaced by a data sheet.
+pub mod shelf {
+    pub use crate::shelf_parts::{ShelfPart, part, parts};
+}
