@@ -1,4 +1,11 @@
 //! A drawing is a value first: shapes in millimetres with classes. Colours are chosen where it is shown.
+pub mod palette;
+mod pen;
+pub mod svg;
+mod one_line;
+
+pub use one_line::{DeviceSymbol, Mark, TitleBlock, elements, flags_of, one_line, symbols_of};
+pub use pen::{LABEL, LEGIBLE, text_width};
 
 /// Shapes on a sheet, in millimetres, y downwards.
 #[derive(Clone, Debug, PartialEq, Default)]
