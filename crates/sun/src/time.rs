@@ -31,7 +31,7 @@ pub fn is_leap_year(year: i32) -> bool {
 /// two minutes off between 1600 and 1900. An error of 10 s moves the sun by 0.0001°: the Earth's turning is in
 /// universal time and is not affected. The 2005–2050 branch is now some 5 s too high.
 pub fn delta_t_s(year: f64) -> f64 {
-    if year < 1900.0 || year >= 2150.0 {
+    if !(1900.0..2150.0).contains(&year) {
         let u = (year - 1820.0) / 100.0;
         -20.0 + 32.0 * u * u
     } else if year < 1920.0 {

@@ -1,4 +1,5 @@
 //! The sky of a year against the full algorithm and against the textbook's daily integral.
+#![allow(clippy::print_stderr)] // The figures of the comparisons are printed for the validation record.
 
 use sun::{
     DAYS, Daylight, HOURS, NOMINAL_YEAR, Observer, SOLAR_CONSTANT_W_M2, SunPosition, YearSky,

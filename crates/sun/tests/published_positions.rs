@@ -1,5 +1,6 @@
 //! Positions and rise and set against another ephemeris, the worked example of the algorithm's report, and another
 //! implementation.
+#![allow(clippy::print_stderr)] // The figures of the comparisons are printed for the validation record.
 
 use std::path::PathBuf;
 

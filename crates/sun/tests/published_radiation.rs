@@ -1,4 +1,5 @@
 //! Air mass, extraterrestrial radiation and clear skies against tables of the published equations and textbook answers.
+#![allow(clippy::print_stderr)] // The figures of the comparisons are printed for the validation record.
 
 use std::path::PathBuf;
 
