@@ -74,6 +74,8 @@ pub enum Given {
     Compass {
         /// As read from the compass.
         bearing: CompassBearing,
+        /// The day it was read, as year, month, day.
+        taken: Option<(i16, i8, i8)>,
         /// Declination in degrees, east positive.
         declination_deg: Option<f64>,
     },

@@ -1,0 +1,103 @@
+//! Names across the file: no two alike in one table, and every reference leads to a thing.
+
+use super::words::{brief, listed, nearest, quote, quoted};
+use super::{Entry, Given, Item, Label, Mend, Problems, Span, What};
+use crate::catalogue::{Form, Shape, Table};
+use crate::problem::Problem;
+use std::collections::{HashMap, HashSet};
+
+/// Lists duplicate names and dangling references.
+pub(super) fn check(items: &mut [Item], tables: &'static [Table], problems: &mut Problems) {
+    duplicates(items, problems);
+    let mut names: HashMap<&str, Vec<&str>> = HashMap::new();
+    for item in items.iter().filter(|item| named(item.table)) {
+        names.entry(item.table.key).or_default().push(&item.name);
+    }
+    let exact: HashSet<(&str, &str)> =
+        names.iter().flat_map(|(table, names)| names.iter().map(|name| (*table, *name))).collect();
+    let check = Check { names: &names, exact: &exact, tables };
+    for item in items.iter() {
+        check.entries(&item.entries, problems);
+    }
+}
+
+fn named(table: &Table) -> bool {
+    matches!(table.form, Form::Named | Form::List)
+}
+
+fn duplicates(items: &[Item], problems: &mut Problems) {
+    let mut first: HashMap<(&str, String), &Item> = HashMap::new();
+    for item in items.iter().filter(|item| named(item.table)) {
+        let key = (item.table.key, item.name.trim().to_lowercase());
+        let Some(before) = first.get(&key) else {
+            first.insert(key, item);
+            continue;
+        };
+        problems.push(Problem {
+            what: What::Duplicate,
+            says: format!("two things of {} are named {}", item.table.key, quote(&brief(&item.name))),
+            help: "Give each its own name; capital letters make no difference.".into(),
+            labels: vec![
+                Label { span: item.name_span.clone(), says: "named so again here".into() },
+                Label { span: before.name_span.clone(), says: "named so first here".into() },
+            ],
+            mend: None,
+        });
+    }
+}
+
+struct Check<'a> {
+    names: &'a HashMap<&'a str, Vec<&'a str>>,
+    exact: &'a HashSet<(&'a str, &'a str)>,
+    tables: &'static [Table],
+}
+
+impl Check<'_> {
+    fn entries(&self, entries: &[Entry], problems: &mut Problems) {
+        for entry in entries {
+            match (&entry.field.shape, &entry.value) {
+                (Shape::Reference(tables), Given::Reference(name)) => {
+                    self.reference(tables, name, &entry.span, entry.field.key, problems);
+                }
+                (Shape::References(tables), Given::References(names)) => {
+                    for (name, span) in names {
+                        self.reference(tables, name, span, entry.field.key, problems);
+                    }
+                }
+                (_, Given::Record(entries)) => self.entries(entries, problems),
+                (_, Given::Records(records)) => {
+                    for (entries, _) in records {
+                        self.entries(entries, problems);
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    fn reference(&self, tables: &[&str], name: &str, span: &Span, key: &str, problems: &mut Problems) {
+        if problems.full() || tables.iter().any(|table| self.exact.contains(&(*table, name))) {
+            return;
+        }
+        let known: Vec<&str> =
+            tables.iter().filter_map(|table| self.names.get(table)).flatten().copied().collect();
+        let near = nearest(name, known.iter().copied());
+        let help = if known.is_empty() {
+            let headers = self.tables.iter().filter(|table| tables.contains(&table.key));
+            let headers: Vec<String> = headers.map(super::interpret::header_of).collect();
+            format!("There is no {} in this design yet.", listed(&headers, "or"))
+        } else {
+            format!("There is {}.", listed(&quoted(&known), "and"))
+        };
+        problems.push(Problem {
+            what: What::Dangling,
+            says: format!("{key}: there is no {} named {}", listed(tables, "or"), quote(&brief(name))),
+            help,
+            labels: vec![Label {
+                span: span.clone(),
+                says: near.map_or("no such name".into(), |near| format!("did you mean {}?", quote(near))),
+            }],
+            mend: near.map(|near| Mend { span: span.clone(), with: quote(near) }),
+        });
+    }
+}
