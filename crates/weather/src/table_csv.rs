@@ -9,11 +9,13 @@ use crate::year::Place;
 /// The declarations of the heading; all but `missing` are needed.
 const KEYS: [&str; 7] =
     ["place", "latitude_deg", "longitude_deg", "elevation_m", "utc_offset_h", "stamp", "missing"];
+/// How far below zero a measured irradiance may lie, W/m²: a thermopile under a cold sky reads a few W/m² low.
+const NIGHT_OFFSET_W_M2: f64 = 20.0;
 /// The columns that are known, with their ranges. `time`, `ghi_w_m2` and `air_c` are needed.
 const COLUMNS: [(&str, f64, f64); 7] = [
-    ("ghi_w_m2", 0.0, 1500.0),
-    ("dni_w_m2", 0.0, 1400.0),
-    ("dhi_w_m2", 0.0, 1200.0),
+    ("ghi_w_m2", -NIGHT_OFFSET_W_M2, 1500.0),
+    ("dni_w_m2", -NIGHT_OFFSET_W_M2, 1400.0),
+    ("dhi_w_m2", -NIGHT_OFFSET_W_M2, 1200.0),
     ("air_c", -90.0, 60.0),
     ("wind_m_s", 0.0, 75.0),
     ("snow_cm", 0.0, 900.0),
@@ -39,6 +41,7 @@ const COLUMNS: [(&str, f64, f64); 7] = [
 ///   next day are the same hour ending. No daylight saving.
 /// - Columns are known by name: `ghi_w_m2 dni_w_m2 dhi_w_m2 air_c wind_m_s snow_cm albedo`; another name is an error.
 ///   `ghi_w_m2` and `air_c` are needed; an empty cell or the declared `missing` number is a missing value.
+/// - Irradiance down to −20 W/m², which instruments read at night, is taken as 0, with a remark of how many hours.
 /// - Hours may be left out; they become gaps. A 29 February is left out with a remark.
 ///
 /// # Errors
@@ -126,6 +129,21 @@ pub fn read_table(bytes: &[u8]) -> Result<FileYear, ReadError> {
         return Err(ReadError::new(last_line, "no hours", "one line per hour of a year"));
     }
     year.remarks.extend(walk.remark());
+    for (name, list) in
+        [("global", &mut year.ghi_w_m2), ("beam", &mut year.dni_w_m2), ("diffuse", &mut year.dhi_w_m2)]
+    {
+        let (mut count, mut lowest) = (0, 0.0);
+        for value in list.iter_mut().flatten().filter(|v| **v < 0.0) {
+            count += 1;
+            lowest = f64::min(lowest, *value);
+            *value = 0.0;
+        }
+        if count > 0 {
+            year.remarks.push(format!(
+                "{count} hours of {name} irradiance below zero (lowest {lowest} W/m²) are taken as 0"
+            ));
+        }
+    }
     Ok(year)
 }
 

@@ -316,3 +316,19 @@ fn broken_tmy3_files_are_refused_with_their_line() {
         assert_eq!(error.line, line, "{to}: {error}");
     }
 }
+
+#[test]
+fn small_negative_night_readings_are_zeroed_openly_and_large_ones_refused() {
+    let night =
+        table("hour ending", 2019, |h, row| if h < 3 { row.replacen(",0.000", ",-2.4", 1) } else { row });
+    let file = read_table(night.as_bytes()).expect("an instrument's offset");
+    assert_eq!(file.ghi_w_m2[0], Some(0.0));
+    assert!(
+        file.remarks.iter().any(|r| r.contains("3 hours of global") && r.contains("-2.4")),
+        "{:?}",
+        file.remarks
+    );
+    let wrong =
+        table("hour ending", 2019, |h, row| if h == 2 { row.replacen(",0.000", ",-60", 1) } else { row });
+    assert_eq!(refused(read_table(wrong.as_bytes())).line, 9 + 2);
+}
