@@ -445,7 +445,7 @@ impl Problem<'_> {
         let through_junction =
             warm.light_current_a + warm.saturation_current_a - warm.shunt_siemens * stated_v;
         (through_junction > 0.0)
-            .then(|| warm.ideality_v * (libm::log(through_junction) - warm.log_saturation_current) - stated_v)
+            .then(|| warm.ideality_v * libm::log(through_junction / warm.saturation_current_a) - stated_v)
     }
 }
 

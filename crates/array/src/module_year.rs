@@ -31,9 +31,8 @@ impl ModuleYear {
             }
             in_range("light on the cells", step, *light, 0.0, 3000.0)?;
             in_range("cell temperature", step, *cell, -100.0, 200.0)?;
-            let diode = module.at(*light, *cell);
-            let best = diode.maximum_power();
-            year.voc_v[step] = diode.open_circuit_v();
+            let (best, voc_v) = module.at(*light, *cell).maximum_power_and_open_circuit_v();
+            year.voc_v[step] = voc_v;
             year.vmp_v[step] = best.voltage_v;
             year.imp_a[step] = best.current_a;
         }

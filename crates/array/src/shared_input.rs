@@ -74,8 +74,8 @@ impl OneGroup {
     /// Change of the power at the module terminals with the voltage at the input, A.
     fn array_slope(&self, voltage_v: f64) -> f64 {
         let module_v = voltage_v / self.series;
-        let string_a = self.diode.current_at_voltage_a(module_v) * self.share;
-        let string_slope = self.diode.current_slope_at_voltage(module_v) * self.share / self.series;
+        let (module_a, module_slope) = self.diode.current_and_slope_at_voltage(module_v);
+        let (string_a, string_slope) = (module_a * self.share, module_slope * self.share / self.series);
         self.parallel * (string_a + (voltage_v + 2.0 * string_a * self.ohm_per_string) * string_slope)
     }
 }
