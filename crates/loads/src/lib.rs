@@ -1,6 +1,7 @@
 //! What the house uses.
 
 mod facts;
+mod power;
 mod figures;
 mod legs;
 mod profile;
@@ -8,6 +9,7 @@ mod reconcile;
 mod start;
 
 pub use facts::*;
+pub use power::{WattsOf, watts_of};
 pub use figures::{
     EnergyPerDay, EnergyPerYear, LabelEnergyPerDay, RunningPower, energy_per_day, energy_per_year,
     label_energy_per_day, running_power,

@@ -186,8 +186,10 @@ impl Reader<'_> {
     fn named(&mut self, table: &'static Table, member: &Member, tree: &Tree, items: &mut Vec<Item>) {
         let mut nameless: Option<Span> = None;
         for inner in &tree.members {
+            // Below a header of its own without a name, a field that is a table is not a name.
+            let is_field = tree.origin == Origin::Header && table.fields.iter().any(|f| f.key == inner.key);
             match &inner.node.value {
-                Value::Table(tree) => {
+                Value::Table(tree) if !is_field => {
                     let found = Found {
                         tree,
                         name: inner.key.clone(),

@@ -9,6 +9,9 @@ use crate::problem::Problem;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+/// Quotes that word processors put.
+const TYPOGRAPHIC: [char; 5] = ['“', '”', '„', '‘', '’'];
+
 /// A statement as it was understood.
 pub(super) struct Planted {
     /// Its keys and values, spans counted in the whole text.
@@ -133,6 +136,8 @@ impl Builder<'_> {
                 Value::List(list.into_iter().map(|value| self.node(value, false)).collect())
             }
             _ if bad => Value::Broken,
+            // Typographic quotes are none to TOML; what stands between them is meant.
+            DeValue::String(text) if self.faulty => Value::Text(text.trim_matches(TYPOGRAPHIC).to_string()),
             DeValue::String(text) => Value::Text(text.into_owned()),
             DeValue::Integer(n) => Value::Integer(i64::from_str_radix(n.as_str(), n.radix()).ok()),
             DeValue::Float(n) => n.as_str().parse().map_or(Value::Broken, Value::Float),
@@ -165,7 +170,7 @@ impl Fault {
         let label = |says: &str| vec![Label { span: span.clone(), says: says.into() }];
         let mend = |with: String| Some(Mend { span: span.clone(), with });
         let (says, help, labels, mend) = if self.only_lacks_quotes() {
-            let bare = piece[self.at.clone()].trim_matches(['“', '”', '„', '‘', '’', '"', '\'']);
+            let bare = piece[self.at.clone()].trim_matches(TYPOGRAPHIC).trim_matches(['"', '\'']);
             let with = quote(bare);
             let help = format!("Texts and quantities stand in straight quotes: {with}.");
             (format!("{} needs quotes", brief(&piece[self.at.clone()])), help, label("no quotes"), mend(with))

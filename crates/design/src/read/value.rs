@@ -39,7 +39,7 @@ pub struct Entry {
 }
 
 /// A value as understood.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub enum Given {
     /// `"unknown"`: asked for and not known.
     Unknown,
@@ -108,5 +108,37 @@ impl PartialEq for Entry {
     /// Entries are the same when they say the same; where they stand does not matter.
     fn eq(&self, other: &Self) -> bool {
         self.field.key == other.field.key && self.value == other.value
+    }
+}
+
+impl PartialEq for Given {
+    /// Values are the same when they say the same; where they stand does not matter.
+    fn eq(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Given::Unknown, Given::Unknown) => true,
+            (Given::Quantity { si: a, kind: k }, Given::Quantity { si: b, kind: l }) => a == b && k == l,
+            (Given::Range(a), Given::Range(b)) => a == b,
+            (Given::Count(a), Given::Count(b)) => a == b,
+            (Given::Money(a), Given::Money(b)) => a == b,
+            (Given::Text(a), Given::Text(b)) | (Given::Reference(a), Given::Reference(b)) => a == b,
+            (Given::Texts(a), Given::Texts(b)) => a == b,
+            (Given::YesNo(a), Given::YesNo(b)) => a == b,
+            (Given::Choice(a), Given::Choice(b)) => a == b,
+            (Given::Date(y, m, d), Given::Date(v, n, e)) => (y, m, d) == (v, n, e),
+            (Given::Gauge(a), Given::Gauge(b)) => a == b,
+            (Given::Bearing(a), Given::Bearing(b)) => a == b,
+            (
+                Given::Compass { bearing: a, taken: t, declination_deg: d },
+                Given::Compass { bearing: b, taken: u, declination_deg: e },
+            ) => a == b && t == u && d == e,
+            (Given::References(a), Given::References(b)) => a.iter().map(|r| &r.0).eq(b.iter().map(|r| &r.0)),
+            (Given::Months(a), Given::Months(b)) => a == b,
+            (Given::MonthSet(a), Given::MonthSet(b)) => a == b,
+            (Given::Curve(a), Given::Curve(b)) => a == b,
+            (Given::DayHours(a), Given::DayHours(b)) => a == b,
+            (Given::Record(a), Given::Record(b)) => a == b,
+            (Given::Records(a), Given::Records(b)) => a.iter().map(|r| &r.0).eq(b.iter().map(|r| &r.0)),
+            _ => false,
+        }
     }
 }

@@ -1,0 +1,78 @@
+//! What the house uses.
+
+use super::{Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
+
+pub(super) const BILLS: Table = Table {
+    key: "bills",
+    form: Form::One,
+    doc: "Twelve bills, to hold the list of loads against.",
+    question: 2,
+    fields: &[
+        field("kwh", Shape::Months { kind: Kind::Energy, factor: 3.6e6 }, "January to December, kWh.")
+            .optional(),
+        kept("meter", Shape::Text, "A file of interval-meter readings."),
+    ],
+    shelf: None,
+};
+
+pub(super) const LOAD: Table = Table {
+    key: "load",
+    form: Form::List,
+    doc: "One thing that uses electricity.",
+    question: 2,
+    fields: &[
+        field("watts", Shape::Bare { kind: Kind::Power, factor: 1.0 }, "Power while running.").optional(),
+        field("volts", Shape::Bare { kind: Kind::Voltage, factor: 1.0 }, "Supply voltage: 120, 240 or 230.")
+            .optional()
+            .within(90.0, 500.0),
+        field(
+            "amps",
+            Shape::Bare { kind: Kind::Current, factor: 1.0 },
+            "Running current, in place of watts.",
+        )
+        .optional(),
+        field("power_factor", Shape::Bare { kind: Kind::Ratio, factor: 1.0 }, "Watts per volt-ampere.")
+            .assume("1", "none was stated", "running volt-amperes of this load")
+            .within(0.1, 1.0),
+        field(
+            "yearly",
+            quantity_of(Kind::Energy),
+            "Energy a year from the label, in place of watts and hours.",
+        )
+        .optional(),
+        field("hours", Shape::DayHours, "Hours a day, or by morning, midday, evening and night.").optional(),
+        field("count", Shape::Count, "How many.")
+            .assume("1", "one was meant", "its energy")
+            .within(1.0, 1000.0),
+        field("days_per_week", Shape::Bare { kind: Kind::Number, factor: 1.0 }, "Days a week it is used.")
+            .assume("7", "every day was meant", "its energy")
+            .within(0.0, 7.0),
+        field("months", Shape::MonthSet, "Months in which it is used.").optional(),
+        field(
+            "tier",
+            Shape::Choice(&["must", "want", "luxury"]),
+            "How much it matters when energy is short.",
+        )
+        .assume("want", "no tier was named", "what is shed first"),
+        field("leg", Shape::Choice(&["A", "B", "both"]), "Where it hangs on a split-phase panel.").optional(),
+        field("motor", Shape::YesNo, "Has it a motor that starts across the line?").assume(
+            "no",
+            "no motor was named",
+            "whether its start is asked for",
+        ),
+        field("locked_rotor", quantity_of(Kind::Current), "Locked-rotor current from the motor's plate.")
+            .ask(WhoKnows::DataSheet)
+            .optional(),
+        field("start", quantity_of(Kind::ApparentPower), "Apparent power while starting, where stated.")
+            .optional(),
+        field("shift_into_sun", Shape::YesNo, "May it be moved into sunny hours?").assume(
+            "no",
+            "nothing was said of moving it",
+            "the night share of the load",
+        ),
+        field("panel", Shape::Reference(&["panel"]), "Panel that feeds it.").optional(),
+        kept("circuit", Shape::Text, "Its branch circuit."),
+        kept("multiwire", Shape::YesNo, "Shares its neutral with a circuit on the other leg."),
+    ],
+    shelf: None,
+};

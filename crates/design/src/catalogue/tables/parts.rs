@@ -1,0 +1,330 @@
+//! Parts: numbers from the data sheets in the owner's hand, or typical ones from the shelf.
+
+use super::{Field, Form, Kind, Shape, Table, field, kept, maker, quantity_of, sheet};
+
+const LIKE: Field = field(
+    "like",
+    Shape::Text,
+    "A typical part of the shelf that answers what you leave out, until you have a data sheet.",
+)
+.optional();
+const PRICE: Field = field("price", Shape::Money, "Price of one.").ask(quantity::WhoKnows::SupplyHouse);
+const WEIGHT: Field = sheet("weight", quantity_of(Kind::Mass), "Mass of one.").within(0.05, 3000.0);
+const LISTED: Field = kept("listed", Shape::Text, "Listing mark on the label.");
+const TERMINALS: Field = kept(
+    "terminals",
+    Shape::Record(&[
+        kept("smallest", Shape::Gauge, "Smallest conductor they take."),
+        kept("largest", Shape::Gauge, "Largest conductor they take."),
+        kept("material", Shape::Text, "Copper, aluminum or both."),
+        kept("strands", Shape::Text, "Stranding they are identified for."),
+        kept("temperature", quantity_of(Kind::Temperature), "Temperature they are marked for."),
+        kept("torque", quantity_of(Kind::Torque), "Torque marked on them."),
+    ]),
+    "What the terminals take.",
+);
+const ENCLOSURE: Field = kept("enclosure", Shape::Text, "Enclosure rating.");
+const CLEARANCE: Field = kept(
+    "clearance",
+    Shape::Record(&[
+        kept("above", quantity_of(Kind::Length), "Free space above."),
+        kept("below", quantity_of(Kind::Length), "Free space below."),
+        kept("sides", quantity_of(Kind::Length), "Free space at the sides."),
+        kept("front", quantity_of(Kind::Length), "Free space in front."),
+    ]),
+    "Free space the maker asks for.",
+);
+
+const SIZE: &[Field] = &[
+    sheet("length", quantity_of(Kind::Length), "Long side.").within(0.05, 4.0),
+    sheet("width", quantity_of(Kind::Length), "Short side.").within(0.05, 4.0),
+    kept("thickness", quantity_of(Kind::Length), "Thickness of the frame."),
+];
+
+pub(super) const MODULE: Table = Table {
+    key: "module",
+    form: Form::Named,
+    doc: "A solar module by its data sheet, at 1000 W/m² and a 25 °C cell.",
+    question: 6,
+    fields: &[
+        LIKE,
+        sheet("power", quantity_of(Kind::Power), "Rated power.").within(1.0, 1000.0),
+        sheet("voc", quantity_of(Kind::Voltage), "Open-circuit voltage.").within(1.0, 400.0),
+        sheet("isc", quantity_of(Kind::Current), "Short-circuit current.").within(0.1, 40.0),
+        sheet("vmp", quantity_of(Kind::Voltage), "Voltage at maximum power.").within(1.0, 400.0),
+        sheet("imp", quantity_of(Kind::Current), "Current at maximum power.").within(0.1, 40.0),
+        sheet(
+            "voc_per_kelvin",
+            Shape::OneOf(&[Kind::PerKelvin, Kind::VoltsPerKelvin]),
+            "Change of the open-circuit voltage, negative.",
+        )
+        .within(-1.0, 0.0),
+        field(
+            "vmp_per_kelvin",
+            Shape::OneOf(&[Kind::PerKelvin, Kind::VoltsPerKelvin]),
+            "Change of the voltage at maximum power, where the sheet gives one.",
+        )
+        .optional()
+        .within(-1.0, 0.0),
+        sheet("pmax_per_kelvin", quantity_of(Kind::PerKelvin), "Change of power, negative.")
+            .within(-0.02, 0.0),
+        sheet(
+            "isc_per_kelvin",
+            Shape::OneOf(&[Kind::PerKelvin, Kind::AmperesPerKelvin]),
+            "Change of the short-circuit current, positive.",
+        )
+        .within(-0.01, 0.05),
+        sheet(
+            "cells",
+            Shape::Record(&[
+                sheet("in_series", Shape::Count, "Cells one after the other.").within(1.0, 300.0),
+                field("in_parallel", Shape::Count, "Strings of cells side by side (2 for half cells).")
+                    .assume("1", "cells in one string were meant", "nothing but the drawing")
+                    .within(1.0, 12.0),
+                sheet("bypass_diodes", Shape::Count, "Bypass diodes.").within(0.0, 30.0),
+            ]),
+            "How its cells are wired.",
+        ),
+        sheet("series_fuse", quantity_of(Kind::Current), "Maximum series fuse rating on the label.")
+            .within(1.0, 100.0),
+        sheet("system_voltage", quantity_of(Kind::Voltage), "Maximum system voltage on the label.")
+            .within(50.0, 3000.0),
+        sheet("size", Shape::Record(SIZE), "Outer size."),
+        WEIGHT,
+        field("noct", quantity_of(Kind::Temperature), "Nominal operating cell temperature.")
+            .assume("45 °C", "data sheets give 43 to 47 °C", "cell temperature where no mounting is known")
+            .within(300.0, 340.0),
+        PRICE,
+        LISTED,
+        kept("connector", Shape::Text, "Make-independent type of its connector."),
+        kept("bifaciality", quantity_of(Kind::Ratio), "Rear side over front side."),
+        kept("fire_type", Shape::Text, "Fire type on the label."),
+    ],
+    shelf: Some("module"),
+};
+
+const PV_INPUT: &[Field] = &[
+    sheet("voltage_limit", quantity_of(Kind::Voltage), "Voltage that must never be exceeded.")
+        .within(10.0, 2000.0),
+    sheet("tracks", Shape::Range(Kind::Voltage), "Voltages between which it tracks maximum power."),
+    sheet("current", quantity_of(Kind::Current), "Highest current it uses.").within(0.5, 500.0),
+    sheet("short_circuit", quantity_of(Kind::Current), "Highest short-circuit current it withstands.")
+        .within(0.5, 500.0),
+    field("power", quantity_of(Kind::Power), "Highest power it takes.").optional(),
+    maker(
+        "back_feed",
+        quantity_of(Kind::Current),
+        "Current it can feed back into a faulted string; unknown counts as can.",
+    ),
+];
+
+pub(super) const INVERTER: Table = Table {
+    key: "inverter",
+    form: Form::Named,
+    doc: "An inverter, with its charger and module inputs where it has them.",
+    question: 6,
+    fields: &[
+        LIKE,
+        sheet("output", quantity_of(Kind::Power), "Continuous output.").within(50.0, 100_000.0),
+        field(
+            "output_va",
+            quantity_of(Kind::ApparentPower),
+            "Continuous output in volt-amperes, where given apart.",
+        )
+        .optional(),
+        sheet("volts", Shape::Choice(&["120", "120/240", "230"]), "Output of one unit."),
+        sheet(
+            "surge",
+            Shape::Record(&[
+                sheet("power", quantity_of(Kind::ApparentPower), "Short overload it carries."),
+                sheet("lasts", quantity_of(Kind::Time), "For how long."),
+            ]),
+            "Short overload.",
+        ),
+        sheet("efficiency", Shape::Curve, "Efficiency from battery to AC at shares of rated output."),
+        field("charge_efficiency", quantity_of(Kind::Ratio), "Efficiency from AC to battery.")
+            .assume(
+                "92 %",
+                "chargers of this kind give 90 to 94 %; from memory",
+                "energy from utility or generator",
+            )
+            .within(0.3, 1.0),
+        field("pv_efficiency", quantity_of(Kind::Ratio), "Efficiency from module input to battery.")
+            .assume("97 %", "trackers give 96 to 98 %; from memory", "every kilowatt-hour from the sun")
+            .within(0.3, 1.0),
+        sheet("idle", quantity_of(Kind::Power), "Draw while on without load.").within(0.0, 2000.0),
+        sheet(
+            "battery_range",
+            Shape::Range(Kind::Voltage),
+            "Battery voltages it works with; the lowest decides the cable.",
+        ),
+        maker(
+            "neutral_bond",
+            Shape::Choice(&["none", "fixed", "removable", "relay, closed when inverting"]),
+            "Whether it ties neutral to ground inside, and when.",
+        ),
+        field("passes_through", quantity_of(Kind::Current), "Current it passes from AC input to output.")
+            .optional(),
+        field("pv_input", Shape::Records(PV_INPUT), "Its inputs for modules, in order.").optional(),
+        field("array_power", quantity_of(Kind::Power), "Largest array the maker allows.").optional(),
+        sheet("charge", quantity_of(Kind::Current), "Highest charge current, all sources together.")
+            .within(0.0, 1000.0),
+        field("charge_from_ac", quantity_of(Kind::Current), "Highest charge current from its AC input.")
+            .optional(),
+        field("units_in_parallel", Shape::Count, "Largest number the maker allows together.").optional(),
+        field("interactive", Shape::YesNo, "May it feed the utility?").assume(
+            "no",
+            "nothing was said of feeding the utility",
+            "whether unused energy can be sold",
+        ),
+        field("works_between", Shape::Range(Kind::Temperature), "Air temperatures at which it works.")
+            .optional(),
+        WEIGHT,
+        PRICE,
+        LISTED,
+        CLEARANCE,
+        TERMINALS,
+        ENCLOSURE,
+        kept("stackable", Shape::Text, "How units may be stacked."),
+        kept("fault_current", quantity_of(Kind::Current), "Current it feeds into a short on its output."),
+        kept("generator_window", Shape::Text, "Voltage and frequency it accepts from a generator."),
+        kept("ground_fault_protection", Shape::YesNo, "Detects a ground fault of the array."),
+        kept("arc_fault_protection", Shape::YesNo, "Detects an arc of the array."),
+        kept("settings", Shape::Texts, "Settings as designed."),
+    ],
+    shelf: Some("inverter"),
+};
+
+pub(super) const CONTROLLER: Table = Table {
+    key: "controller",
+    form: Form::Named,
+    doc: "A charge controller between modules and battery.",
+    question: 6,
+    fields: &[
+        LIKE,
+        field("pv_input", Shape::Records(PV_INPUT), "Its inputs for modules, in order.").optional(),
+        sheet("charge", quantity_of(Kind::Current), "Highest charge current into the battery.")
+            .within(0.5, 1000.0),
+        field("efficiency", quantity_of(Kind::Ratio), "Conversion efficiency.")
+            .assume("97 %", "trackers give 96 to 98 %; from memory", "every kilowatt-hour from the sun")
+            .within(0.3, 1.0),
+        field("idle", quantity_of(Kind::Power), "Own draw.").assume(
+            "2 W",
+            "controllers draw 1 to 5 W; from memory",
+            "a few kilowatt-hours a year",
+        ),
+        WEIGHT,
+        PRICE,
+        LISTED,
+        TERMINALS,
+        ENCLOSURE,
+        kept("settings", Shape::Texts, "Settings as designed."),
+    ],
+    shelf: Some("controller"),
+};
+
+pub(super) const BATTERY: Table = Table {
+    key: "battery",
+    form: Form::Named,
+    doc: "A battery unit by its data sheet.",
+    question: 6,
+    fields: &[
+        LIKE,
+        sheet("chemistry", Shape::Choice(&["lfp", "lead-acid"]), "Lithium iron phosphate or lead-acid."),
+        sheet("nominal", quantity_of(Kind::Voltage), "Nominal voltage.").within(1.0, 1000.0),
+        sheet("capacity", quantity_of(Kind::Charge), "Rated capacity (lead-acid: at the 20 h rate).")
+            .within(3600.0, 36e6),
+        sheet(
+            "current",
+            Shape::Record(&[
+                sheet("charge", quantity_of(Kind::Current), "Continuous charge current."),
+                sheet("discharge", quantity_of(Kind::Current), "Continuous discharge current."),
+                sheet("peak", quantity_of(Kind::Current), "Peak discharge current."),
+                kept("peak_lasts", quantity_of(Kind::Time), "For how long."),
+            ]),
+            "Currents of one unit.",
+        ),
+        sheet("cut_off", quantity_of(Kind::Voltage), "Voltage at which it, or its electronics, cuts off."),
+        sheet("charge_voltage", quantity_of(Kind::Voltage), "Highest charging voltage."),
+        field("usable", Shape::Range(Kind::Ratio), "State of charge used from day to day.").optional(),
+        sheet(
+            "charge_above",
+            quantity_of(Kind::Temperature),
+            "Coldest cell temperature at which it may be charged.",
+        ),
+        sheet(
+            "low_temperature_cut_off",
+            Shape::YesNo,
+            "Does it refuse charging below that temperature by itself?",
+        ),
+        maker("short_circuit", quantity_of(Kind::Current), "Current into a dead short at its terminals."),
+        field("units_in_parallel", Shape::Count, "Largest number the maker allows together.").optional(),
+        field("round_trip", quantity_of(Kind::Ratio), "Energy out over energy in.").optional(),
+        field("standby", quantity_of(Kind::Power), "Draw of its own electronics.").assume(
+            "1 W",
+            "units of this kind draw 1 to 3 W; from memory",
+            "some kilowatt-hours a year",
+        ),
+        field("self_discharge", quantity_of(Kind::Ratio), "Loss a month at rest.").optional(),
+        field("electronic_switch", Shape::YesNo, "Do transistors, not contacts, switch its current?")
+            .optional(),
+        WEIGHT,
+        PRICE,
+        LISTED,
+        TERMINALS,
+        kept("pre_charge", Shape::Text, "How the inverter's capacitors are filled before the switch closes."),
+        kept("settings", Shape::Texts, "Settings as designed."),
+    ],
+    shelf: Some("battery"),
+};
+
+pub(super) const GENERATOR: Table = Table {
+    key: "generator",
+    form: Form::Named,
+    doc: "An engine generator by its data sheet.",
+    question: 6,
+    fields: &[
+        LIKE,
+        sheet("output", quantity_of(Kind::Power), "Continuous power at sea level.").within(100.0, 100_000.0),
+        sheet("volts", Shape::Choice(&["120", "120/240", "230"]), "Volts of its output."),
+        maker(
+            "neutral_bond",
+            Shape::Choice(&["none", "fixed", "removable"]),
+            "Whether it ties neutral to its frame, and whether that can be lifted.",
+        ),
+        field("altitude_loss", quantity_of(Kind::Ratio), "Power lost per 1000 m above the sea.").assume(
+            "11 %",
+            "3.5 % per 1000 ft is usual; from memory",
+            "generator hours",
+        ),
+        field("litres_per_kwh", Shape::Bare { kind: Kind::Number, factor: 1.0 }, "Fuel.").assume(
+            "0.5",
+            "small sets burn 0.4 to 0.6 litres per kWh; from memory",
+            "fuel",
+        ),
+        field("automatic", Shape::YesNo, "Does it start without a person?").assume(
+            "no",
+            "small sets are started by hand",
+            "how long the house waits",
+        ),
+        field("start_below", quantity_of(Kind::Ratio), "State of charge at which it is started.").assume(
+            "30 %",
+            "no threshold was named",
+            "generator hours",
+        ),
+        field("stop_above", quantity_of(Kind::Ratio), "State of charge at which it is stopped.").assume(
+            "80 %",
+            "charging slows down above",
+            "generator hours",
+        ),
+        field("shortest_run", quantity_of(Kind::Time), "Shortest run once started.").assume(
+            "1 h",
+            "an engine should get warm",
+            "number of starts",
+        ),
+        WEIGHT,
+        PRICE,
+        kept("waveform", Shape::Text, "How clean its output is."),
+    ],
+    shelf: Some("generator"),
+};

@@ -1,0 +1,274 @@
+//! The system: what stands where and what feeds what.
+
+use super::{Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
+
+pub(super) const BUILDING: Table = Table {
+    key: "building",
+    form: Form::List,
+    doc: "A building.",
+    question: 1,
+    fields: &[kept(
+        "kind",
+        Shape::Choice(&["dwelling", "workshop", "barn", "garage", "other"]),
+        "What it is.",
+    )],
+    shelf: None,
+};
+
+pub(super) const ROOM: Table = Table {
+    key: "room",
+    form: Form::List,
+    doc: "A room in which equipment stands.",
+    question: 6,
+    fields: &[
+        field("building", Shape::Reference(&["building"]), "Building it is in.").optional(),
+        field("between", Shape::Range(Kind::Temperature), "Coldest and hottest air in it over the year.")
+            .ask(WhoKnows::Measurement),
+        kept("conditioned", Shape::YesNo, "Is it heated or cooled?"),
+        kept("wall", Shape::Texts, "Wall the equipment hangs on."),
+        kept("kind", Shape::Text, "What else it is used for."),
+    ],
+    shelf: None,
+};
+
+pub(super) const PLANE: Table = Table {
+    key: "plane",
+    form: Form::List,
+    doc: "A plane of modules.",
+    question: 3,
+    fields: &[
+        field("mount", Shape::Choice(&["ground rack", "roof", "pole"]), "How it is held up."),
+        field("building", Shape::Reference(&["building"]), "Building that carries it.").optional(),
+        field("tilt", quantity_of(Kind::Angle), "Tilt above the level, in degrees or as rise:run.")
+            .ask(WhoKnows::Measurement)
+            .within(0.0, 1.5708),
+        field(
+            "bearing",
+            Shape::Bearing,
+            "Where it faces, clockwise from true north; or a compass bearing, said so.",
+        )
+        .ask(WhoKnows::Measurement),
+        field("hot_rise", quantity_of(Kind::Interval), "Cells above air on the hottest bright afternoon.")
+            .assume(
+                "30 K",
+                "open racks run 25 to 30 K, roofs 30 to 35 K above air; common practice",
+                "hot string voltage",
+            )
+            .within(0.0, 60.0),
+        field("reflectance", quantity_of(Kind::Ratio), "Light the ground in front throws back.")
+            .assume("20 %", "grass; Duffie and Beckman", "a few per cent of steep planes")
+            .within(0.0, 0.95),
+        field("soiling", quantity_of(Kind::Ratio), "Light lost to dirt over the year.")
+            .assume("3 %", "2 to 5 % is usual where it rains; from memory", "all energy from this plane")
+            .within(0.0, 0.6),
+        kept(
+            "rows",
+            Shape::Record(&[
+                kept("modules_high", Shape::Count, "Modules above each other."),
+                kept("modules_wide", Shape::Count, "Modules side by side."),
+                kept("ground_gap", quantity_of(Kind::Length), "Gap between rows."),
+            ]),
+            "How its modules lie.",
+        ),
+        kept("obstacles", Shape::Texts, "What stands in the light, in words."),
+    ],
+    shelf: None,
+};
+
+const INTO: Shape = Shape::Record(&[
+    field("unit", Shape::Reference(&["unit"]), "Inverter or charge controller.").needed(),
+    field("input", Shape::Count, "Which of its inputs, from 1.")
+        .assume("1", "the first input was meant", "which input is checked")
+        .within(1.0, 12.0),
+]);
+
+pub(super) const STRING: Table = Table {
+    key: "string",
+    form: Form::List,
+    doc: "Modules in series on one plane.",
+    question: 6,
+    fields: &[
+        field("plane", Shape::Reference(&["plane"]), "Plane they lie on.").needed(),
+        field("module", Shape::Reference(&["module"]), "Module they are.").needed(),
+        field("count", Shape::Count, "How many in series.").needed().within(1.0, 60.0),
+        field("into", INTO, "Where it goes.").optional(),
+        field("through", Shape::Reference(&["combiner"]), "Combiner it goes through instead.").optional(),
+    ],
+    shelf: None,
+};
+
+pub(super) const COMBINER: Table = Table {
+    key: "combiner",
+    form: Form::List,
+    doc: "A box that joins strings in parallel.",
+    question: 7,
+    fields: &[
+        field("into", INTO, "Where it goes.").needed(),
+        field("building", Shape::Reference(&["building"]), "Building it hangs on.").optional(),
+        field("fuse", quantity_of(Kind::Current), "Fuse of each string.").optional(),
+        field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+    ],
+    shelf: None,
+};
+
+pub(super) const UNIT: Table = Table {
+    key: "unit",
+    form: Form::List,
+    doc: "One inverter or one charge controller in its place.",
+    question: 6,
+    fields: &[
+        field("inverter", Shape::Reference(&["inverter"]), "Which inverter it is.").optional(),
+        field("controller", Shape::Reference(&["controller"]), "Which charge controller it is.").optional(),
+        field("bank", Shape::Reference(&["bank"]), "Bank it hangs on.").optional(),
+        field(
+            "leg",
+            Shape::Choice(&["A", "B", "both"]),
+            "Leg it feeds when two are stacked for split phase.",
+        )
+        .optional(),
+        field("room", Shape::Reference(&["room"]), "Room it hangs in.").optional(),
+        field(
+            "ac_input",
+            Shape::Reference(&["panel", "engine", "utility", "transfer"]),
+            "What feeds its AC input.",
+        )
+        .optional(),
+        kept("settings", Shape::Texts, "Settings as designed."),
+    ],
+    shelf: None,
+};
+
+pub(super) const BANK: Table = Table {
+    key: "bank",
+    form: Form::List,
+    doc: "Batteries on a common bus.",
+    question: 6,
+    fields: &[
+        field("battery", Shape::Reference(&["battery"]), "Which battery.").needed(),
+        field("parallel", Shape::Count, "How many side by side.").needed().within(1.0, 200.0),
+        field("series", Shape::Count, "How many one after the other.")
+            .assume("1", "units side by side were meant", "voltage and size of the bank")
+            .within(1.0, 64.0),
+        field("room", Shape::Reference(&["room"]), "Room it stands in.").optional(),
+        field("reserve", quantity_of(Kind::Ratio), "Share held back for bad weather.").assume(
+            "0 %",
+            "no reserve was named",
+            "hours on backup",
+        ),
+        kept("links", Shape::Texts, "Links between the units."),
+    ],
+    shelf: None,
+};
+
+pub(super) const ENGINE: Table = Table {
+    key: "engine",
+    form: Form::List,
+    doc: "One generator in its place.",
+    question: 6,
+    fields: &[
+        field("generator", Shape::Reference(&["generator"]), "Which generator.").needed(),
+        field("building", Shape::Reference(&["building"]), "Building it stands at.").optional(),
+    ],
+    shelf: None,
+};
+
+pub(super) const UTILITY: Table = Table {
+    key: "utility",
+    form: Form::One,
+    doc: "The public supply, if there is one.",
+    question: 5,
+    fields: &[
+        field(
+            "role",
+            Shape::Choice(&["none", "backup by transfer", "backup through inverter input", "interactive"]),
+            "What it does for the house.",
+        ),
+        field("service", quantity_of(Kind::Current), "Rating of the existing service.")
+            .ask(WhoKnows::Measurement),
+        field("export_limit", quantity_of(Kind::Power), "Most that may be fed in; \"0 W\" for none.")
+            .ask(WhoKnows::Utility)
+            .optional(),
+        field("fault_current", quantity_of(Kind::Current), "Current it feeds into a short at the service.")
+            .ask(WhoKnows::Utility)
+            .recorded(),
+        field("price", Shape::Price(Kind::MoneyPerEnergy), "Price of its energy.").optional(),
+        field("export_price", Shape::Price(Kind::MoneyPerEnergy), "Price it pays.").optional(),
+        kept(
+            "earthing",
+            Shape::Choice(&["TN-C-S", "TN-S", "TT", "IT"]),
+            "Earthing arrangement, 230 V countries.",
+        ),
+        field("charge_below", quantity_of(Kind::Ratio), "State of charge below which it takes over.")
+            .optional(),
+        field(
+            "charge_up_to",
+            quantity_of(Kind::Ratio),
+            "State of charge at which the battery takes over again.",
+        )
+        .optional(),
+    ],
+    shelf: None,
+};
+
+pub(super) const TRANSFER: Table = Table {
+    key: "transfer",
+    form: Form::List,
+    doc: "A device that connects its load side to one of several sources, never to two.",
+    question: 7,
+    fields: &[
+        field("from", Shape::References(&["panel", "utility", "engine", "unit"]), "Its sources, in order.")
+            .needed(),
+        field("kind", Shape::Choice(&["manual", "automatic"]), "Who turns it."),
+        field("rating", quantity_of(Kind::Current), "Current it is rated for.").ask(WhoKnows::DataSheet),
+        field("switches_neutral", Shape::YesNo, "Does it switch the neutral too?").ask(WhoKnows::DataSheet),
+        field("acts_within", quantity_of(Kind::Time), "How long the house waits until it is turned.").assume(
+            "2 h",
+            "someone is at home most of the day",
+            "dark hours when the battery is empty",
+        ),
+        field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
+        field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+        kept("listed", Shape::Text, "Listing mark on the label."),
+    ],
+    shelf: None,
+};
+
+pub(super) const PANEL: Table = Table {
+    key: "panel",
+    form: Form::List,
+    doc: "A panel or distribution board.",
+    question: 7,
+    fields: &[
+        field(
+            "fed_by",
+            Shape::References(&["unit", "transfer", "panel", "utility", "engine"]),
+            "What feeds it.",
+        )
+        .needed(),
+        field("volts", Shape::Choice(&["120", "120/240", "230"]), "Its voltage.").needed(),
+        field("bus", quantity_of(Kind::Current), "Rating of its busbar.").ask(WhoKnows::DataSheet),
+        field("main", quantity_of(Kind::Current), "Rating of its main device.").optional(),
+        field("bond", Shape::YesNo, "Is neutral tied to ground in it?").ask(WhoKnows::Electrician),
+        field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
+        field("existing", Shape::YesNo, "Is it there already?").assume(
+            "no",
+            "a new one was meant",
+            "the purchase list",
+        ),
+        field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+        kept("spaces", Shape::Count, "Breaker spaces."),
+    ],
+    shelf: None,
+};
+
+pub(super) const STAGE: Table = Table {
+    key: "stage",
+    form: Form::List,
+    doc: "A stage of growth.",
+    question: 4,
+    fields: &[
+        kept("when", Shape::Date, "When."),
+        kept("includes", Shape::Texts, "What it adds, in words or names."),
+    ],
+    shelf: None,
+};

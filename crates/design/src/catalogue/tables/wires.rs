@@ -1,0 +1,133 @@
+//! The wires: routes are given, circuits follow from the system, sizes are found.
+
+use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
+
+const ROUTE: &[Field] = &[
+    field("length", quantity_of(Kind::Length), "Length along the route, one way.")
+        .ask(WhoKnows::Measurement)
+        .within(0.01, 20_000.0),
+    field(
+        "where",
+        Shape::Choice(&["indoors", "outdoors", "in sun", "underground", "on a roof"]),
+        "Where this part lies.",
+    )
+    .ask(WhoKnows::Measurement),
+    field(
+        "raceway",
+        Shape::Choice(&["open", "emt", "fmc", "lfmc", "lfnc-b", "rmc", "pvc-40", "pvc-80"]),
+        "What it runs in.",
+    ),
+    field("depth", quantity_of(Kind::Length), "Cover over it, underground.").optional(),
+    field(
+        "under",
+        Shape::Choice(&["open ground", "dwelling driveway", "road", "concrete", "a building"]),
+        "What is above it, underground.",
+    )
+    .optional(),
+    field("above_roof", quantity_of(Kind::Length), "Height of the raceway above the roof.").optional(),
+    field(
+        "swing",
+        quantity_of(Kind::Interval),
+        "Coldest to hottest of this part over the year, for PVC that lengthens.",
+    )
+    .optional(),
+    field("room", Shape::Reference(&["room"]), "Room it runs in.").optional(),
+    field("hottest", quantity_of(Kind::Temperature), "Hottest air around this part.").optional(),
+];
+
+pub(super) const RUN: Table = Table {
+    key: "run",
+    form: Form::List,
+    doc: "A route that circuits take. Name the two ends, or the strings it carries.",
+    question: 7,
+    fields: &[
+        field(
+            "between",
+            Shape::References(&[
+                "unit", "bank", "panel", "transfer", "utility", "engine", "combiner", "string",
+            ]),
+            "The two things it joins.",
+        )
+        .optional(),
+        field("carries", Shape::References(&["string", "combiner"]), "Strings or combiners it carries.")
+            .optional(),
+        field("route", Shape::Records(ROUTE), "Its parts, in order.").needed(),
+        field("conductor", Shape::Gauge, "Size fixed by you; left out, it is found.").optional(),
+        field("material", Shape::Choice(&["copper", "aluminum"]), "Conductor metal.").assume(
+            "copper",
+            "copper is what shops sell for these sizes",
+            "size and price of the conductor",
+        ),
+        field(
+            "insulation",
+            Shape::Choice(&["thwn-2", "xhhw-2", "rhw-2 use-2", "pv wire"]),
+            "Insulation type.",
+        )
+        .optional(),
+        field(
+            "terminals",
+            Shape::Choice(&["60 °C", "75 °C", "90 °C"]),
+            "Temperature marked on both terminals.",
+        )
+        .ask(WhoKnows::DataSheet),
+        field("drop_target", quantity_of(Kind::Ratio), "Largest voltage drop you accept.").optional(),
+        field(
+            "device",
+            Shape::Record(&[
+                field("rating", quantity_of(Kind::Current), "Rating.").ask(WhoKnows::DataSheet),
+                field(
+                    "kind",
+                    Shape::Choice(&["dc breaker", "dc fuse", "ac breaker", "ac fuse"]),
+                    "What it is.",
+                )
+                .ask(WhoKnows::DataSheet),
+                field("volts", quantity_of(Kind::Voltage), "Highest voltage it is rated for.")
+                    .ask(WhoKnows::DataSheet),
+                field("polarised", Shape::YesNo, "Is it marked for one direction of current?")
+                    .ask(WhoKnows::DataSheet),
+                field("interrupts", quantity_of(Kind::Current), "Interrupting rating.")
+                    .ask(WhoKnows::DataSheet),
+                field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+            ]),
+            "Breaker or fuse fixed by you; left out, it is found.",
+        )
+        .optional(),
+    ],
+    shelf: None,
+};
+
+pub(super) const BOND: Table = Table {
+    key: "bond",
+    form: Form::List,
+    doc: "A tie between neutral and ground.",
+    question: 7,
+    fields: &[kept("at", Shape::Text, "Where it is.")],
+    shelf: None,
+};
+
+pub(super) const ELECTRODE: Table = Table {
+    key: "electrode",
+    form: Form::List,
+    doc: "A grounding electrode.",
+    question: 7,
+    fields: &[
+        kept("kind", Shape::Text, "Rod, plate, concrete-encased, water pipe."),
+        kept("building", Shape::Reference(&["building"]), "Building it belongs to."),
+    ],
+    shelf: None,
+};
+
+pub(super) const STOCK: Table = Table {
+    key: "stock",
+    form: Form::Unnamed,
+    doc: "What your shop asks for wire and raceway.",
+    question: 8,
+    fields: &[
+        field("conductor", Shape::Gauge, "Conductor size.").optional(),
+        field("raceway", Shape::Text, "Raceway kind and trade size, such as \"pvc-40 3/4\".").optional(),
+        field("price", Shape::Price(Kind::MoneyPerLength), "Price per length.").needed(),
+        field("sold_by", quantity_of(Kind::Length), "Length it is sold in; left out, it is cut to order.")
+            .optional(),
+    ],
+    shelf: None,
+};

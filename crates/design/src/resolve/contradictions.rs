@@ -1,0 +1,166 @@
+//! Two statements that cannot both be true, and what no physics allows.
+
+use super::in_order;
+use crate::problem::{Label, Problem, What};
+use crate::read::{Given, Item};
+use crate::system::System;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Open-circuit voltage of one silicon cell, volts; outside these bounds a data sheet was misread.
+const VOLTS_PER_CELL: std::ops::RangeInclusive<f64> = 0.5..=0.78;
+
+/// Contradictions of a design, each at its place.
+pub fn contradictions(items: &[Item], system: &System) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    module_sheets(items, system, &mut problems);
+    inverter_and_battery_sheets(items, &mut problems);
+    loads(items, &mut problems);
+    names_of_equipment(items, &mut problems);
+    in_order(problems)
+}
+
+fn item<'a>(items: &'a [Item], table: &str, name: &str) -> Option<&'a Item> {
+    items.iter().find(|item| item.table.key == table && &*item.name == name)
+}
+
+fn place(item: &Item, key: &str) -> Range<usize> {
+    item.entry(key).map_or(item.name_span.clone(), |entry| entry.span.clone())
+}
+
+fn label(span: Range<usize>, says: impl Into<String>) -> Label {
+    Label { span, says: says.into() }
+}
+
+fn contradiction(says: String, help: &str, labels: Vec<Label>) -> Problem {
+    Problem { what: What::Contradiction, says, help: help.to_string(), labels, mend: None }
+}
+
+fn module_sheets(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
+    for module in &system.modules {
+        let Some(item) = item(items, "module", &module.name) else { continue };
+        if let (Some(voc), Some(cells)) = (module.voc.si(), module.cells_in_series.value())
+            && cells.0 > 0
+        {
+            let each = voc / f64::from(cells.0);
+            if !VOLTS_PER_CELL.contains(&each) {
+                problems.push(contradiction(
+                    format!("module \"{}\" would have {each:.2} V in each of its {} series cells", module.name, cells.0),
+                    "a silicon cell gives 0.50 to 0.78 V; count the cells in series (half cells come in two halves side by side) or read the voltage again",
+                    vec![label(place(item, "voc"), format!("{voc} V here")), label(place(item, "cells"), "cells in series here")],
+                ));
+            }
+        }
+        if let (Some(voc), Some(vmp)) = (module.voc.si(), module.vmp.si())
+            && vmp >= voc
+        {
+            problems.push(contradiction(
+                format!("module \"{}\": the voltage at maximum power must lie under the open-circuit voltage", module.name),
+                "the two are easily swapped when copied from a data sheet",
+                vec![label(place(item, "vmp"), format!("{vmp} V at maximum power")), label(place(item, "voc"), format!("{voc} V open circuit"))],
+            ));
+        }
+        if let (Some(isc), Some(imp)) = (module.isc.si(), module.imp.si())
+            && imp >= isc
+        {
+            problems.push(contradiction(
+                format!("module \"{}\": the current at maximum power must lie under the short-circuit current", module.name),
+                "the two are easily swapped when copied from a data sheet",
+                vec![label(place(item, "imp"), format!("{imp} A at maximum power")), label(place(item, "isc"), format!("{isc} A in short circuit"))],
+            ));
+        }
+        if let (Some(power), Some(vmp), Some(imp)) = (module.power.si(), module.vmp.si(), module.imp.si()) {
+            let product = vmp * imp;
+            // Data sheets round each value; 3 % covers that (common practice, no source).
+            if (product / power - 1.0).abs() > 0.03 {
+                problems.push(contradiction(
+                    format!("module \"{}\": {vmp} V times {imp} A is {product:.0} W, not {power} W", module.name),
+                    "rated power is voltage times current at maximum power, within the rounding of the sheet",
+                    vec![label(place(item, "power"), format!("{power} W here")), label(place(item, "vmp"), "voltage here"), label(place(item, "imp"), "current here")],
+                ));
+            }
+        }
+    }
+}
+
+fn inverter_and_battery_sheets(items: &[Item], problems: &mut Vec<Problem>) {
+    for item in items.iter().filter(|i| matches!(i.table.key, "inverter" | "battery" | "controller")) {
+        for entry in &item.entries {
+            if let Given::Curve(points) = &entry.value
+                && let Some((share, efficiency)) = points.iter().find(|(_, e)| !(*e > 0.0 && *e <= 1.0))
+            {
+                problems.push(contradiction(
+                    format!("an efficiency of {:.0} % at {:.0} % load is not possible", efficiency * 100.0, share * 100.0),
+                    "an efficiency lies above 0 % and at or under 100 %",
+                    vec![label(entry.span.clone(), "read here")],
+                ));
+            }
+        }
+    }
+}
+
+fn loads(items: &[Item], problems: &mut Vec<Problem>) {
+    for item in items.iter().filter(|item| item.table.key == "load") {
+        let written = |key: &str| item.entry(key);
+        let number = |key: &str| match written(key).map(|e| &e.value) {
+            Some(Given::Quantity { si, .. }) => Some(*si),
+            _ => None,
+        };
+        if let (Some(watts), Some(volts), Some(amps)) = (number("watts"), number("volts"), number("amps"))
+            && watts > volts * amps * 1.02
+        {
+            problems.push(contradiction(
+                format!("load \"{}\": {watts:.0} W is more than {volts:.0} V times {amps} A", item.name),
+                "watts never exceed volts times amperes; one of the three was misread",
+                vec![label(place(item, "watts"), "watts here"), label(place(item, "amps"), "amperes here")],
+            ));
+        }
+        let by_hours = written("watts").is_some() || written("amps").is_some();
+        if written("yearly").is_some() && by_hours && written("hours").is_some() {
+            problems.push(contradiction(
+                format!("load \"{}\" gives both a yearly label and watts with hours", item.name),
+                "the label already holds the hours; keep one of the two (the label is used)",
+                vec![label(place(item, "yearly"), "label here"), label(place(item, "hours"), "hours here")],
+            ));
+        }
+        if written("yearly").is_none() && !by_hours {
+            problems.push(Problem {
+                what: What::Missing,
+                says: format!("load \"{}\" says neither how much power nor how much energy it takes", item.name),
+                help: "give watts and hours, or volts and amps and hours, or yearly = \"512 kWh\" from its label".into(),
+                labels: vec![label(item.name_span.clone(), "this load")],
+                mend: None,
+            });
+        }
+    }
+}
+
+/// Things that circuits join are called by name, so no two of them may share one.
+fn names_of_equipment(items: &[Item], problems: &mut Vec<Problem>) {
+    const JOINED: [&str; 7] = ["string", "combiner", "unit", "bank", "engine", "transfer", "panel"];
+    let mut seen: BTreeMap<Arc<str>, &Item> = BTreeMap::new();
+    for item in items.iter().filter(|item| JOINED.contains(&item.table.key)) {
+        if &*item.name == crate::circuits::UTILITY {
+            problems.push(Problem {
+                what: What::Duplicate,
+                says: "\"utility\" is the name of the public supply".into(),
+                help: "choose another name".into(),
+                labels: vec![label(item.name_span.clone(), "named here")],
+                mend: None,
+            });
+        }
+        match seen.get(&item.name) {
+            Some(first) if first.table.key != item.table.key => problems.push(Problem {
+                what: What::Duplicate,
+                says: format!("a {} and a {} are both called \"{}\"", first.table.key, item.table.key, item.name),
+                help: "circuits are told apart by the names of their ends; give one of them another name".into(),
+                labels: vec![label(item.name_span.clone(), "again here"), label(first.name_span.clone(), "first here")],
+                mend: None,
+            }),
+            _ => {
+                seen.insert(item.name.clone(), item);
+            }
+        }
+    }
+}

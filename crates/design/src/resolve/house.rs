@@ -1,0 +1,86 @@
+//! Loads and bills.
+
+use super::Items;
+use super::take::{Take, assumed};
+use crate::read::Given;
+use loads::{Bills, Leg, Load, Tier, Use, WattsOf};
+use quantity::{Current, Fact, Power, Ratio, Traced, Voltage, WhoKnows};
+use std::sync::Arc;
+
+pub(super) fn loads(items: &Items<'_>) -> Vec<Load> {
+    items.of("load").map(|item| load(&item.name, &Take::new(item, None))).collect()
+}
+
+fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
+    let volts: Fact<Voltage> = take.quantity("volts");
+    let amps: Fact<Current> = take.quantity("amps");
+    let power_factor: Fact<Ratio> = take.quantity("power_factor");
+    let tier = take.choice("tier", |word| match word {
+        "must" => Some(Tier::Must),
+        "want" => Some(Tier::Want),
+        "luxury" => Some(Tier::Luxury),
+        _ => None,
+    });
+    let leg = take.choice("leg", |word| match word {
+        "A" => Some(Leg::A),
+        "B" => Some(Leg::B),
+        "both" => Some(Leg::Both),
+        _ => None,
+    });
+    let leg = leg.or(|| {
+        let both = volts.si().is_some_and(|v| v > 235.0);
+        let (value, because) = if both {
+            (Leg::Both, "a 240 V load takes half from each leg")
+        } else {
+            (Leg::Only, "no leg was named")
+        };
+        assumed(value, take.path("leg"), because, "how evenly the legs are loaded")
+    });
+    let usage = if take.is_written("yearly") {
+        Use::Label { energy: take.quantity("yearly") }
+    } else {
+        let power: Fact<Power> =
+            if take.is_written("watts") { take.quantity("watts") } else { WattsOf::of_facts(&volts, &amps, &power_factor) };
+        Use::Hours { power, hours: hours(take) }
+    };
+    let motor = take.yes_no("motor").value() == Some(&true) || take.is_written("locked_rotor") || take.is_written("start");
+    Load {
+        name: name.clone(),
+        usage,
+        count: take.count("count"),
+        locked_rotor: (motor && !take.is_written("start")).then(|| take.quantity("locked_rotor")),
+        start: take.optional("start"),
+        tier,
+        leg,
+        months: match take.given("months") {
+            Some((Given::MonthSet(months), _)) => *months,
+            _ => [true; 12],
+        },
+        shift_into_sun: take.yes_no("shift_into_sun").value() == Some(&true),
+        panel: take.reference("panel"),
+        days_per_week: take.quantity("days_per_week"),
+        volts,
+        amps,
+        power_factor,
+    }
+}
+
+fn hours(take: &Take<'_>) -> Fact<[f64; 4]> {
+    match take.given("hours") {
+        Some((Given::DayHours(hours), origin)) => Fact::Known(Traced { value: *hours, origin }),
+        _ => Fact::unknown(take.path("hours").0, WhoKnows::Owner),
+    }
+}
+
+pub(super) fn bills(items: &Items<'_>) -> Bills {
+    let take = items.one("bills");
+    let energy = match take.given("kwh") {
+        Some((Given::Months(joules), origin)) => Fact::Known(Traced {
+            value: joules.map(|j| quantity::units::KILOWATT_HOUR.of_si(j)),
+            origin,
+        }),
+        _ => Fact::unknown("bills.kwh", WhoKnows::Owner),
+    };
+    Bills { energy }
+}
+

@@ -1,0 +1,93 @@
+//! From what was read to a system.
+
+mod take;
+mod place;
+mod house;
+mod parts;
+mod things;
+mod runs;
+mod contradictions;
+
+use crate::problem::Problem;
+use crate::read::Item;
+use crate::system::System;
+use take::Take;
+
+pub use contradictions::contradictions;
+
+/// The items of a reading, grouped by their table.
+pub(crate) struct Items<'a> {
+    all: &'a [Item],
+    shelf: &'a [Item],
+}
+
+impl<'a> Items<'a> {
+    /// Items of a table, in file order.
+    fn of(&self, key: &'static str) -> impl Iterator<Item = &'a Item> {
+        self.all.iter().filter(move |item| item.table.key == key)
+    }
+
+    /// Fields of the single table of a key; blank when it is not there.
+    fn one(&self, key: &'static str) -> Take<'a> {
+        match self.of(key).next() {
+            Some(item) => Take::new(item, None),
+            None => {
+                let fields = crate::catalogue::TABLES.iter().find(|t| t.key == key).map_or(&[][..], |t| t.fields);
+                Take::absent(key, fields)
+            }
+        }
+    }
+
+    /// Fields of a part, with the typical part it names with `like` standing in.
+    fn part(&self, item: &'a Item) -> Take<'a> {
+        let like = item.entry("like").and_then(|entry| match &entry.value {
+            crate::read::Given::Text(name) => Some(name.clone()),
+            _ => None,
+        });
+        let shelf = like.and_then(|name| {
+            self.shelf.iter().find(|part| part.table.key == item.table.key && part.name.eq_ignore_ascii_case(&name))
+        });
+        Take::new(item, shelf)
+    }
+}
+
+/// The system that items describe.
+pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
+    let items = Items { all: items, shelf };
+    let header = place::header(&items);
+    System {
+        title: header.title,
+        revision: header.revision,
+        units: header.units,
+        currency: header.currency,
+        place: place::place(&items),
+        promise: place::promise(&items),
+        permits: place::permits(&items),
+        hired_out: place::hired_out(&items),
+        loads: house::loads(&items),
+        bills: house::bills(&items),
+        modules: items.of("module").map(|item| parts::module(&item.name, &items.part(item))).collect(),
+        inverters: items.of("inverter").map(|item| parts::inverter(&item.name, &items.part(item))).collect(),
+        controllers: items.of("controller").map(|item| parts::controller(&item.name, &items.part(item))).collect(),
+        batteries: items.of("battery").map(|item| parts::battery(&item.name, &items.part(item))).collect(),
+        generators: items.of("generator").map(|item| parts::generator(&item.name, &items.part(item))).collect(),
+        rooms: things::rooms(&items),
+        planes: things::planes(&items),
+        strings: things::strings(&items),
+        combiners: things::combiners(&items),
+        units_in_place: things::units(&items),
+        banks: things::banks(&items),
+        engines: things::engines(&items),
+        utility: things::utility(&items),
+        transfers: things::transfers(&items),
+        panels: things::panels(&items),
+        runs: runs::runs(&items),
+        stock: runs::stock(&items),
+    }
+}
+
+/// Problems of a list, in file order.
+pub(crate) fn in_order(mut problems: Vec<Problem>) -> Vec<Problem> {
+    problems.sort_by_key(|problem| problem.labels.first().map_or(0, |label| label.span.start));
+    problems
+}

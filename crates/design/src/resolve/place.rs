@@ -1,0 +1,133 @@
+//! Header, place, promise and permits.
+
+use super::Items;
+use crate::read::Given;
+use crate::system::{Drill, Dwelling, Permit, Place, Promise, Rules, Weather};
+use quantity::{Currency, Fact, Temperature, Traced, Units, units};
+use std::sync::Arc;
+
+pub(super) struct Header {
+    pub(super) title: Arc<str>,
+    pub(super) revision: Arc<str>,
+    pub(super) units: Units,
+    pub(super) currency: Currency,
+}
+
+pub(super) fn header(items: &Items<'_>) -> Header {
+    let take = items.one("");
+    let words = |key| take.text(key).value().cloned().unwrap_or_else(|| "".into());
+    let revision = take.record("revision");
+    let number = revision.count("number").value().map(|n| n.0.to_string()).unwrap_or_default();
+    let date = match revision.given("date") {
+        Some((Given::Date(year, month, day), _)) => format!("{year:04}-{month:02}-{day:02}"),
+        _ => String::new(),
+    };
+    let note = revision.text("note").value().map(|note| note.to_string()).unwrap_or_default();
+    let said: Vec<String> = [number, date, note].into_iter().filter(|part| !part.is_empty()).collect();
+    Header {
+        title: words("title"),
+        revision: said.join(", ").into(),
+        units: match take.choice("units", |word| Some(word == "us")).value() {
+            Some(true) => Units::Us,
+            _ => Units::Metric,
+        },
+        // The reader has already complained about anything else; a sign that is no currency keeps sums readable.
+        currency: Currency::read(&words("currency")).or_else(|_| Currency::read("XXX")).unwrap_or_else(|_| usd()),
+    }
+}
+
+fn usd() -> Currency {
+    Currency::read("USD").expect("USD is a currency code")
+}
+
+pub(super) fn place(items: &Items<'_>) -> Place {
+    let take = items.one("place");
+    let rules = |word: &str| match word {
+        "nec-2023" => Some(Rules::Nec2023),
+        "nec-2020" => Some(Rules::Nec2020),
+        "nec-2026" => Some(Rules::Nec2026),
+        "iec-60364" => Some(Rules::Iec60364),
+        _ => None,
+    };
+    let dwelling = |word: &str| match word {
+        "one-family" => Some(Dwelling::OneFamily),
+        "two-family" => Some(Dwelling::TwoFamily),
+        "other" => Some(Dwelling::Other),
+        _ => None,
+    };
+    let latitude = take.quantity("latitude");
+    let longitude = take.quantity("longitude");
+    let coldest = take.record("coldest");
+    let hottest: Fact<Temperature> = take.record("hottest").quantity("value").or(|| hot_from_climate(&latitude, &longitude));
+    let weather = take.record("weather");
+    let stated_text = |key| weather.text(key).known().cloned();
+    Place {
+        elevation: take.quantity("elevation"),
+        zone: take.text("zone"),
+        rules: take.choice("rules", rules),
+        dwelling: take.choice("dwelling", dwelling),
+        coldest: coldest.quantity("value"),
+        coldest_basis: coldest.text("basis"),
+        hottest,
+        weather: Weather {
+            normals: weather.text("normals"),
+            file: stated_text("file"),
+            sunshine: weather.given("sunshine").and_then(|(given, origin)| match given {
+                Given::Months(values) => Some(Traced { value: *values, origin }),
+                _ => None,
+            }),
+            years: weather.count("years"),
+            seed: weather.count("seed"),
+        },
+        latitude,
+        longitude,
+    }
+}
+
+/// The temperature exceeded 2 % of the year at the nearest place of the climate table.
+fn hot_from_climate(latitude: &Fact<quantity::Angle>, longitude: &Fact<quantity::Angle>) -> Fact<Temperature> {
+    let (Some(lat), Some(lon)) = (latitude.si(), longitude.si()) else {
+        return Fact::unknown("place.hottest", quantity::WhoKnows::BuildingOffice);
+    };
+    let degrees = |radians: f64| units::DEGREE_UNIT.of_si(radians);
+    match tables::nearest(degrees(lat), degrees(lon)) {
+        Ok((row, _)) => Fact::Known(row.high()),
+        Err(_) => Fact::unknown("place.hottest", quantity::WhoKnows::BuildingOffice),
+    }
+}
+
+pub(super) fn promise(items: &Items<'_>) -> Promise {
+    let take = items.one("promise");
+    let drill = take.record("drill");
+    let from = match drill.given("from") {
+        Some((Given::Date(_, month, day), origin)) => Some(Traced { value: (*month, *day), origin }),
+        _ => None,
+    };
+    Promise {
+        must_dark: take.optional("must_loads_dark"),
+        backup: take.optional("backup_hours_per_year"),
+        drill: from.map(|from| Drill { from, days: drill.count("days") }),
+        budget: take.is_written("budget").then(|| take.money("budget")),
+    }
+}
+
+pub(super) fn permits(items: &Items<'_>) -> Vec<Permit> {
+    let take = items.one("permits");
+    [
+        ("owner_may_wire", "May the owner pull the electrical permit and do the work?"),
+        ("building_permit", "Does the office accept the rack or roof work as planned?"),
+        ("utility_agrees", "Has the utility answered?"),
+        ("insurer_agrees", "Has the insurer agreed in writing?"),
+        ("storage_place_agreed", "Does the office accept where the batteries stand?"),
+    ]
+    .into_iter()
+    .map(|(key, asks)| Permit { asks, answer: take.yes_no(key) })
+    .collect()
+}
+
+pub(super) fn hired_out(items: &Items<'_>) -> Vec<Arc<str>> {
+    match items.one("permits").given("hired_out") {
+        Some((Given::Texts(texts), _)) => texts.clone(),
+        _ => Vec::new(),
+    }
+}

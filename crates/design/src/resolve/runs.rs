@@ -1,0 +1,158 @@
+//! Routes, and what the shop asks for wire.
+
+use super::Items;
+use super::place;
+use super::take::{Take, assumed};
+use crate::read::Given;
+use crate::system::{Room, Stock};
+use quantity::{Fact, Interval, Material, Temperature, Traced};
+use tables::{Insulation, RacewayKind, TerminalColumn};
+use wiring::{Device, DeviceKind, Raceway, Run, Segment, Suits, Surface, Where};
+
+pub(super) fn runs(items: &Items<'_>) -> Vec<Run> {
+    let rooms = super::things::rooms(items);
+    let hottest = place::place(items).hottest;
+    items.of("run").map(|item| run(&item.name, &Take::new(item, None), &rooms, &hottest)).collect()
+}
+
+fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &[Room], hottest: &Fact<Temperature>) -> Run {
+    let between = take.references("between");
+    let segments: Vec<Segment> =
+        take.records("route").iter().map(|part| segment(part, rooms, hottest)).collect();
+    let insulation = take.choice("insulation", |word| match word {
+        "thwn-2" => Some(Insulation::ThhnThwn2),
+        "xhhw-2" => Some(Insulation::Xhhw2),
+        "rhw-2 use-2" => Some(Insulation::Rhw2Use2),
+        "pv wire" => Some(Insulation::PvWire),
+        _ => None,
+    });
+    let insulation = insulation.or(|| {
+        let carries_strings = !take.references("carries").is_empty();
+        let (value, because) = if carries_strings {
+            (Insulation::PvWire, "array conductors are bought as PV wire")
+        } else {
+            (Insulation::ThhnThwn2, "single conductors in raceway are bought as THHN/THWN-2")
+        };
+        assumed(value, take.path("insulation"), because, "conductor and raceway size")
+    });
+    let device = take.record("device");
+    Run {
+        name: name.clone(),
+        between: match between.as_slice() {
+            [a, b] => Some([a.clone(), b.clone()]),
+            _ => None,
+        },
+        carries: take.references("carries"),
+        segments,
+        conductor: take.gauge("conductor"),
+        sets: None,
+        material: take.choice("material", |word| match word {
+            "copper" => Some(Material::Copper),
+            "aluminum" => Some(Material::Aluminum),
+            _ => None,
+        }),
+        insulation,
+        terminals: take.choice("terminals", |word| match word {
+            "60 °C" => Some(TerminalColumn::C60),
+            "75 °C" => Some(TerminalColumn::C75),
+            "90 °C" => Some(TerminalColumn::C90),
+            _ => None,
+        }),
+        drop_target: take.quantity("drop_target"),
+        device: take.is_written("device").then(|| stated_device(&device, take)),
+        field: quantity::FieldPath::new(take.path("").as_str().trim_end_matches('.').to_string()),
+    }
+}
+
+fn stated_device(device: &Take<'_>, run: &Take<'_>) -> Device {
+    let word = |of: fn(&str) -> bool| move |w: &str| Some(of(w));
+    let is_fuse = device.choice("kind", word(|w| w.ends_with("fuse")));
+    let is_dc = device.choice("kind", word(|w| w.starts_with("dc")));
+    Device {
+        rating: device.quantity("rating"),
+        kind: is_fuse.map(|fuse| if fuse { DeviceKind::Fuse } else { DeviceKind::Breaker }),
+        suits: is_dc.map(|dc| if dc { Suits::Dc } else { Suits::Ac }),
+        volts: device.quantity("volts"),
+        polarised: device.yes_no("polarised"),
+        interrupting: device.quantity("interrupts"),
+        field: run.path("device"),
+    }
+}
+
+fn segment(part: &Take<'_>, rooms: &[Room], hottest: &Fact<Temperature>) -> Segment {
+    let room = part.reference("room");
+    let stated: Fact<Temperature> = part.quantity("hottest");
+    let indoors = rooms.iter().find(|r| r.name == room).map(|r| r.hottest.clone());
+    let ambient = stated.or(|| match indoors {
+        Some(Fact::Known(hot)) => Fact::Known(hot),
+        _ => match hottest {
+            Fact::Known(hot) => assumed(
+                hot.value,
+                part.path("hottest"),
+                "no temperature was stated for this part of the route, so the hot design air of the place",
+                "conductor size",
+            ),
+            unknown => unknown.clone(),
+        },
+    });
+    Segment {
+        length: part.quantity("length"),
+        place: part.choice("where", |word| match word {
+            "indoors" => Some(Where::Indoors),
+            "outdoors" => Some(Where::Outdoors),
+            "in sun" => Some(Where::InSun),
+            "underground" => Some(Where::Underground),
+            "on a roof" => Some(Where::OnRoof),
+            _ => None,
+        }),
+        raceway: part.choice("raceway", |word| {
+            Some(match word {
+                "open" => Raceway::Open,
+                "emt" => Raceway::Kind(RacewayKind::Emt),
+                "fmc" => Raceway::Kind(RacewayKind::Fmc),
+                "lfmc" => Raceway::Kind(RacewayKind::Lfmc),
+                "lfnc-b" => Raceway::Kind(RacewayKind::LfncB),
+                "rmc" => Raceway::Kind(RacewayKind::Rmc),
+                "pvc-40" => Raceway::Kind(RacewayKind::Pvc40),
+                "pvc-80" => Raceway::Kind(RacewayKind::Pvc80),
+                _ => return None,
+            })
+        }),
+        depth: part.quantity("depth"),
+        surface: part.choice("under", |word| {
+            Some(match word {
+                "open ground" => Surface::OpenGround,
+                "dwelling driveway" => Surface::DwellingDriveway,
+                "road" => Surface::Road,
+                "concrete" => Surface::Concrete,
+                "a building" => Surface::Building,
+                _ => return None,
+            })
+        }),
+        height_above_roof: part.quantity("above_roof"),
+        ambient,
+        swing: part.quantity::<Interval>("swing"),
+        room,
+        field: quantity::FieldPath::new(part.path("").as_str().trim_end_matches('.').to_string()),
+    }
+}
+
+pub(super) fn stock(items: &Items<'_>) -> Vec<Stock> {
+    items
+        .of("stock")
+        .filter_map(|item| {
+            let take = Take::new(item, None);
+            let price = match take.given("price") {
+                Some((Given::Quantity { si, .. }, origin)) => Traced { value: *si, origin },
+                _ => return None,
+            };
+            Some(Stock {
+                conductor: take.gauge("conductor").map(|gauge| gauge.value),
+                raceway: take.text("raceway").value().cloned(),
+                price,
+                sold_by: take.optional("sold_by"),
+                field: take.path("price"),
+            })
+        })
+        .collect()
+}

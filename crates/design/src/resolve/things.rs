@@ -1,0 +1,253 @@
+//! Rooms, planes, strings, units, banks, supplies, panels.
+
+use super::Items;
+use super::parts::output_volts;
+use super::take::Take;
+use crate::read::Given;
+use crate::system::{
+    BankIn, Combiner, Engine, Panel, Room, StringIn, TransferIn, Unit, UnitPart, Utility, UtilityRole,
+};
+use array::facts::{Mount, Plane, StringOf};
+use conversion::{Transfer, TransferKind};
+use loads::Leg;
+use quantity::{Fact, Missing, Ratio, Traced, TrueBearing, WhoKnows};
+use storage::Bank;
+
+pub(super) fn rooms(items: &Items<'_>) -> Vec<Room> {
+    items
+        .of("room")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let (coldest, hottest) = take.range("between");
+            Room { name: item.name.clone(), building: take.reference("building"), coldest, hottest }
+        })
+        .collect()
+}
+
+pub(super) fn planes(items: &Items<'_>) -> Vec<Plane> {
+    items
+        .of("plane")
+        .map(|item| {
+            let take = Take::new(item, None);
+            Plane {
+                name: item.name.clone(),
+                mount: take.choice("mount", |word| match word {
+                    "ground rack" => Some(Mount::GroundRack),
+                    "roof" => Some(Mount::Roof),
+                    "pole" => Some(Mount::Pole),
+                    _ => None,
+                }),
+                building: take.reference("building"),
+                tilt: take.quantity("tilt"),
+                bearing: bearing(&take),
+                hot_rise: take.quantity("hot_rise"),
+                ground_reflectance: take.quantity("reflectance"),
+                soiling: take.quantity("soiling"),
+            }
+        })
+        .collect()
+}
+
+/// A true bearing as stated, or a compass bearing with its declination. Without a declination it stays unknown
+/// and becomes a question: nothing is guessed.
+fn bearing(take: &Take<'_>) -> Fact<TrueBearing> {
+    match take.given("bearing") {
+        Some((Given::Bearing(bearing), origin)) => Fact::Known(Traced { value: *bearing, origin }),
+        Some((Given::Compass { bearing, declination_deg: Some(declination), .. }, origin)) => {
+            Fact::Known(Traced { value: bearing.to_true(*declination), origin })
+        }
+        Some((Given::Compass { declination_deg: None, .. }, _)) => {
+            let field = quantity::FieldPath::new(format!("{}.declination", take.path("bearing")));
+            Fact::Unknown(quantity::Gap { missing: vec![Missing { field, ask: WhoKnows::Measurement }] })
+        }
+        _ => Fact::unknown(take.path("bearing").0, WhoKnows::Measurement),
+    }
+}
+
+fn input_number(into: &Take<'_>) -> u32 {
+    into.count("input").value().map_or(1, |n| n.0)
+}
+
+pub(super) fn strings(items: &Items<'_>) -> Vec<StringIn> {
+    let combiners = combiners(items);
+    items
+        .of("string")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let through = take.reference("through");
+            let into = take.record("into");
+            let joined = combiners.iter().find(|combiner| combiner.name == through);
+            let (unit, input) = match joined {
+                Some(combiner) => (combiner.unit.clone(), combiner.input),
+                None => (into.reference("unit"), input_number(&into)),
+            };
+            let string = StringOf {
+                name: item.name.clone(),
+                plane: take.reference("plane"),
+                module: take.reference("module"),
+                count: take.count("count"),
+                unit,
+                input,
+            };
+            StringIn { string, through }
+        })
+        .collect()
+}
+
+pub(super) fn combiners(items: &Items<'_>) -> Vec<Combiner> {
+    items
+        .of("combiner")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let into = take.record("into");
+            Combiner {
+                name: item.name.clone(),
+                unit: into.reference("unit"),
+                input: input_number(&into),
+                building: take.reference("building"),
+                fuse: take.optional("fuse"),
+                price: take.money("price"),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn units(items: &Items<'_>) -> Vec<Unit> {
+    items
+        .of("unit")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let inverter = take.reference("inverter");
+            let controller = take.reference("controller");
+            let part = match (inverter.is_empty(), controller.is_empty()) {
+                (false, true) => UnitPart::Inverter(inverter),
+                (true, false) => UnitPart::Controller(controller),
+                _ => UnitPart::Unclear,
+            };
+            Unit {
+                name: item.name.clone(),
+                part,
+                bank: take.reference("bank"),
+                leg: take.choice("leg", |word| match word {
+                    "A" => Some(Leg::A),
+                    "B" => Some(Leg::B),
+                    "both" => Some(Leg::Both),
+                    _ => None,
+                }),
+                room: take.reference("room"),
+                ac_input: take.reference("ac_input"),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn banks(items: &Items<'_>) -> Vec<BankIn> {
+    items
+        .of("bank")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let bank = Bank {
+                name: item.name.clone(),
+                battery: take.reference("battery"),
+                parallel: take.count("parallel"),
+                series: take.count("series"),
+                room: take.reference("room"),
+            };
+            BankIn { bank, reserve: take.quantity("reserve") }
+        })
+        .collect()
+}
+
+pub(super) fn engines(items: &Items<'_>) -> Vec<Engine> {
+    items
+        .of("engine")
+        .map(|item| {
+            let take = Take::new(item, None);
+            Engine {
+                name: item.name.clone(),
+                generator: take.reference("generator"),
+                building: take.reference("building"),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn utility(items: &Items<'_>) -> Utility {
+    let take = items.one("utility");
+    let stated = items.of("utility").next().is_some();
+    let role = take.choice("role", |word| match word {
+        "none" => Some(UtilityRole::None),
+        "backup by transfer" => Some(UtilityRole::BackupByTransfer),
+        "backup through inverter input" => Some(UtilityRole::BackupThroughInput),
+        "interactive" => Some(UtilityRole::Interactive),
+        _ => None,
+    });
+    let none = || {
+        super::take::assumed(
+            UtilityRole::None,
+            take.path("role"),
+            "the design names no utility",
+            "what carries the house when the battery is empty",
+        )
+    };
+    let price = |key| match take.given(key) {
+        Some((Given::Quantity { si, .. }, origin)) => Some(Traced { value: *si, origin }),
+        _ => None,
+    };
+    let share = |key, value: f64, because| {
+        let fact: Fact<Ratio> = take.quantity(key);
+        fact.or(|| super::take::assumed(quantity::Measure::from_si(value), take.path(key), because, "hours on backup"))
+    };
+    Utility {
+        role: if stated { role } else { role.or(none) },
+        service: take.quantity("service"),
+        export_limit: take.optional("export_limit"),
+        price: price("price"),
+        export_price: price("export_price"),
+        takes_over: share("charge_below", 0.15, "the utility takes over when the battery is nearly empty"),
+        hands_back: share("charge_up_to", 0.40, "the battery takes over again when it has recovered"),
+    }
+}
+
+pub(super) fn transfers(items: &Items<'_>) -> Vec<TransferIn> {
+    items
+        .of("transfer")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let transfer = Transfer {
+                name: item.name.clone(),
+                kind: take.choice("kind", |word| match word {
+                    "manual" => Some(TransferKind::Manual),
+                    "automatic" => Some(TransferKind::Automatic),
+                    _ => None,
+                }),
+                rating: take.quantity("rating"),
+                switches_neutral: take.yes_no("switches_neutral"),
+                acts_within: take.quantity("acts_within"),
+                from: take.references("from"),
+                price: take.money("price"),
+            };
+            TransferIn { transfer, building: take.reference("building") }
+        })
+        .collect()
+}
+
+pub(super) fn panels(items: &Items<'_>) -> Vec<Panel> {
+    items
+        .of("panel")
+        .map(|item| {
+            let take = Take::new(item, None);
+            Panel {
+                name: item.name.clone(),
+                fed_by: take.references("fed_by"),
+                volts: take.choice("volts", output_volts),
+                bus: take.quantity("bus"),
+                main: take.optional("main"),
+                bond: take.yes_no("bond"),
+                building: take.reference("building"),
+                existing: take.yes_no("existing"),
+                price: take.money("price"),
+            }
+        })
+        .collect()
+}

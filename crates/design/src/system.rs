@@ -1,0 +1,387 @@
+//! The system a design describes, with unknown facts as unknown.
+
+use array::facts::{Module, Plane, StringOf};
+use conversion::{Controller, Generator, Inverter, Transfer};
+use loads::{Bills, Load};
+use quantity::{
+    Angle, Count, Currency, Current, Fact, FieldPath, Gauge, Length, Money, Power, Ratio, Temperature, Time, Traced,
+    Units,
+};
+use std::sync::Arc;
+use storage::{Bank, Battery};
+use wiring::Run;
+
+/// Everything a design says, resolved: typical parts stood in, assumptions made, references by name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct System {
+    /// What the owner calls the house.
+    pub title: Arc<str>,
+    /// Revision in words: "3 of 2026-05-02", empty where none is stated.
+    pub revision: Arc<str>,
+    /// How answers are printed.
+    pub units: Units,
+    /// Currency of all money.
+    pub currency: Currency,
+    /// Place, rules and weather.
+    pub place: Place,
+    /// What the house may suffer.
+    pub promise: Promise,
+    /// Answers of offices.
+    pub permits: Vec<Permit>,
+    /// Work that will be hired out.
+    pub hired_out: Vec<Arc<str>>,
+    /// What it uses.
+    pub loads: Vec<Load>,
+    /// Twelve bills.
+    pub bills: Bills,
+    /// Module parts.
+    pub modules: Vec<Module>,
+    /// Inverter parts.
+    pub inverters: Vec<Inverter>,
+    /// Charge-controller parts.
+    pub controllers: Vec<Controller>,
+    /// Battery parts.
+    pub batteries: Vec<Battery>,
+    /// Generator parts.
+    pub generators: Vec<Generator>,
+    /// Rooms.
+    pub rooms: Vec<Room>,
+    /// Planes of modules.
+    pub planes: Vec<Plane>,
+    /// Strings; `unit` and `input` are those reached through a combiner where there is one.
+    pub strings: Vec<StringIn>,
+    /// Combiners.
+    pub combiners: Vec<Combiner>,
+    /// Inverters and charge controllers in their places.
+    pub units_in_place: Vec<Unit>,
+    /// Banks.
+    pub banks: Vec<BankIn>,
+    /// Generators in their places.
+    pub engines: Vec<Engine>,
+    /// The public supply.
+    pub utility: Utility,
+    /// Transfer devices.
+    pub transfers: Vec<TransferIn>,
+    /// Panels.
+    pub panels: Vec<Panel>,
+    /// Routes.
+    pub runs: Vec<Run>,
+    /// Prices of wire and raceway.
+    pub stock: Vec<Stock>,
+}
+
+/// Wiring rules of an edition.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum Rules {
+    Nec2023,
+    Nec2020,
+    Nec2026,
+    Iec60364,
+}
+
+/// Kind of building.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum Dwelling {
+    OneFamily,
+    TwoFamily,
+    Other,
+}
+
+/// Place, rules and weather.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Place {
+    /// North positive.
+    pub latitude: Fact<Angle>,
+    /// East positive.
+    pub longitude: Fact<Angle>,
+    /// Above the sea.
+    pub elevation: Fact<Length>,
+    /// IANA zone.
+    pub zone: Fact<Arc<str>>,
+    /// Rules and edition.
+    pub rules: Fact<Rules>,
+    /// Kind of building.
+    pub dwelling: Fact<Dwelling>,
+    /// Lowest expected air temperature; never assumed.
+    pub coldest: Fact<Temperature>,
+    /// Its basis in words.
+    pub coldest_basis: Fact<Arc<str>>,
+    /// Hot design air temperature.
+    pub hottest: Fact<Temperature>,
+    /// Where weather years come from.
+    pub weather: Weather,
+}
+
+/// Where weather years come from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weather {
+    /// `nearest` or the number of a climate row.
+    pub normals: Fact<Arc<str>>,
+    /// An hourly year beside the design.
+    pub file: Option<Traced<Arc<str>>>,
+    /// The owner's twelve monthly means of daily sunshine on the level, J/m².
+    pub sunshine: Option<Traced<[f64; 12]>>,
+    /// How many synthetic years.
+    pub years: Fact<Count>,
+    /// Seed.
+    pub seed: Fact<Count>,
+}
+
+/// What the house may suffer; `None` where nothing was promised.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Promise {
+    /// Hours a year a must-load may be dark.
+    pub must_dark: Option<Fact<Time>>,
+    /// Hours a year on backup.
+    pub backup: Option<Fact<Time>>,
+    /// First day (month, day) and number of days of the rehearsal.
+    pub drill: Option<Drill>,
+    /// Ceiling for what is bought.
+    pub budget: Option<Fact<Money>>,
+}
+
+/// A rehearsal without utility and generator.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drill {
+    /// First day: month 1 to 12 and day of the month.
+    pub from: Traced<(i8, i8)>,
+    /// For how many days.
+    pub days: Fact<Count>,
+}
+
+/// One answer of an office.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Permit {
+    /// The question in words.
+    pub asks: &'static str,
+    /// Yes, no or unknown.
+    pub answer: Fact<bool>,
+}
+
+/// A room.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Room {
+    /// Name.
+    pub name: Arc<str>,
+    /// Building, empty where none is named.
+    pub building: Arc<str>,
+    /// Coldest air over the year.
+    pub coldest: Fact<Temperature>,
+    /// Hottest air over the year.
+    pub hottest: Fact<Temperature>,
+}
+
+/// A string and the combiner it goes through.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StringIn {
+    /// The string.
+    pub string: StringOf,
+    /// Combiner, empty where there is none.
+    pub through: Arc<str>,
+}
+
+/// A combiner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Combiner {
+    /// Name.
+    pub name: Arc<str>,
+    /// Unit it goes into.
+    pub unit: Arc<str>,
+    /// Input of that unit, from 1.
+    pub input: u32,
+    /// Building, empty outdoors.
+    pub building: Arc<str>,
+    /// Fuse of each string, where fixed.
+    pub fuse: Option<Fact<Current>>,
+    /// Price.
+    pub price: Fact<Money>,
+}
+
+/// What a unit is.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum UnitPart {
+    /// An inverter, by the name of its part.
+    Inverter(Arc<str>),
+    /// A charge controller, by the name of its part.
+    Controller(Arc<str>),
+    /// Neither or both were named.
+    Unclear,
+}
+
+/// One inverter or charge controller in its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unit {
+    /// Name.
+    pub name: Arc<str>,
+    /// What it is.
+    pub part: UnitPart,
+    /// Bank it hangs on, empty for none.
+    pub bank: Arc<str>,
+    /// Leg it feeds when stacked.
+    pub leg: Fact<loads::Leg>,
+    /// Room, empty where none is named.
+    pub room: Arc<str>,
+    /// What feeds its AC input, empty for nothing.
+    pub ac_input: Arc<str>,
+}
+
+/// A bank and the share held back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BankIn {
+    /// The bank.
+    pub bank: Bank,
+    /// Share held back for bad weather.
+    pub reserve: Fact<Ratio>,
+}
+
+/// One generator in its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Engine {
+    /// Name.
+    pub name: Arc<str>,
+    /// Generator part.
+    pub generator: Arc<str>,
+    /// Building it stands at.
+    pub building: Arc<str>,
+}
+
+/// What the public supply does for the house.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum UtilityRole {
+    /// There is none.
+    None,
+    /// A transfer device brings it in.
+    BackupByTransfer,
+    /// An inverter's AC input brings it in.
+    BackupThroughInput,
+    /// It takes what is left over and gives what is missing.
+    Interactive,
+}
+
+/// The public supply.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Utility {
+    /// What it does.
+    pub role: Fact<UtilityRole>,
+    /// Rating of the service.
+    pub service: Fact<Current>,
+    /// Most that may be fed in; `None` when nothing was said.
+    pub export_limit: Option<Fact<Power>>,
+    /// Price of its energy, currency per joule.
+    pub price: Option<Traced<f64>>,
+    /// Price it pays, currency per joule.
+    pub export_price: Option<Traced<f64>>,
+    /// State of charge below which it takes over.
+    pub takes_over: Fact<Ratio>,
+    /// State of charge at which the battery takes over again.
+    pub hands_back: Fact<Ratio>,
+}
+
+/// A transfer device in its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TransferIn {
+    /// The device.
+    pub transfer: Transfer,
+    /// Building.
+    pub building: Arc<str>,
+}
+
+/// A panel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Name.
+    pub name: Arc<str>,
+    /// What feeds it.
+    pub fed_by: Vec<Arc<str>>,
+    /// Volts between its outer conductors: 120, 240 or 230.
+    pub volts: Fact<conversion::OutputVolts>,
+    /// Rating of its busbar.
+    pub bus: Fact<Current>,
+    /// Rating of its main device, where it has one.
+    pub main: Option<Fact<Current>>,
+    /// Neutral tied to ground in it.
+    pub bond: Fact<bool>,
+    /// Building.
+    pub building: Arc<str>,
+    /// There already.
+    pub existing: Fact<bool>,
+    /// Price.
+    pub price: Fact<Money>,
+}
+
+/// What a shop asks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stock {
+    /// For a conductor size.
+    pub conductor: Option<Gauge>,
+    /// For a raceway, kind and trade size.
+    pub raceway: Option<Arc<str>>,
+    /// Currency per metre.
+    pub price: Traced<f64>,
+    /// Sold in lengths of.
+    pub sold_by: Option<Fact<Length>>,
+    /// Where it stands.
+    pub field: FieldPath,
+}
+
+macro_rules! find {
+    ($($(#[$doc:meta])* $name:ident in $list:ident: $type:ty, $key:expr;)*) => {
+        impl System {$(
+            $(#[$doc])*
+            pub fn $name(&self, name: &str) -> Option<&$type> {
+                let key: fn(&$type) -> &Arc<str> = $key;
+                self.$list.iter().find(|thing| &**key(thing) == name)
+            }
+        )*}
+    };
+}
+
+find! {
+    /// Module part of a name.
+    module in modules: Module, |m| &m.name;
+    /// Inverter part of a name.
+    inverter in inverters: Inverter, |m| &m.name;
+    /// Charge-controller part of a name.
+    controller in controllers: Controller, |m| &m.name;
+    /// Battery part of a name.
+    battery in batteries: Battery, |m| &m.name;
+    /// Generator part of a name.
+    generator in generators: Generator, |m| &m.name;
+    /// Room of a name.
+    room in rooms: Room, |m| &m.name;
+    /// Plane of a name.
+    plane in planes: Plane, |m| &m.name;
+    /// Combiner of a name.
+    combiner in combiners: Combiner, |m| &m.name;
+    /// Unit of a name.
+    unit in units_in_place: Unit, |m| &m.name;
+    /// Bank of a name.
+    bank in banks: BankIn, |m| &m.bank.name;
+    /// Engine of a name.
+    engine in engines: Engine, |m| &m.name;
+    /// Transfer device of a name.
+    transfer in transfers: TransferIn, |m| &m.transfer.name;
+    /// Panel of a name.
+    panel in panels: Panel, |m| &m.name;
+}
+
+impl System {
+    /// Inverter part of a unit, if it is one.
+    pub fn inverter_of(&self, unit: &Unit) -> Option<&Inverter> {
+        match &unit.part {
+            UnitPart::Inverter(name) => self.inverter(name),
+            UnitPart::Controller(_) | UnitPart::Unclear => None,
+        }
+    }
+
+    /// Module inputs of a unit, whatever it is.
+    pub fn pv_inputs(&self, unit: &Unit) -> &[conversion::PvInput] {
+        match &unit.part {
+            UnitPart::Inverter(name) => self.inverter(name).map_or(&[], |part| &part.pv_inputs),
+            UnitPart::Controller(name) => self.controller(name).map_or(&[], |part| &part.pv_inputs),
+            UnitPart::Unclear => &[],
+        }
+    }
+}
