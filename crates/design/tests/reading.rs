@@ -377,7 +377,7 @@ fn a_broken_line_is_told_and_never_hides_a_good_one() {
     );
     only(
         &with("power = \"430 W\"", "power"),
-        "syntax 36:5 this line has no equals sign: power | A line is a key, an equals sign and a value: \
+        "syntax 36:6 this line has no equals sign: power | A line is a key, an equals sign and a value: \
          latitude = 42.87",
     );
     only(

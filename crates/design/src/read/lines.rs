@@ -10,7 +10,12 @@ impl Lines {
     /// Finds the line starts.
     pub fn new(text: &str) -> Self {
         let starts = std::iter::once(0)
-            .chain(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at + 1))
+            .chain(
+                text.bytes()
+                    .enumerate()
+                    .filter(|(_, b)| *b == b'\n')
+                    .map(|(at, _)| at + 1),
+            )
             .collect();
         Self { starts }
     }
@@ -30,9 +35,13 @@ impl Lines {
 
     /// The text of a line, counted from 1, without its line end; empty where there is no such line.
     pub fn line<'t>(&self, text: &'t str, line: usize) -> &'t str {
-        let Some(&start) = line.checked_sub(1).and_then(|index| self.starts.get(index)) else { return "" };
+        let Some(&start) = line.checked_sub(1).and_then(|index| self.starts.get(index)) else {
+            return "";
+        };
         let end = self.starts.get(line).map_or(text.len(), |next| next - 1);
-        text.get(start..end).unwrap_or_default().trim_end_matches('\r')
+        text.get(start..end)
+            .unwrap_or_default()
+            .trim_end_matches('\r')
     }
 }
 
