@@ -259,7 +259,7 @@ impl Diode {
         let carried = self.light_current_a + self.saturation_current_a;
         let log_ratio = libm::log(carried / self.saturation_current_a);
         (
-            self.maximum_power_from(log_ratio),
+            self.maximum_power_from(log_ratio, QUICK),
             self.voltage_of_net_current_from(self.light_current_a, log_ratio),
         )
     }
