@@ -8,6 +8,10 @@ pub mod transposition;
 
 pub mod perez;
 
+pub mod horizon;
+
+pub mod rows;
+
 pub mod incidence;
 pub mod plane_year;
 
@@ -19,6 +23,8 @@ pub mod data_sheet_fit;
 
 pub mod module_year;
 pub mod string_year;
+
+pub mod bypass_sections;
 
 pub mod facts;
 pub mod strings_design;
