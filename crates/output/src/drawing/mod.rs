@@ -1,11 +1,21 @@
 //! A drawing is a value first: shapes in millimetres with classes. Colours are chosen where it is shown.
-pub mod palette;
-mod pen;
-pub mod svg;
-mod one_line;
 
+pub mod palette;
+pub mod svg;
+
+mod charge_map;
+mod charts;
+mod one_line;
+mod pen;
+mod string_map;
+mod ticks;
+
+pub use charge_map::{ChargeHours, charge_map};
+pub use charts::{Form, Limit, Line, bars, line_with_band, months_stacked, sun_hours};
 pub use one_line::{DeviceSymbol, Mark, TitleBlock, elements, flags_of, one_line, symbols_of};
 pub use pen::{LABEL, LEGIBLE, text_width};
+pub use string_map::{PlaneLayout, StringOnPlane, string_map};
+pub use ticks::{Ticks, ticks};
 
 /// Shapes on a sheet, in millimetres, y downwards.
 #[derive(Clone, Debug, PartialEq, Default)]

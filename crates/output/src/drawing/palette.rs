@@ -141,6 +141,7 @@ pub const CLASSES: &[Paint] = &[
     cell("symbol", Ink::Paper, Ink::Ink, 0.32),
     line("mark", Ink::Ink, 0.25),
     cell("device", Ink::Paper, Ink::Ink, 0.3),
+    area("device-open", Ink::Paper),
     cell("flag", Ink::Paper, Ink::Soft, 0.18),
     line("wire-dc", Ink::Ink, 0.55),
     line("wire-ac", Ink::Ink, 0.3),

@@ -51,7 +51,8 @@ pub(super) fn turns(passages: &[Passage]) -> (Vec<Turn>, usize) {
     let mut count = 0;
     let first = jogs.len();
     for (at, &i) in order.iter().enumerate() {
-        let after = order[..at].iter().filter(|&&j| overlap(passages[i], passages[j])).map(|&j| lane_of[j] + 1).max();
+        let after =
+            order[..at].iter().filter(|&&j| overlap(passages[i], passages[j])).map(|&j| lane_of[j] + 1).max();
         lane_of[i] = after.unwrap_or(first);
         count = count.max(lane_of[i] + 1);
     }
@@ -99,7 +100,8 @@ fn inside(y: f64, p: Passage) -> bool {
 
 fn overlap(a: Passage, b: Passage) -> bool {
     const APART: f64 = 1.0;
-    a.leaves.min(a.enters) < b.leaves.max(b.enters) + APART && b.leaves.min(b.enters) < a.leaves.max(a.enters) + APART
+    a.leaves.min(a.enters) < b.leaves.max(b.enters) + APART
+        && b.leaves.min(b.enters) < a.leaves.max(a.enters) + APART
 }
 
 /// Heights lie on a grid of whole millimetres.
@@ -137,7 +139,8 @@ mod tests {
 
     #[test]
     fn wires_that_fan_out_do_not_cross() {
-        let fan: Vec<Passage> = (0..6).map(|i| passage(f64::from(i) * 6.0, f64::from(i) * 18.0 - 45.0)).collect();
+        let fan: Vec<Passage> =
+            (0..6).map(|i| passage(f64::from(i) * 6.0, f64::from(i) * 18.0 - 45.0)).collect();
         let (turns, _) = turns(&fan);
         let mut order: Vec<usize> = (0..fan.len()).collect();
         order.sort_by_key(|&i| match turns[i] {

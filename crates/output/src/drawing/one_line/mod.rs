@@ -3,13 +3,14 @@
 //! Each symbol stands for one node and each flag for one circuit, by name. Sizes and ratings stand in the schedule
 //! beside it under the same identifier, never on the sheet.
 
-mod net;
 mod lanes;
-mod symbols;
+mod net;
 mod place;
 mod sheet;
+mod symbols;
 
 pub use symbols::DeviceSymbol;
+pub(super) use symbols::circle;
 
 use crate::drawing::{Drawing, Shape};
 use net::{Bonded, Net, NetNode, Wire, WireKind};
@@ -60,10 +61,18 @@ pub fn one_line(graph: &Graph, marks: &[Mark], title: &TitleBlock) -> Drawing {
         let name = circuit.name.to_string();
         let mark = marks.iter().find(|mark| mark.circuit == name);
         wire_marks.push(WireMark {
-            flag: mark.map(|m| m.label.clone()).filter(|label| !label.is_empty()).unwrap_or_else(|| name.clone()),
+            flag: mark
+                .map(|m| m.label.clone())
+                .filter(|label| !label.is_empty())
+                .unwrap_or_else(|| name.clone()),
             device: mark.and_then(|m| m.device),
         });
-        net.wires.push(Wire { name, from: circuit.from.0, to: circuit.to.0, kind: kind(circuit, from.kind, to.kind) });
+        net.wires.push(Wire {
+            name,
+            from: circuit.from.0,
+            to: circuit.to.0,
+            kind: kind(circuit, from.kind, to.kind),
+        });
     }
     sheet::draw(&net, &wire_marks, title)
 }

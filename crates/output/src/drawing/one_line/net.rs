@@ -95,7 +95,13 @@ impl Net {
                 } else {
                     placed.add(What::Pass(wire), column + 1)
                 };
-                placed.pieces.push(Piece { wire, left: from, right: to, gap: column, first: column == rank[left] });
+                placed.pieces.push(Piece {
+                    wire,
+                    left: from,
+                    right: to,
+                    gap: column,
+                    first: column == rank[left],
+                });
                 from = to;
             }
         }
@@ -113,7 +119,13 @@ impl Net {
             .wires
             .iter()
             // A source has nothing on its left, whatever its circuit is named from.
-            .map(|w| if self.nodes[w.to].kind.is_source() && !self.nodes[w.from].kind.is_source() { (w.to, w.from) } else { (w.from, w.to) })
+            .map(|w| {
+                if self.nodes[w.to].kind.is_source() && !self.nodes[w.from].kind.is_source() {
+                    (w.to, w.from)
+                } else {
+                    (w.from, w.to)
+                }
+            })
             .collect();
         for list in &mut leaving {
             list.clear();
@@ -180,11 +192,14 @@ impl Net {
             if kind == NodeKind::Load && !ends.iter().any(|e| e.0 == node) {
                 rank[node] = last;
             }
-            let moves = matches!(kind, NodeKind::Panel | NodeKind::Transfer | NodeKind::Service | NodeKind::Switch);
+            let moves =
+                matches!(kind, NodeKind::Panel | NodeKind::Transfer | NodeKind::Service | NodeKind::Switch);
             let next = ends
                 .iter()
                 // A load or an electrode stands where its panel leaves it; it does not draw the panel after itself.
-                .filter(|e| e.0 == node && !matches!(self.nodes[e.1].kind, NodeKind::Load | NodeKind::Electrode))
+                .filter(|e| {
+                    e.0 == node && !matches!(self.nodes[e.1].kind, NodeKind::Load | NodeKind::Electrode)
+                })
                 .map(|e| rank[e.1])
                 .min();
             if let (true, Some(next)) = (moves, next) {

@@ -1,9 +1,9 @@
 //! Heights of everything in its column, so that as many wires as can run level; then widths, lanes and routes.
 
+use super::DeviceSymbol;
 use super::lanes::{Passage, Turn, turns};
 use super::net::{Columns, Net, What};
 use super::symbols::{DEVICE_LENGTH, usual_size};
-use super::DeviceSymbol;
 use crate::drawing::pen::{Area, LEGIBLE, fitted, text_width, wrapped};
 use wiring::NodeKind;
 
@@ -17,6 +17,7 @@ pub(super) const HOP: f64 = 0.8;
 /// From line to line of a label.
 pub(super) const LINE: f64 = 3.5;
 const WIDEST_LABEL: f64 = 27.0;
+const WIDEST_JOINED: f64 = 31.0;
 const WIDEST_FLAG: f64 = 30.0;
 const WIDEST_LOAD: f64 = 48.0;
 /// Height of a flag of one line.
@@ -73,8 +74,12 @@ pub(super) fn place(net: &Net, columns: &Columns, marks: &[WireMark], show_build
     let labels: Vec<Vec<String>> = net.nodes.iter().map(|node| label(node, show_buildings)).collect();
     let places = columns.places();
     let ports = Ports::new(columns, &places);
-    let frames: Vec<Frame> =
-        columns.items.iter().enumerate().map(|(item, what)| frame(net, &labels, &ports, item, *what)).collect();
+    let frames: Vec<Frame> = columns
+        .items
+        .iter()
+        .enumerate()
+        .map(|(item, what)| frame(net, &labels, &ports, item, *what))
+        .collect();
     let mut heights = heights(columns, &frames, &ports);
     let top = heights.iter().zip(&frames).map(|(y, f)| y - f.up).fold(f64::INFINITY, f64::min);
     let top = if top.is_finite() { (top / GRID).floor() * GRID } else { 0.0 };
@@ -83,7 +88,12 @@ pub(super) fn place(net: &Net, columns: &Columns, marks: &[WireMark], show_build
     let flag_width = |wire: usize| text_width(&flag_text(&marks[wire].flag), LEGIBLE) + 2.4;
     let mut placed = Placed {
         nodes: vec![
-            PlacedNode { area: Area::new(0.0, 0.0, 0.0, 0.0), left: vec![], right: vec![], label: vec![] };
+            PlacedNode {
+                area: Area::new(0.0, 0.0, 0.0, 0.0),
+                left: vec![],
+                right: vec![],
+                label: vec![]
+            };
             net.nodes.len()
         ],
         wires: vec![PlacedWire::default(); net.wires.len()],
@@ -100,7 +110,9 @@ pub(super) fn place(net: &Net, columns: &Columns, marks: &[WireMark], show_build
             })
             .fold(0.0, f64::max);
         placed.columns.push((x, x + width));
-        let loads_only = items.iter().all(|&i| matches!(columns.items[i], What::Node(k) if net.nodes[k].kind == NodeKind::Load));
+        let loads_only = items
+            .iter()
+            .all(|&i| matches!(columns.items[i], What::Node(k) if net.nodes[k].kind == NodeKind::Load));
         for &item in items {
             let What::Node(node) = columns.items[item] else { continue };
             let kind = net.nodes[node].kind;
@@ -117,12 +129,16 @@ pub(super) fn place(net: &Net, columns: &Columns, marks: &[WireMark], show_build
             placed.nodes[node] = PlacedNode {
                 area: Area::new(left_edge, heights[item] - half, w, 2.0 * half),
                 left: ports.left[item].iter().map(|&p| heights[item] + ports.offset(p, item, true)).collect(),
-                right: ports.right[item].iter().map(|&p| heights[item] + ports.offset(p, item, false)).collect(),
+                right: ports.right[item]
+                    .iter()
+                    .map(|&p| heights[item] + ports.offset(p, item, false))
+                    .collect(),
                 label: labels[node].clone(),
             };
         }
         // The gap to the next column: devices, then lanes, then flags.
-        let pieces: Vec<usize> = (0..columns.pieces.len()).filter(|&p| columns.pieces[p].gap == column).collect();
+        let pieces: Vec<usize> =
+            (0..columns.pieces.len()).filter(|&p| columns.pieces[p].gap == column).collect();
         let passages: Vec<Passage> = pieces
             .iter()
             .map(|&p| Passage {
@@ -131,9 +147,8 @@ pub(super) fn place(net: &Net, columns: &Columns, marks: &[WireMark], show_build
             })
             .collect();
         let (turned, lanes) = turns(&passages);
-        let with_device = pieces
-            .iter()
-            .any(|&p| columns.pieces[p].first && marks[columns.pieces[p].wire].device.is_some());
+        let with_device =
+            pieces.iter().any(|&p| columns.pieces[p].first && marks[columns.pieces[p].wire].device.is_some());
         let first_flags = pieces.iter().filter(|&&p| columns.pieces[p].first);
         let flags = first_flags.map(|&p| flag_width(columns.pieces[p].wire)).fold(0.0, f64::max);
         let devices_from = x + width + 1.0;
@@ -196,10 +211,16 @@ fn label(node: &super::net::NetNode, show_buildings: bool) -> Vec<String> {
     if node.kind == NodeKind::Load {
         return vec![fitted(&node.name, LEGIBLE, WIDEST_LOAD)];
     }
-    let mut lines = wrapped(&node.name, LEGIBLE, WIDEST_LABEL, 2);
-    if show_buildings && !node.building.is_empty() {
-        lines.push(fitted(&node.building, LEGIBLE, WIDEST_LABEL));
+    if !show_buildings || node.building.is_empty() {
+        return wrapped(&node.name, LEGIBLE, WIDEST_LABEL, 2);
     }
+    // Name and place on one line where they fit, so that a column of equal parts stays short.
+    let both = format!("{} · {}", node.name, node.building);
+    if text_width(&both, LEGIBLE) <= WIDEST_JOINED {
+        return vec![both];
+    }
+    let mut lines = wrapped(&node.name, LEGIBLE, WIDEST_LABEL, 2);
+    lines.push(fitted(&node.building, LEGIBLE, WIDEST_LABEL));
     lines
 }
 
@@ -252,8 +273,8 @@ fn frame(net: &Net, labels: &[Vec<String>], ports: &Ports, item: usize, what: Wh
         return Frame { up: PITCH / 2.0, down: PITCH / 2.0, half: usual / 2.0 };
     }
     let half = (usual / 2.0).max(span + 2.0);
-    let below = if kind == NodeKind::Load { 1.0 } else { labels[node].len() as f64 * LINE + 1.6 };
-    Frame { up: half + 1.4, down: half + below, half }
+    let below = if kind == NodeKind::Load { 1.0 } else { labels[node].len() as f64 * LINE + 1.0 };
+    Frame { up: half + 0.8, down: half + below, half }
 }
 
 /// Heights that keep the order of each column and its distances, and run as many wires level as they can.
@@ -284,7 +305,48 @@ fn heights(columns: &Columns, frames: &[Frame], ports: &Ports) -> Vec<f64> {
             });
         }
     }
+    for _ in 0..2 {
+        for wire in 0..columns.pieces.iter().map(|p| p.wire + 1).max().unwrap_or(0) {
+            level(wire, columns, frames, ports, &mut y);
+        }
+    }
     y
+}
+
+/// Lets a wire that passes several columns keep one height in all of them, where there is room and it saves bends.
+fn level(wire: usize, columns: &Columns, frames: &[Frame], ports: &Ports, y: &mut [f64]) {
+    let pieces: Vec<usize> = (0..columns.pieces.len()).filter(|&p| columns.pieces[p].wire == wire).collect();
+    let (Some(&first), Some(&last)) = (pieces.first(), pieces.last()) else { return };
+    let passes: Vec<usize> = pieces.iter().skip(1).map(|&p| ports.ends[p].0).collect();
+    if passes.is_empty() {
+        return;
+    }
+    let start = y[ports.ends[first].0] + ports.offset(first, ports.ends[first].0, false);
+    let end = y[ports.ends[last].1] + ports.offset(last, ports.ends[last].1, true);
+    let bends = |heights: &[f64]| {
+        let all: Vec<f64> = std::iter::once(start).chain(heights.iter().copied()).chain([end]).collect();
+        all.windows(2).filter(|pair| (pair[0] - pair[1]).abs() > 0.1).count()
+    };
+    let now: Vec<f64> = passes.iter().map(|&item| y[item]).collect();
+    let mut best = (bends(&now), now.clone());
+    for height in [start, end].into_iter().chain(now) {
+        let room = passes.iter().all(|&item| has_room(item, height, columns, frames, y));
+        let level = vec![height; passes.len()];
+        if room && bends(&level) < best.0 {
+            best = (bends(&level), level);
+        }
+    }
+    for (&item, height) in passes.iter().zip(best.1) {
+        y[item] = height;
+    }
+}
+
+fn has_room(item: usize, height: f64, columns: &Columns, frames: &[Frame], y: &[f64]) -> bool {
+    let Some(column) = columns.columns.iter().find(|column| column.contains(&item)) else { return false };
+    let at = column.iter().position(|&i| i == item).unwrap_or(0);
+    let above = at.checked_sub(1).map(|i| column[i]);
+    above.is_none_or(|i| y[i] + frames[i].down + frames[item].up <= height + 1e-6)
+        && column.get(at + 1).is_none_or(|&i| height + frames[item].down + frames[i].up <= y[i] + 1e-6)
 }
 
 /// Least squares under the distances of a column: neighbours that would overlap share their wish. Rounding to the

@@ -1,9 +1,9 @@
 //! The sheet: symbols, wires with hops, flags, headings, key and title block.
 
+use super::TitleBlock;
 use super::net::{Bonded, Columns, Net, What, WireKind};
 use super::place::{FLAG, HOP, LINE, Placed, WireMark, place};
 use super::symbols::{DEVICE_LENGTH, DeviceSymbol, device, symbol};
-use super::TitleBlock;
 use crate::drawing::pen::{Area, LABEL, LEGIBLE, Pen, fitted, n, rect, text_width};
 use crate::drawing::{Anchor, Drawing};
 use std::fmt::Write;
@@ -35,8 +35,8 @@ pub(super) fn draw(net: &Net, marks: &[WireMark], title: &TitleBlock) -> Drawing
     }
     for ((wire, at), mark) in net.wires.iter().zip(&placed.wires).zip(marks) {
         if let (Some(kind), Some((x, y))) = (mark.device, at.device) {
-            let (body, strokes) = device(kind, x, y);
-            pen.titled("device", body, &wire.name, &format!("{} of {}", kind.in_words(), wire.name));
+            let (class, body, strokes) = device(kind, x, y);
+            pen.titled(class, body, &wire.name, &format!("{} of {}", kind.in_words(), wire.name));
             pen.path("mark", strokes);
         }
         if let Some(flag) = at.flag {
@@ -57,7 +57,8 @@ pub(super) fn draw(net: &Net, marks: &[WireMark], title: &TitleBlock) -> Drawing
         }
         let bottom = at.area.bottom() + 1.0 + 0.75 * LEGIBLE;
         for (k, line) in at.label.iter().enumerate() {
-            let class = if node.kind != NodeKind::Load && k > 0 && *line == node.building { "ax" } else { "value" };
+            let class =
+                if node.kind != NodeKind::Load && k > 0 && *line == node.building { "ax" } else { "value" };
             let (x, y, lean) = if node.kind == NodeKind::Load {
                 let middle = at.area.y + at.area.height / 2.0;
                 (at.area.right() + 1.4, middle + 0.36 * LEGIBLE, Anchor::Start)
@@ -66,11 +67,15 @@ pub(super) fn draw(net: &Net, marks: &[WireMark], title: &TitleBlock) -> Drawing
             };
             pen.text_of(class, x, y, LEGIBLE, lean, line, &node.name);
         }
-        bond(&mut pen, node.bonded, at.area);
+        bond(&mut pen, node.bonded, node.kind, at.area);
     }
     let top = height - MARGIN - FOOT + 6.0;
     draw_key(&mut pen, &key, MARGIN, top);
-    title_block(&mut pen, title, Area::new(width - 2.0 - TITLE_WIDTH, height - 2.0 - 22.0, TITLE_WIDTH, 22.0));
+    title_block(
+        &mut pen,
+        title,
+        Area::new(width - 2.0 - TITLE_WIDTH, height - 2.0 - 22.0, TITLE_WIDTH, 22.0),
+    );
     pen.drawing
 }
 
@@ -114,7 +119,9 @@ fn routes(net: &Net, placed: &Placed) -> Vec<String> {
                 let (from, to) = (x1.min(x2), x1.max(x2));
                 let mut hops: Vec<f64> = uprights
                     .iter()
-                    .filter(|u| u.0 != wire && u.1 > from + HOP && u.1 < to - HOP && y1 > u.2 + 0.1 && y1 < u.3 - 0.1)
+                    .filter(|u| {
+                        u.0 != wire && u.1 > from + HOP && u.1 < to - HOP && y1 > u.2 + 0.1 && y1 < u.3 - 0.1
+                    })
                     .map(|u| u.1)
                     .collect();
                 hops.sort_by(f64::total_cmp);
@@ -146,18 +153,35 @@ fn flag_outline(a: Area) -> String {
     let h = a.height / 2.0;
     format!(
         "M{} {}L{} {}h{}v{}h{}L{} {}z",
-        n(a.x), n(a.y + h), n(a.x + 1.1), n(a.y), n(a.width - 1.1), n(a.height), n(1.1 - a.width), n(a.x), n(a.y + h)
+        n(a.x),
+        n(a.y + h),
+        n(a.x + 1.1),
+        n(a.y),
+        n(a.width - 1.1),
+        n(a.height),
+        n(1.1 - a.width),
+        n(a.x),
+        n(a.y + h)
     )
 }
 
 /// A bond of neutral and ground stands at the upper right corner of a symbol.
-fn bond(pen: &mut Pen, bonded: Bonded, a: Area) {
-    let (x, y) = (a.right() - 1.9, a.y + 1.2);
+fn bond(pen: &mut Pen, bonded: Bonded, kind: NodeKind, a: Area) {
+    // The diagonal of a converter ends in that corner.
+    let aside = if kind == NodeKind::Inverter { 4.9 } else { 1.9 };
+    let (x, y) = (a.right() - aside, a.y + 1.2);
     match bonded {
         Bonded::No => {}
         Bonded::Yes | Bonded::Relay => {
             let mut d = String::new();
-            let _ = write!(d, "M{} {}v1M{} {}h2.2m-1.8 0.5h1.4m-1 0.5h0.6", n(x), n(y - 0.6), n(x - 1.1), n(y + 0.4));
+            let _ = write!(
+                d,
+                "M{} {}v1M{} {}h2.2m-1.8 0.5h1.4m-1 0.5h0.6",
+                n(x),
+                n(y - 0.6),
+                n(x - 1.1),
+                n(y + 0.4)
+            );
             pen.path("mark", d);
         }
         Bonded::Unknown => {
@@ -223,7 +247,8 @@ fn key(net: &Net, marks: &[WireMark]) -> Vec<KeyEntry> {
         .filter(|kind| net.wires.iter().any(|w| w.kind == *kind))
         .map(KeyEntry::Wire)
         .collect();
-    for device in [DeviceSymbol::Breaker, DeviceSymbol::Fuse, DeviceSymbol::Switch, DeviceSymbol::FusedSwitch] {
+    for device in [DeviceSymbol::Breaker, DeviceSymbol::Fuse, DeviceSymbol::Switch, DeviceSymbol::FusedSwitch]
+    {
         if marks.iter().any(|m| m.device == Some(device)) {
             entries.push(KeyEntry::Device(device));
         }
@@ -254,17 +279,17 @@ fn draw_key(pen: &mut Pen, key: &[KeyEntry], left: f64, top: f64) {
             }
             KeyEntry::Device(kind) => {
                 pen.path("wire-ac", d);
-                let (body, strokes) = device(*kind, x + (8.0 - DEVICE_LENGTH) / 2.0, y);
-                pen.path("device", body);
+                let (class, body, strokes) = device(*kind, x + (8.0 - DEVICE_LENGTH) / 2.0, y);
+                pen.path(class, body);
                 pen.path("mark", strokes);
                 kind.in_words()
             }
             KeyEntry::Bond => {
-                bond(pen, Bonded::Yes, Area::new(x, y - 1.2, 5.9, 3.0));
+                bond(pen, Bonded::Yes, NodeKind::Panel, Area::new(x, y - 1.2, 5.9, 3.0));
                 "neutral bonded to ground"
             }
             KeyEntry::BondUnknown => {
-                bond(pen, Bonded::Unknown, Area::new(x, y - 1.2, 5.9, 3.0));
+                bond(pen, Bonded::Unknown, NodeKind::Panel, Area::new(x, y - 1.2, 5.9, 3.0));
                 "neutral bond not known"
             }
         };
@@ -283,7 +308,14 @@ fn title_block(pen: &mut Pen, title: &TitleBlock, a: Area) {
     let inner = a.width - 4.0;
     pen.text("sheet-title", a.x + 2.0, a.y + 6.2, 4.2, Anchor::Start, &fitted(&title.title, 4.4, inner));
     let rules = if title.rule_set.is_empty() { "rule set not stated" } else { &title.rule_set };
-    pen.text("value", a.x + 2.0, a.y + 13.3, LEGIBLE, Anchor::Start, &fitted(&format!("One-line diagram · {rules}"), LEGIBLE, inner));
+    pen.text(
+        "value",
+        a.x + 2.0,
+        a.y + 13.3,
+        LEGIBLE,
+        Anchor::Start,
+        &fitted(&format!("One-line diagram · {rules}"), LEGIBLE, inner),
+    );
     let half = a.width * 0.5 - 4.0;
     pen.text("value", a.x + 2.0, a.y + 19.8, LEGIBLE, Anchor::Start, &fitted(&title.revision, LEGIBLE, half));
     pen.text("value", middle + 2.0, a.y + 19.8, LEGIBLE, Anchor::Start, "not to scale");
@@ -291,5 +323,8 @@ fn title_block(pen: &mut Pen, title: &TitleBlock, a: Area) {
 
 #[cfg(test)]
 pub(super) fn all_sizes_legible(drawing: &Drawing) -> bool {
-    drawing.shapes.iter().all(|shape| !matches!(shape, crate::drawing::Shape::Text { size, .. } if *size < LEGIBLE))
+    drawing
+        .shapes
+        .iter()
+        .all(|shape| !matches!(shape, crate::drawing::Shape::Text { size, .. } if *size < LEGIBLE))
 }

@@ -33,8 +33,8 @@ pub(super) const DEVICE_LENGTH: f64 = 6.0;
 /// Usual width and least height of a symbol; it grows taller with its connections.
 pub(super) fn usual_size(kind: NodeKind) -> (f64, f64) {
     match kind {
-        NodeKind::PvString => (16.0, 8.0),
-        NodeKind::BatteryUnit => (12.0, 8.0),
+        NodeKind::PvString => (16.0, 6.4),
+        NodeKind::BatteryUnit => (12.0, 6.4),
         NodeKind::Inverter => (14.0, 14.0),
         NodeKind::Controller => (12.0, 12.0),
         NodeKind::Generator => (11.0, 11.0),
@@ -51,7 +51,12 @@ pub(super) fn usual_size(kind: NodeKind) -> (f64, f64) {
 }
 
 /// A symbol in its area: one outline, and the marks inside it as class and path.
-pub(super) fn symbol(kind: NodeKind, a: Area, left: &[f64], right: &[f64]) -> (String, Vec<(&'static str, String)>) {
+pub(super) fn symbol(
+    kind: NodeKind,
+    a: Area,
+    left: &[f64],
+    right: &[f64],
+) -> (String, Vec<(&'static str, String)>) {
     let (cx, cy) = (a.x + a.width / 2.0, a.y + a.height / 2.0);
     let mut mark = String::new();
     let mut solid = String::new();
@@ -102,15 +107,32 @@ pub(super) fn symbol(kind: NodeKind, a: Area, left: &[f64], right: &[f64]) -> (S
             }
         }
         NodeKind::Load => {
-            outline = format!("M{} {}l{} {}l{} {}z", n(a.x), n(a.y), n(a.width), n(a.height / 2.0), n(-a.width), n(a.height / 2.0));
+            outline = format!(
+                "M{} {}l{} {}l{} {}z",
+                n(a.x),
+                n(a.y),
+                n(a.width),
+                n(a.height / 2.0),
+                n(-a.width),
+                n(a.height / 2.0)
+            );
         }
         NodeKind::Electrode => {
             outline = format!(
                 "M{} {}H{}V{}M{} {}h{}M{} {}h{}M{} {}h{}",
-                n(a.x), n(cy), n(cx), n(a.bottom() - 2.0),
-                n(a.x), n(a.bottom() - 2.0), n(a.width),
-                n(a.x + 1.3), n(a.bottom() - 1.0), n(a.width - 2.6),
-                n(a.x + 2.5), n(a.bottom()), n(a.width - 5.0)
+                n(a.x),
+                n(cy),
+                n(cx),
+                n(a.bottom() - 2.0),
+                n(a.x),
+                n(a.bottom() - 2.0),
+                n(a.width),
+                n(a.x + 1.3),
+                n(a.bottom() - 1.0),
+                n(a.width - 2.6),
+                n(a.x + 2.5),
+                n(a.bottom()),
+                n(a.width - 5.0)
             );
         }
     }
@@ -118,38 +140,35 @@ pub(super) fn symbol(kind: NodeKind, a: Area, left: &[f64], right: &[f64]) -> (S
     (outline, marks)
 }
 
-/// A device on a wire that runs from left to right through (x + length / 2, y): its body and its open strokes.
-pub(super) fn device(kind: DeviceSymbol, x: f64, y: f64) -> (String, String) {
-    let mut body = String::new();
+/// A device on a wire that runs from left to right through (x + length / 2, y): the class of its body, its body, and
+/// its strokes. Contacts part the wire; a fuse lies on it.
+pub(super) fn device(kind: DeviceSymbol, x: f64, y: f64) -> (&'static str, String, String) {
     let mut strokes = String::new();
+    if kind == DeviceSymbol::Fuse {
+        let _ = write!(strokes, "M{} {}h4.8", n(x + 0.6), n(y));
+        return ("device", rect(Area::new(x + 0.6, y - 1.2, 4.8, 2.4)), strokes);
+    }
+    let _ = write!(strokes, "M{} {}l3.9 -2.1", n(x + 0.9), n(y));
     match kind {
-        // The breaker: a contact with a cross, blade raised.
+        // A cross at the fixed contact breaks, a bar isolates.
         DeviceSymbol::Breaker => {
-            body.push_str(&rect(Area::new(x + 0.6, y - 2.1, 4.8, 4.2)));
-            let _ = write!(strokes, "M{} {}l3.6 -1.9", n(x + 0.9), n(y));
-            let _ = write!(strokes, "M{} {}l1.4 1.4m0 -1.4l-1.4 1.4", n(x + 3.8), n(y - 0.7));
+            let _ = write!(strokes, "M{} {}l1.7 1.7m0 -1.7l-1.7 1.7", n(x + 4.05), n(y - 0.85));
         }
-        DeviceSymbol::Fuse => {
-            body.push_str(&rect(Area::new(x + 0.6, y - 1.2, 4.8, 2.4)));
-            let _ = write!(strokes, "M{} {}h4.8", n(x + 0.6), n(y));
-        }
-        DeviceSymbol::Switch => {
-            body.push_str(&rect(Area::new(x + 0.6, y - 2.1, 4.8, 4.2)));
-            let _ = write!(strokes, "M{} {}l3.6 -1.9m0 1v1.8", n(x + 0.9), n(y));
-        }
-        DeviceSymbol::FusedSwitch => {
-            body.push_str(&rect(Area::new(x + 0.6, y - 2.1, 4.8, 4.2)));
-            let _ = write!(strokes, "M{} {}l3.6 -1.9", n(x + 0.9), n(y));
-            // A fuse lies along the blade.
-            let _ = write!(strokes, "M{} {}l2 -1.06l0.42 0.8l-2 1.06z", n(x + 1.5), n(y - 0.72));
+        _ => {
+            let _ = write!(strokes, "M{} {}v2", n(x + 4.9), n(y - 1.0));
         }
     }
-    (body, strokes)
+    if kind == DeviceSymbol::FusedSwitch {
+        // A fuse lies along the blade.
+        let _ = write!(strokes, "M{} {}l2.2 -1.18l0.48 0.9l-2.2 1.18z", n(x + 1.52), n(y - 0.84));
+    }
+    ("device-open", rect(Area::new(x + 0.9, y - 2.2, 4.0, 4.2)), strokes)
 }
 
 /// Two lines over three dashes: direct current.
 pub(super) fn direct(d: &mut String, x: f64, y: f64) {
-    let _ = write!(d, "M{} {}h4M{} {}h0.8m0.8 0h0.8m0.8 0h0.8", n(x - 2.0), n(y - 0.6), n(x - 2.0), n(y + 0.7));
+    let _ =
+        write!(d, "M{} {}h4M{} {}h0.8m0.8 0h0.8m0.8 0h0.8", n(x - 2.0), n(y - 0.6), n(x - 2.0), n(y + 0.7));
 }
 
 /// One period of a sine: alternating current.
@@ -158,12 +177,29 @@ pub(super) fn sine(d: &mut String, x: f64, y: f64, width: f64) {
     let _ = write!(
         d,
         "M{} {}q{} {} {} 0q{} {} {} 0",
-        n(x - width / 2.0), n(y), n(w), n(-2.0 * w), n(2.0 * w), n(w), n(2.0 * w), n(2.0 * w)
+        n(x - width / 2.0),
+        n(y),
+        n(w),
+        n(-2.0 * w),
+        n(2.0 * w),
+        n(w),
+        n(2.0 * w),
+        n(2.0 * w)
     );
 }
 
-pub(super) fn circle(cx: f64, cy: f64, r: f64) -> String {
-    format!("M{} {}a{} {} 0 1 1 {} 0a{} {} 0 1 1 {} 0z", n(cx - r), n(cy), n(r), n(r), n(2.0 * r), n(r), n(r), n(-2.0 * r))
+pub(in crate::drawing) fn circle(cx: f64, cy: f64, r: f64) -> String {
+    format!(
+        "M{} {}a{} {} 0 1 1 {} 0a{} {} 0 1 1 {} 0z",
+        n(cx - r),
+        n(cy),
+        n(r),
+        n(r),
+        n(2.0 * r),
+        n(r),
+        n(r),
+        n(-2.0 * r)
+    )
 }
 
 fn letter_g(d: &mut String, x: f64, y: f64) {
@@ -185,11 +221,11 @@ fn modules(d: &mut String, a: Area) {
 /// Long and short plates.
 fn plates(d: &mut String, a: Area) {
     let (cx, cy) = (a.x + a.width / 2.0, a.y + a.height / 2.0);
-    for (at, half) in [(-2.1, 2.6), (-0.7, 1.3), (0.7, 2.6), (2.1, 1.3)] {
+    for (at, half) in [(-2.1, 2.2), (-0.7, 1.1), (0.7, 2.2), (2.1, 1.1)] {
         let _ = write!(d, "M{} {}v{}", n(cx + at), n(cy - half), n(2.0 * half));
     }
     let _ = write!(d, "M{} {}H{}M{} {}H{}", n(a.x), n(cy), n(cx - 2.1), n(cx + 2.1), n(cy), n(a.right()));
-    let _ = write!(d, "M{} {}h1.6m-0.8 -0.8v1.6", n(cx - 4.8), n(cy - 2.2));
+    let _ = write!(d, "M{} {}h1.4m-0.7 -0.7v1.4", n(cx - 4.9), n(cy - 1.7));
 }
 
 /// Two throws and a blade on the upper one.

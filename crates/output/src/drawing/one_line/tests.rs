@@ -142,7 +142,9 @@ pub(super) fn farmhouse() -> Made {
     m.join(collect, transfer, 3, Some(Breaker));
     m.join(transfer, panel, 3, None);
     m.join(service, rod, 2, None);
-    for load in ["well pump", "range", "lights up", "lights down", "kitchen", "heat pump", "washer", "freezer"] {
+    for load in
+        ["well pump", "range", "lights up", "lights down", "kitchen", "heat pump", "washer", "freezer"]
+    {
         let load = m.node(Load, load, "house");
         m.join(panel, load, if load.0 % 3 == 0 { 3 } else { 2 }, Some(Breaker));
     }
@@ -219,9 +221,12 @@ fn random(seed: u64) -> Made {
     let mut dice = Dice(seed);
     let mut m = Made::new();
     let mut all = Vec::new();
-    let buses: Vec<NodeId> = (0..dice.below(3)).map(|k| m.node(BatteryBus, &format!("bus {k}"), "shed")).collect();
-    let panels: Vec<NodeId> = (0..1 + dice.below(4)).map(|k| m.node(Panel, &format!("panel number {k}"), "house")).collect();
-    let inverters: Vec<NodeId> = (0..1 + dice.below(5)).map(|k| m.node(Inverter, &format!("inverter {k}"), "")).collect();
+    let buses: Vec<NodeId> =
+        (0..dice.below(3)).map(|k| m.node(BatteryBus, &format!("bus {k}"), "shed")).collect();
+    let panels: Vec<NodeId> =
+        (0..1 + dice.below(4)).map(|k| m.node(Panel, &format!("panel number {k}"), "house")).collect();
+    let inverters: Vec<NodeId> =
+        (0..1 + dice.below(5)).map(|k| m.node(Inverter, &format!("inverter {k}"), "")).collect();
     for &inverter in &inverters {
         if let Some(&bus) = buses.get(dice.below(buses.len())) {
             let device = dice.device();
@@ -423,7 +428,9 @@ fn complaints(made: &Made, drawing: &Drawing) -> Vec<String> {
     // A flag's letters and its outline belong together; so do a frame and what is in it.
     let solid: Vec<&Seen> = all
         .iter()
-        .filter(|s| matches!(s.class, "symbol" | "device" | "flag") || texts.contains(&s.class))
+        .filter(|s| {
+            matches!(s.class, "symbol" | "device" | "device-open" | "flag") || texts.contains(&s.class)
+        })
         .collect();
     for (k, a) in solid.iter().enumerate() {
         if a.area[0] < 0.0 || a.area[1] < 0.0 || a.area[2] > drawing.width || a.area[3] > drawing.height {
@@ -445,7 +452,8 @@ fn complaints(made: &Made, drawing: &Drawing) -> Vec<String> {
                 level
             };
             for thing in &solid {
-                let own = thing.of == wire.of && matches!(thing.class, "flag" | "flag-text" | "device");
+                let own = thing.of == wire.of
+                    && matches!(thing.class, "flag" | "flag-text" | "device" | "device-open");
                 if !own && overlap(level, thing.area) {
                     found.push(format!("wire {} runs through {} {}", wire.of, thing.class, thing.of));
                 }
@@ -485,7 +493,9 @@ fn complaints(made: &Made, drawing: &Drawing) -> Vec<String> {
         };
         let (a, b) = (area_of(circuit.from), area_of(circuit.to));
         let at = |(x, y): (f64, f64), area: [f64; 4]| {
-            ((x - area[0]).abs() < 0.02 || (x - area[2]).abs() < 0.02) && y > area[1] - 0.02 && y < area[3] + 0.02
+            ((x - area[0]).abs() < 0.02 || (x - area[2]).abs() < 0.02)
+                && y > area[1] - 0.02
+                && y < area[3] + 0.02
         };
         if !(at(ends[0], a) && at(ends[1], b) || at(ends[0], b) && at(ends[1], a)) {
             found.push(format!("wire {} does not join its nodes: {ends:?} {a:?} {b:?}", circuit.name));
@@ -495,7 +505,8 @@ fn complaints(made: &Made, drawing: &Drawing) -> Vec<String> {
         found.push("letters too small".into());
     }
     let printed = svg::print(drawing);
-    for text in [&printed, &svg::inline(drawing, "one-line", "One-line diagram", "Sources left, house right")] {
+    for text in [&printed, &svg::inline(drawing, "one-line", "One-line diagram", "Sources left, house right")]
+    {
         if let Err(error) = roxmltree::Document::parse(text) {
             found.push(format!("not XML: {error}"));
         }
@@ -506,10 +517,16 @@ fn complaints(made: &Made, drawing: &Drawing) -> Vec<String> {
 fn check(name: &str, made: &Made) {
     let drawing = made.draw();
     if let Some(folder) = std::env::var_os("WATTWRIGHT_PICTURES") {
-        std::fs::write(std::path::Path::new(&folder).join(format!("{name}.svg")), svg::print(&drawing)).unwrap();
+        std::fs::write(std::path::Path::new(&folder).join(format!("{name}.svg")), svg::print(&drawing))
+            .unwrap();
     }
     let found = complaints(made, &drawing);
-    assert!(found.is_empty(), "{name}: {} complaints, first {:#?}", found.len(), &found[..found.len().min(8)]);
+    assert!(
+        found.is_empty(),
+        "{name}: {} complaints, first {:#?}",
+        found.len(),
+        &found[..found.len().min(8)]
+    );
 }
 
 #[test]
@@ -569,6 +586,11 @@ fn a_shorter_identifier_from_the_schedule_stands_in_the_flag() {
     let mut made = cabin();
     made.marks[0].label = "W-7".into();
     let drawing = made.draw();
-    assert!(drawing.shapes.iter().any(|s| matches!(s, Shape::Text { text, of, .. } if text == "W-7" && of == "c1")));
+    assert!(
+        drawing
+            .shapes
+            .iter()
+            .any(|s| matches!(s, Shape::Text { text, of, .. } if text == "W-7" && of == "c1"))
+    );
     assert_eq!(elements(&drawing).get("c1"), Some(&1));
 }
