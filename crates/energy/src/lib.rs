@@ -1,1 +1,37 @@
-//! energy
+//! The hourly balance that joins sun, bank, inverters, loads and backup; reliability over many weather years.
+//!
+//! Words with one meaning: *missing* is load not served; *backup hours* are hours on utility or generator; *dark hours*
+//! are hours in which a must-load is missing with every source as designed; *unused* is what the sun offered and
+//! nothing took.
+
+mod inputs;
+
+mod flows;
+
+mod backup;
+mod cells;
+mod hour;
+
+mod balance;
+mod drill;
+mod stretch;
+mod worst_month;
+mod years;
+
+pub use backup::Supply;
+pub use balance::{Day, NearLimits, Start, YearResult, run};
+pub use drill::{Drill, drill, drill_from, drill_from_held_back};
+pub use flows::{Flows, Losses};
+pub use hour::{DARK_ABOVE_WH, Given, Hour, House, State};
+pub use inputs::{
+    Bank, Chemistry, Fleet, Generator, HOURS, Inputs, Problem, Shed, System, Transfer, YearInput,
+};
+pub use stretch::{Stretch, worst_stretch};
+pub use worst_month::{
+    ArrayNeeded, GeneratorHours, IdlePerDay, MadePerDay, Worksheet, WorksheetInput, WorksheetMonth,
+    array_needed, generator_hours, idle_per_day, made_per_day, worksheet,
+};
+pub use years::{
+    NineInTen, PERCENTILES_FROM, Promise, Spread, exact_interval, middling_year, nine_in_ten, percentile,
+    run_years, spread,
+};

@@ -1,0 +1,158 @@
+//! The bank within one hour: what it can give and take, and what is stored afterwards.
+
+use crate::{Bank, Chemistry, State};
+use storage::{KineticStep, Wells, charge_blocked, tapered_charge_limit};
+
+/// A bank with the terms that every hour shares.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Cells {
+    bank: Bank,
+    low_wh: f64,
+    high_wh: f64,
+    kinetic: Option<KineticStep>,
+}
+
+/// What the bank can do in one hour.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Reach {
+    /// Stored after standby and self-discharge.
+    pub(crate) wells: Wells,
+    pub(crate) self_discharge_wh: f64,
+    pub(crate) standby_wh: f64,
+    /// Highest power it can give at the bus.
+    pub(crate) gives_w: f64,
+    /// Highest power it can take at the bus.
+    pub(crate) takes_w: f64,
+    /// Charging is blocked by cold.
+    pub(crate) blocked: bool,
+    /// The charging and discharging power at which a limit of current, not of energy, binds.
+    pub(crate) charge_limit_w: f64,
+    pub(crate) discharge_limit_w: f64,
+}
+
+/// What was moved in one hour, all Wh.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Moved {
+    pub(crate) wells: Wells,
+    pub(crate) stored_wh: f64,
+    pub(crate) removed_wh: f64,
+    pub(crate) link_loss_wh: f64,
+    pub(crate) charge_loss_wh: f64,
+    pub(crate) discharge_loss_wh: f64,
+}
+
+impl Cells {
+    pub(crate) fn of(bank: Bank) -> Cells {
+        let (low_wh, high_wh) = storage::window(bank.capacity_wh, bank.usable_low, bank.usable_high);
+        let kinetic = match bank.chemistry {
+            Chemistry::Linear => None,
+            Chemistry::Kinetic(kinetic) => Some(kinetic.step(1.0)),
+        };
+        Cells { bank, low_wh, high_wh, kinetic }
+    }
+
+    /// State of charge, 0 for a house without a bank.
+    pub(crate) fn state_of_charge(&self, wells: Wells) -> f64 {
+        if self.bank.capacity_wh > 0.0 { wells.total() / self.bank.capacity_wh } else { 0.0 }
+    }
+
+    /// Whether nothing usable is left: within a millionth of the capacity of the lower end.
+    pub(crate) fn is_empty(&self, wells: Wells) -> bool {
+        wells.total() <= self.low_wh + 1e-6 * self.bank.capacity_wh
+    }
+
+    /// Whether nothing more fits in: within a millionth of the capacity of the upper end.
+    pub(crate) fn is_full(&self, wells: Wells) -> bool {
+        self.bank.capacity_wh > 0.0 && wells.total() >= self.high_wh - 1e-6 * self.bank.capacity_wh
+    }
+
+    /// What the bank can do, given cells at `cell_c`, discharging no lower than the state of charge `floor` and with
+    /// `fleet_limit_w` on everything that charges it.
+    pub(crate) fn reach(&self, state: &State, cell_c: f64, floor: f64, fleet_limit_w: f64) -> Reach {
+        let bank = &self.bank;
+        // Rounding may leave a hair below nothing in an emptied bank.
+        let start = state.wells.total();
+        let self_discharge_wh = start.max(0.0) * bank.self_discharge_per_h;
+        let standby_wh = bank.standby_w.min(start - self_discharge_wh).max(0.0);
+        // Both wells give alike at rest; a bank without a bound well keeps an exact zero there.
+        let left = start - self_discharge_wh - standby_wh;
+        let wells = if state.wells.bound == 0.0 || start <= 0.0 {
+            Wells { at_hand: left, bound: 0.0 }
+        } else {
+            let share = left / start;
+            Wells { at_hand: state.wells.at_hand * share, bound: state.wells.bound * share }
+        };
+        let stored = wells.total();
+
+        let mut cells_give = (stored - self.low_wh.max(floor * bank.capacity_wh)).max(0.0);
+        let mut cells_take = (self.high_wh - stored).max(0.0);
+        if let Some(step) = &self.kinetic {
+            cells_give = cells_give.min(step.discharge_limit(wells));
+            cells_take = cells_take.min(step.charge_limit(wells, bank.capacity_wh));
+        }
+        let blocked = charge_blocked(cell_c, bank.charge_above_c);
+        let state_of_charge = self.state_of_charge(state.wells);
+        let taper = tapered_charge_limit(
+            bank.charge_w,
+            state_of_charge,
+            bank.taper_from,
+            bank.usable_high,
+            bank.taper_share,
+        );
+        let discharge_limit_w = self.bus_when_giving(bank.discharge_w);
+        let charge_limit_w = self.bus_when_taking(taper).min(fleet_limit_w);
+        let gives_w = self.bus_when_giving(cells_give * bank.discharge_efficiency).min(discharge_limit_w);
+        let takes_w = self.bus_when_taking(cells_take / bank.charge_efficiency).min(charge_limit_w);
+        Reach {
+            wells,
+            self_discharge_wh,
+            standby_wh,
+            gives_w,
+            takes_w: if blocked { 0.0 } else { takes_w },
+            blocked,
+            charge_limit_w,
+            discharge_limit_w,
+        }
+    }
+
+    /// Charging power at the bus that fills the cells no further than the state of charge `to`.
+    pub(crate) fn room_up_to(&self, wells: Wells, to: f64) -> f64 {
+        let room = (to * self.bank.capacity_wh - wells.total()).max(0.0);
+        self.bus_when_taking(room / self.bank.charge_efficiency)
+    }
+
+    /// Moves `in_wh` into and `out_wh` out of the bank, both at the bus and within its reach.
+    pub(crate) fn moved(&self, wells: Wells, in_wh: f64, out_wh: f64) -> Moved {
+        let bank = &self.bank;
+        let link_in = bank.link_loss_per_w * in_wh * in_wh;
+        let link_out = bank.link_loss_per_w * out_wh * out_wh;
+        let stored_wh = (in_wh - link_in) * bank.charge_efficiency;
+        let removed_wh = (out_wh + link_out) / bank.discharge_efficiency;
+        let after = match &self.kinetic {
+            None => Wells { at_hand: wells.at_hand + stored_wh - removed_wh, bound: wells.bound },
+            Some(step) => step.after(wells, removed_wh - stored_wh),
+        };
+        Moved {
+            wells: after,
+            stored_wh,
+            removed_wh,
+            link_loss_wh: link_in + link_out,
+            charge_loss_wh: (in_wh - link_in) * (1.0 - bank.charge_efficiency),
+            discharge_loss_wh: removed_wh * (1.0 - bank.discharge_efficiency),
+        }
+    }
+
+    /// Power left at the bus when the terminals give `terminal_w` and the links lose `r·bus²` of it.
+    fn bus_when_giving(&self, terminal_w: f64) -> f64 {
+        let r = self.bank.link_loss_per_w;
+        2.0 * terminal_w / (1.0 + (1.0 + 4.0 * r * terminal_w).sqrt())
+    }
+
+    /// Power needed at the bus when the terminals take `terminal_w` and the links lose `r·bus²` on the way; no more than
+    /// links of that resistance can carry.
+    fn bus_when_taking(&self, terminal_w: f64) -> f64 {
+        let r = self.bank.link_loss_per_w;
+        let carried_w = terminal_w.min(0.25 / r);
+        2.0 * carried_w / (1.0 + (1.0 - 4.0 * r * carried_w).max(0.0).sqrt())
+    }
+}
