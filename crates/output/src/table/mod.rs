@@ -1,5 +1,13 @@
 //! A table is a value first: columns, rows and a note. Terminal, page and book lay out the same value.
 
+mod decimals;
+pub mod html;
+mod terminal;
+
+pub use decimals::padding;
+pub use html::html;
+pub use terminal::terminal;
+
 use quantity::FigureName;
 
 /// A table ready to be laid out; all text is in the owner's units.
