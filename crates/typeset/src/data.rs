@@ -389,3 +389,43 @@ fn tone(tone: Tone) -> &'static str {
         Tone::Soft => "soft",
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table(columns: usize) -> Table {
+        let head = |n: usize| Column { head: format!("reading{n}"), unit: "kWh".into(), align: Align::Right };
+        let cells = (0..columns).map(|n| Cell { text: format!("{n},345.5"), ..Cell::default() }).collect();
+        Table {
+            columns: (0..columns).map(head).collect(),
+            rows: vec![Row { cells, total: false }],
+            ..Table::default()
+        }
+    }
+
+    fn parts(table: &Table) -> Vec<TableData> {
+        let writer = Writer { paper: Paper::A4, workings: HashSet::new(), anchored: HashSet::new() };
+        let tables = writer.tables(table).into_iter();
+        tables
+            .filter_map(|block| if let BlockData::Table(data) = block { Some(data) } else { None })
+            .collect()
+    }
+
+    #[test]
+    fn a_table_wider_than_a_sheet_is_parted_and_loses_no_column() {
+        let parts = parts(&table(60));
+        assert!(parts.len() > 1 && parts.iter().all(|part| part.turned));
+        let heads =
+            parts.iter().enumerate().flat_map(|(nth, part)| part.columns.iter().skip(usize::from(nth > 0)));
+        let expected: Vec<String> = (0..60).map(|n| format!("reading{n}")).collect();
+        assert_eq!(heads.map(|column| column.head.clone()).collect::<Vec<_>>(), expected);
+        assert!(parts.iter().all(|part| part.columns[0].head == "reading0"), "the first column is repeated");
+    }
+
+    #[test]
+    fn a_table_of_a_few_columns_stays_upright() {
+        let parts = parts(&table(6));
+        assert!(parts.len() == 1 && !parts[0].turned);
+    }
+}
