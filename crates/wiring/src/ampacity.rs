@@ -119,6 +119,14 @@ pub fn segment_factors(
             ambient = RoofAmbient::of(&ambient, &adder);
         }
     }
+    let exposed = segment.raceway.value() == Some(&Raceway::Open) && place.is_wet();
+    if exposed && !matches!(insulation.value, Insulation::PvWire | Insulation::Rhw2Use2) {
+        return Err(NoFactors::NotAllowed(Arc::from(format!(
+            "{} lies exposed {}; outside a raceway only PV wire or RHW-2/USE-2 may (NEC 690.31(C), from memory)",
+            insulation.value.in_words(),
+            place.in_words()
+        ))));
+    }
     let rating = if place.is_wet() { insulation.value.wet() } else { Some(insulation.value.dry()) };
     let column = insulation.with(rating.ok_or_else(|| {
         NoFactors::NotAllowed(Arc::from(format!(

@@ -5,9 +5,17 @@
 
 use crate::demand::{BatteryVolts, BusToInverters, Demand, PvStrings};
 use quantity::{
-    Count, Current, Fact, Gap, Power, Ratio, Standing, Traced, Voltage, formula, greatest, nec, sum, units,
+    Clause, Count, Current, Fact, Gap, Power, Ratio, Standing, Traced, Voltage, formula, greatest, nec, sum,
+    units,
 };
 use std::sync::Arc;
+
+const PARALLEL: Clause = Clause {
+    document: "definition",
+    edition: "",
+    clause: "currents in parallel add",
+    standing: Standing::Computed,
+};
 
 /// The currents and voltages a circuit is sized on.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,7 +59,7 @@ formula! {
         imp: Current as AMPERE = "label current at maximum power of one string",
     ) -> Current as AMPERE,
     text: "n · imp",
-    clause: quantity::Clause { document: "definition", edition: "", clause: "currents in parallel add", standing: Standing::Computed },
+    clause: PARALLEL,
 }
 
 /// Direct current an inverter draws at output `p` watts, battery voltage `v` and efficiency `eta` (0 to 1, never 0).
@@ -107,7 +115,9 @@ formula! {
 
 formula! {
     /// Output circuits of inverters.
-    pub SourceContinuous = continuous_current(i: Current as AMPERE = "rated continuous output current") -> Current as AMPERE,
+    pub SourceContinuous = continuous_current(
+        i: Current as AMPERE = "rated continuous output current",
+    ) -> Current as AMPERE,
     text: "1.25 · i",
     clause: nec("2023", "705.28(B); 705.30(B)", Standing::SecondHand),
 }

@@ -4,7 +4,7 @@ use quantity::{
     Count, Current, Fact, FieldPath, Gauge, Length, Material, Ratio, Temperature, Traced, Voltage,
 };
 use std::sync::Arc;
-use tables::{Insulation, RacewayKind, TerminalColumn};
+use tables::{Insulation, RacewayKind, TerminalColumn, TradeSize};
 
 /// Where a segment of a run lies. It decides whether the inside of a raceway counts as wet and whether the rule
 /// for sunlit roofs applies.
@@ -49,6 +49,13 @@ pub enum Raceway {
     Kind(RacewayKind),
 }
 
+impl Raceway {
+    /// Whether it is a metal raceway, as strings inside a building need (NEC 690.31(D), from memory).
+    pub fn is_metal(self) -> bool {
+        matches!(self, Raceway::Kind(kind) if kind.is_metal())
+    }
+}
+
 /// What is above a buried segment; it decides how deep the segment must lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Surface {
@@ -73,6 +80,8 @@ pub struct Segment {
     pub place: Fact<Where>,
     /// What it lies in.
     pub raceway: Fact<Raceway>,
+    /// Trade size of the raceway fixed by the owner, which is then checked instead of found.
+    pub trade_size: Option<Traced<TradeSize>>,
     /// Cover over the top of a buried segment; unknown where it is not buried is never asked for.
     pub depth: Fact<Length>,
     /// What is above a buried segment.

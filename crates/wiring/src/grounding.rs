@@ -7,6 +7,13 @@ use quantity::{
 };
 use std::sync::Arc;
 
+const PARALLEL: Clause = Clause {
+    document: "definition",
+    edition: "",
+    clause: "areas in parallel add",
+    standing: Standing::Computed,
+};
+
 /// Circular mils of the equipment ground in proportion to the circuit conductors: `base` of table 250.122,
 /// `installed` and `sufficient` of the circuit conductors.
 pub fn proportional_ground(base: f64, installed: f64, sufficient: f64) -> f64 {
@@ -36,7 +43,7 @@ formula! {
         sets: Count as COUNT = "conductors in parallel per pole",
     ) -> Area as CIRCULAR_MIL,
     text: "each · sets",
-    clause: Clause { document: "definition", edition: "", clause: "areas in parallel add", standing: Standing::Computed },
+    clause: PARALLEL,
 }
 
 /// What an equipment ground is sized on.
@@ -98,4 +105,34 @@ fn proportional(base: &Traced<Gauge>, basis: &GroundBasis<'_>) -> Option<Traced<
         &AreaOfSets::of(&area(basis.installed.value)?, basis.sets),
         &AreaOfSets::of(&area(basis.sufficient.gauge)?, &sufficient_sets),
     ))
+}
+
+/// Grounding electrode conductor of a service, or to one kind of electrode alone, where it need not be larger than a
+/// size of its own; `None` when the tables hold no answer.
+///
+/// Sources: NEC 2023 table 250.66, 250.66(A) and (B).
+pub fn electrode_ground(
+    service: &Traced<Gauge>,
+    sets: u32,
+    service_material: Material,
+    material: Material,
+    only_to: Option<tables::Electrode>,
+) -> Option<Traced<Gauge>> {
+    let each = tables::circular_mils(service.value).ok()?;
+    let area = units::CIRCULAR_MIL.of_si(each.si()) * f64::from(sets.max(1));
+    let table = tables::electrode_conductor_of_area(area, service_material, material).ok()?;
+    let mut terms = vec![
+        service.size_term("largest service conductor"),
+        table.size_term("electrode conductor of the table"),
+    ];
+    let (mut gauge, mut because) = (table.value, "table 250.66 by the service conductors".to_string());
+    if let Some(limit) = only_to.and_then(|electrode| tables::electrode_limit(electrode, material))
+        && limit.value < gauge
+    {
+        gauge = limit.value;
+        because.push_str("; to this electrode alone it need not be larger");
+        terms.push(limit.size_term("need not exceed"));
+    }
+    let clause = nec("2023", "250.66", Standing::SecondHand);
+    Some(Traced::found(gauge, Choice { because: because.into(), runner_up: Arc::from(""), clause, terms }))
 }

@@ -4,11 +4,13 @@
 //! [`Sized`] per circuit and one [`SizedRaceway`] per segment. Nothing here knows a design file or a kind of system.
 
 mod ampacity;
+mod conductor_test;
 mod cover;
 mod demand;
 mod design_current;
 mod drop;
 mod facts;
+mod figures;
 mod graph;
 mod grounding;
 mod protection;
@@ -22,6 +24,7 @@ pub use ampacity::{
     CorrectedAmpacity, NoFactors, RoofAmbient, SegmentFactors, TerminalAmpacity, corrected_ampacity,
     roof_ambient, segment_factors, terminal_ampacity, terminal_column,
 };
+pub use conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest, test_size};
 pub use cover::{Cover, cover};
 pub use demand::{
     AcLoad, BatteryUnit, BatteryVolts, BusToInverters, ControllerToBus, Demand, GeneratorSupply,
@@ -37,22 +40,20 @@ pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share,
 pub use facts::{Device, DeviceKind, Raceway, Run, Segment, Suits, Supply, Surface, Where};
 pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId};
 pub use grounding::{
-    AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, equipment_ground, proportional_ground,
+    AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,
+    proportional_ground,
 };
 pub use protection::{
-    BackFlow, BehindSharedDevice, BranchFault, DeviceRule, Protection, back_flow, behind_shared_device,
-    branch_fault, protection,
+    BackFlow, BehindSharedDevice, BranchFault, DeviceRule, FarEndFault, Protection, back_flow,
+    behind_shared_device, branch_fault, far_end_fault, protection,
 };
 pub use raceway::{
     Content, Expansion, Fill, FilledShare, NoRaceway, PlasticExpansion, SameSizeCount, SunlitChange,
-    expansion, filled_share, plastic_expansion, same_size_count, smallest_raceway, sunlit_change,
+    expansion, fill_of, filled_share, plastic_expansion, same_size_count, smallest_raceway, sunlit_change,
 };
 pub use raceways::SizedRaceway;
 pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, covers, size_all};
-pub use sizing::{
-    Basis, DropBasis, DropTest, Guard, GuardTest, NoConductor, SIZES, Size, SizedConductor, Test, Tests,
-    WhichTest, check, find, tests,
-};
+pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConductor, check, find};
 
 /// Whether `a` is at least `b`, letting figures pass that differ only in the digits a change of units costs.
 pub(crate) fn at_least(a: f64, b: f64) -> bool {

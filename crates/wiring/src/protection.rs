@@ -6,10 +6,17 @@ use crate::design_current::{DesignCurrents, greater_of};
 use crate::facts::{Device, Supply};
 use crate::{at_least, sizing::Guard};
 use quantity::{
-    Choice, Count, Current, Fact, FieldPath, Gap, Measure, Standing, Term, Traced, Voltage, WhoKnows,
-    formula, nec, print_in, product_of_count, units,
+    Choice, Clause, Count, Current, Fact, FieldPath, Gap, Length, Measure, ResistancePerLength, Standing,
+    Term, Traced, Voltage, WhoKnows, formula, nec, print_in, product_of_count, units,
 };
 use std::sync::Arc;
+
+const SERIES: Clause = Clause {
+    document: "Ohm's law",
+    edition: "",
+    clause: "source and loop in series",
+    standing: Standing::Computed,
+};
 
 /// Current that can flow back into a faulted circuit of `own` strings when `strings` are in parallel on its input
 /// and the input itself can push `feed` amperes.
@@ -61,6 +68,40 @@ formula! {
     clause: nec("2023", "110.9; 706.31(C)", Standing::Remembered),
 }
 
+/// Fault current at the far end of a circuit fed by one source: `isc` at the near end behind `v` volts, and the loop
+/// of `l` one-way feet with `r` ohms per 1000 ft. The source's own resistance is taken as `v / isc`.
+pub fn far_end_fault(v: f64, isc: f64, l: f64, r: f64, sets: f64) -> f64 {
+    v / (v / isc + 2.0 * l * r / 1000.0 / sets)
+}
+
+formula! {
+    /// Explained twin of [`far_end_fault`]. With the resistance at 75 °C it is the smallest bolted fault.
+    pub FarEndFault = far_end_fault(
+        v: Voltage as VOLT = "circuit voltage",
+        isc: Current as AMPERE = "fault current at the near end with the fewest sources",
+        l: Length as FOOT_UNIT = "one-way length",
+        r: ResistancePerLength as OHM_PER_KILOFOOT = "resistance of one conductor at 75 °C",
+        sets: Count as COUNT = "conductors in parallel per pole",
+    ) -> Current as AMPERE,
+    text: "v / (v / isc + 2 · l · r / 1000 / sets)",
+    clause: SERIES,
+}
+
+/// Fault current at the near end of a circuit when the fewest sources feed it: one battery unit alone. `None` for
+/// strings, whose own short-circuit current never operates a device.
+pub(crate) fn least_source(demand: &Demand) -> Option<Fact<Current>> {
+    Some(match demand {
+        Demand::PvStrings(_) => return None,
+        Demand::BatteryUnit(unit) => unit.short_circuit.clone(),
+        Demand::BusToInverters(bus) => bus.short_circuit.clone(),
+        Demand::ControllerToBus(controller) => controller.short_circuit.clone(),
+        Demand::InverterOutput(inverter) => inverter.fault.clone(),
+        Demand::Ac(load) => load.fault.clone(),
+        Demand::UtilitySupply(utility) => utility.fault.clone(),
+        Demand::GeneratorSupply(generator) => generator.fault.clone(),
+    })
+}
+
 /// A rule about a device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DeviceRule {
@@ -89,6 +130,8 @@ pub struct Protection {
     pub rating: Fact<Current>,
     /// Least rating.
     pub least: Fact<Current>,
+    /// Smallest standard rating not below the least; for a utility supply, its main device.
+    pub standard: Fact<Current>,
     /// Largest rating the equipment allows, where it sets one.
     pub most: Option<Fact<Current>>,
     /// Least rated voltage: the highest the circuit can reach.
@@ -150,13 +193,22 @@ pub fn protection(
         (None, Fact::Known(needed), Some(Fact::Known(flow))) if !needed.value => {
             Fact::Known(flow.with(Guard::Flow(flow.clone())))
         }
-        _ => standard.and_then(|rating| Fact::Known(rating.with(Guard::Device(rating.clone())))),
+        _ => match (demand, &currents.maximum) {
+            // Where NEC 310.12 applies, the main device protects conductors of 83 % of its rating.
+            (Demand::UtilitySupply(utility), Fact::Known(maximum))
+                if utility.whole_dwelling.value() == Some(&true) =>
+            {
+                Fact::Known(maximum.with(Guard::Flow(maximum.clone())))
+            }
+            _ => standard.and_then(|rating| Fact::Known(rating.with(Guard::Device(rating.clone())))),
+        },
     };
     let mut protection = Protection {
         needed,
         back_flow: back,
         rating,
         least,
+        standard,
         most,
         volts: currents.highest.clone(),
         supply: demand.supply(),

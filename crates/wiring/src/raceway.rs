@@ -76,7 +76,9 @@ pub fn sunlit_change(t: f64) -> f64 {
 
 formula! {
     /// Explained twin of [`sunlit_change`].
-    pub SunlitChange = sunlit_change(t: Interval as FAHRENHEIT_DEGREE = "change of the air") -> Interval as FAHRENHEIT_DEGREE,
+    pub SunlitChange = sunlit_change(
+        t: Interval as FAHRENHEIT_DEGREE = "change of the air",
+    ) -> Interval as FAHRENHEIT_DEGREE,
     text: "t + 30",
     clause: nec("2023", "300.7(B), informational note", Standing::Remembered),
 }
@@ -113,53 +115,109 @@ pub struct Fill {
     pub share: Traced<Ratio>,
     /// Largest share.
     pub limit: Traced<Ratio>,
-    /// Whether it holds only by the rounding rule for conductors of one size (note 7).
-    pub by_rounding: bool,
+    /// Like conductors that fit by the rounding rule (note 7), where the areas alone are over.
+    pub rounded: Option<Traced<Count>>,
+    /// Whether it may be filled so.
+    pub holds: bool,
+}
+
+/// What lies in a raceway, measured once for every trade size.
+struct Load {
+    area: Traced<Area>,
+    limit: Traced<Ratio>,
+    number: u32,
+    /// Area of one conductor when all are alike.
+    alike: Option<Traced<Area>>,
+}
+
+fn load(contents: &[Content], nipple: bool) -> Result<Load, NoRaceway> {
+    let area_of = |content: &Content| {
+        tables::conductor_area(content.insulation, content.gauge.value)
+            .map_err(|_| NoRaceway::NotInTables(content.gauge.value))
+    };
+    let mut parts: Vec<(Arc<str>, Traced<Area>)> = Vec::with_capacity(contents.len());
+    let mut number = 0;
+    for content in contents {
+        let each = product_of_count(&content.count, &area_of(content)?, &units::SQUARE_INCH);
+        parts.push((content.what.clone(), each));
+        number += content.count.count();
+    }
+    let first = contents.first().ok_or(NoRaceway::Empty)?;
+    let like = |c: &Content| c.insulation == first.insulation && c.gauge.value == first.gauge.value;
+    let alike = if contents.iter().all(like) { Some(area_of(first)?) } else { None };
+    let limit = tables::fill_limit(number, nipple).map_err(|_| NoRaceway::Empty)?;
+    Ok(Load { area: sum(parts, &units::SQUARE_INCH), limit, number, alike })
+}
+
+impl Load {
+    fn fills(&self, kind: RacewayKind, trade: Traced<TradeSize>) -> Option<Fill> {
+        let inner = tables::raceway_area(kind, trade.value).ok()?;
+        let share = FilledShare::of(&self.area, &inner);
+        let by_sum = at_least(self.limit.si(), share.si());
+        // Note 7 lets a count of like conductors round up where their summed areas are just over.
+        let rounded = self
+            .alike
+            .as_ref()
+            .filter(|_| !by_sum)
+            .map(|each| SameSizeCount::of(&self.limit, &inner, each))
+            .filter(|fits| fits.count() >= self.number);
+        let by_rounding = rounded.is_some();
+        Some(Fill {
+            trade,
+            area: self.area.clone(),
+            share,
+            limit: self.limit.clone(),
+            rounded,
+            holds: by_sum || by_rounding,
+        })
+    }
+}
+
+/// How full the owner's trade size is; `holds` says whether it may be.
+///
+/// # Errors
+/// [`NoRaceway`] when the kind is not made in this size or a conductor is not in the tables.
+pub fn fill_of(
+    kind: RacewayKind,
+    trade: &Traced<TradeSize>,
+    contents: &[Content],
+    nipple: bool,
+) -> Result<Fill, NoRaceway> {
+    load(contents, nipple)?.fills(kind, trade.clone()).ok_or(NoRaceway::NotMade(trade.value))
 }
 
 /// Smallest trade size of a kind that holds the contents; `nipple` for a raceway of 24 in or less between boxes.
 ///
 /// # Errors
-/// [`NoRaceway`] when none does or a size is not in the tables.
+/// [`NoRaceway`] when none does or a conductor is not in the tables.
 pub fn smallest_raceway(kind: RacewayKind, contents: &[Content], nipple: bool) -> Result<Fill, NoRaceway> {
-    let mut parts: Vec<(Arc<str>, Traced<Area>)> = Vec::with_capacity(contents.len());
-    let mut number = 0;
-    for content in contents {
-        let each = tables::conductor_area(content.insulation, content.gauge.value)
-            .map_err(|_| NoRaceway::NotInTables(content.gauge.value))?;
-        parts.push((content.what.clone(), product_of_count(&content.count, &each, &units::SQUARE_INCH)));
-        number += content.count.count();
-    }
-    let area = sum(parts, &units::SQUARE_INCH);
-    let limit = tables::fill_limit(number, nipple).map_err(|_| NoRaceway::Empty)?;
-    let mut last: Option<(TradeSize, f64)> = None;
+    let load = load(contents, nipple)?;
+    let percent = |share: f64| quantity::print_in(share, &units::PERCENT);
+    let mut smaller: Arc<str> = Arc::from("");
     for trade in tables::trade_sizes(kind) {
-        let Ok(inner) = tables::raceway_area(kind, trade) else { continue };
-        let share = FilledShare::of(&area, &inner);
-        let by_sum = at_least(limit.si(), share.si());
-        let by_rounding = !by_sum
-            && same_size(contents).is_some_and(|(insulation, gauge)| {
-                tables::conductor_area(insulation, gauge)
-                    .is_ok_and(|each| SameSizeCount::of(&limit, &inner, &each).count() >= number)
-            });
-        if !by_sum && !by_rounding {
-            last = Some((trade, share.si()));
+        // The place of the choice is taken once its reasons are known.
+        let Some(mut fill) = load.fills(kind, Traced { value: trade, origin: load.limit.origin.clone() })
+        else {
+            continue;
+        };
+        if !fill.holds {
+            smaller = format!("{trade} in would be {} full", percent(fill.share.si())).into();
             continue;
         }
-        let percent = |share: f64| quantity::print_in(share, &units::PERCENT);
+        let mut terms = vec![
+            fill.share.term("share filled", &units::PERCENT),
+            fill.limit.term("largest share", &units::PERCENT),
+        ];
+        let fits = fill.rounded.as_ref();
+        terms.extend(fits.map(|fits| fits.term("conductors of this size that fit", &units::COUNT)));
         let choice = Choice {
-            because: format!("the smallest that is filled no more than {}", percent(limit.si())).into(),
-            runner_up: last
-                .map(|(trade, share)| Arc::from(format!("{trade} in would be {} full", percent(share))))
-                .unwrap_or_else(|| Arc::from("")),
+            because: format!("the smallest that is filled no more than {}", percent(fill.limit.si())).into(),
+            runner_up: smaller,
             clause: nec("2023", "chapter 9 table 1", Standing::SecondHand),
-            terms: vec![
-                area.term("area of all conductors", &units::SQUARE_INCH),
-                inner.term("inner area", &units::SQUARE_INCH),
-                limit.term("largest share", &units::PERCENT),
-            ],
+            terms,
         };
-        return Ok(Fill { trade: Traced::found(trade, choice), area, share, limit, by_rounding });
+        fill.trade = Traced::found(trade, choice);
+        return Ok(fill);
     }
     Err(NoRaceway::NoneHolds)
 }
@@ -169,17 +227,10 @@ pub fn smallest_raceway(kind: RacewayKind, contents: &[Content], nipple: bool) -
 pub enum NoRaceway {
     /// Nothing lies in it.
     Empty,
+    /// The kind is not made in this trade size.
+    NotMade(TradeSize),
     /// No trade size of this kind is large enough.
     NoneHolds,
     /// This size or insulation has no row in the tables.
     NotInTables(Gauge),
-}
-
-/// Insulation and size when all conductors are alike.
-fn same_size(contents: &[Content]) -> Option<(Insulation, Gauge)> {
-    let first = contents.first()?;
-    let like = |content: &Content| {
-        content.insulation == first.insulation && content.gauge.value == first.gauge.value
-    };
-    contents.iter().all(like).then_some((first.insulation, first.gauge.value))
 }

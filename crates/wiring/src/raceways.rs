@@ -3,7 +3,7 @@
 use crate::cover::{Cover, cover};
 use crate::facts::{Raceway, Run, Where};
 use crate::graph::{Graph, RunId};
-use crate::raceway::{Content, Expansion, Fill, NoRaceway, expansion, smallest_raceway};
+use crate::raceway::{Content, Expansion, Fill, NoRaceway, expansion, fill_of, smallest_raceway};
 use crate::schedule::Sized;
 use quantity::{Count, Fact, Gap, Gauge, Origin, Traced, units};
 use std::sync::Arc;
@@ -28,6 +28,11 @@ pub struct SizedRaceway {
     pub fill: Option<Fact<Fill>>,
     /// Why no trade size can be given although all facts are known.
     pub problem: Option<NoRaceway>,
+    /// Array circuits and others lie in it together, which needs a barrier (NEC 690.31(B), from memory).
+    pub mixes_pv: bool,
+    /// An array circuit runs in it inside a building, so that it must be of metal up to the first disconnect (NEC
+    /// 690.31(D), from memory); unknown when the place is.
+    pub must_be_metal: Fact<bool>,
     /// Lengthening with heat of plastic pipe above ground; `None` for others.
     pub expansion: Option<Fact<Expansion>>,
     /// Cover of a buried segment; `None` when it is not buried.
@@ -61,6 +66,8 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
             continue;
         }
         let contents = contents(graph, id, run, circuits);
+        let pv = graph.sharing(id).any(|(_, circuit)| circuit.demand.is_pv());
+        let other = graph.sharing(id).any(|(_, circuit)| !circuit.demand.is_pv());
         let side_by_side = graph
             .sharing(id)
             .filter_map(|(c, _)| circuits.get(c.0)?.sets().value().map(|n| n.0))
@@ -72,8 +79,12 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
             let fill = match &segment.raceway {
                 Fact::Known(Traced { value: Raceway::Open, .. }) => None,
                 Fact::Unknown(gap) => Some(Fact::Unknown(gap.clone())),
-                Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => {
-                    Some(contents.and_then(|all| match smallest_raceway(*kind, &all.value, nipple) {
+                Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => Some(contents.and_then(|all| {
+                    let answer = match &segment.trade_size {
+                        Some(trade) => fill_of(*kind, trade, &all.value, nipple),
+                        None => smallest_raceway(*kind, &all.value, nipple),
+                    };
+                    match answer {
                         Ok(fill) => {
                             let origin = fill.trade.origin.clone();
                             Fact::Known(Traced { value: fill, origin })
@@ -85,8 +96,8 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
                                 quantity::WhoKnows::Electrician,
                             )
                         }
-                    }))
-                }
+                    }
+                })),
             };
             rows.push(SizedRaceway {
                 run: id,
@@ -97,6 +108,8 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
                 contents: contents.clone(),
                 fill,
                 problem,
+                mixes_pv: pv && other && segment.raceway.value() != Some(&Raceway::Open),
+                must_be_metal: segment.place.clone().map(|place| pv && place == Where::Indoors),
                 expansion: expansion_of(run, k),
                 cover: cover(segment),
             });

@@ -8,12 +8,13 @@ use crate::drop::{DropShare, LoopDrop};
 use crate::facts::{Raceway, Run};
 use crate::graph::{Circuit, CircuitId, Graph, RunId};
 use crate::grounding::{GroundBasis, equipment_ground};
-use crate::protection::{Protection, protection};
+use crate::protection::{FarEndFault, Protection, least_source, protection};
 use crate::raceways::{SizedRaceway, raceways};
 use crate::sizing::{Basis, DropBasis, Guard, NoConductor, SizedConductor, check, find};
 use crate::trade::{largest_single, smallest};
 use quantity::{
-    Count, Current, Fact, FieldPath, Gap, Gauge, Length, Material, Ratio, Traced, Voltage, WhoKnows,
+    Count, Current, Fact, FieldPath, Gap, Gauge, Length, Material, Ratio, ResistancePerLength, Traced,
+    Voltage, WhoKnows,
 };
 use std::sync::Arc;
 use tables::TerminalColumn;
@@ -105,6 +106,9 @@ pub struct Sized {
     pub drop: Fact<Voltage>,
     /// The same as a share of the circuit voltage.
     pub drop_share: Fact<Ratio>,
+    /// Smallest bolted fault at the far end, with the fewest sources and conductors at 75 °C, which must still operate
+    /// the device; `None` for strings, whose faults the inverter's ground-fault function clears.
+    pub smallest_fault: Option<Fact<Current>>,
     /// For a battery unit: the current left to it with another one out of service.
     pub one_out: Option<Fact<OneOut>>,
     /// What no missing fact explains.
@@ -192,6 +196,7 @@ fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, s
         length: run.map_or_else(|| Fact::Unknown(no_run()), Run::length),
         drop: Fact::Unknown(no_run()),
         drop_share: Fact::Unknown(no_run()),
+        smallest_fault: least_source(&circuit.demand).map(|_| Fact::Unknown(no_run())),
         one_out: one_unit_out(&circuit.demand),
         problems: Vec::new(),
         protection,
@@ -206,10 +211,15 @@ fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, s
     if run.segments.is_empty() {
         sized.problems.push(Problem::NoRoute);
     }
-    let factors = factors_of(graph, run, id, circuit, sets, &mut sized);
+    let factors = factors_of(graph, run, circuit, sets, &mut sized);
     sized.conductor = conductor(circuit, run, &guard, factors, &mut sized);
     sized.ground = ground(circuit, &guard, &sized);
-    (sized.drop, sized.drop_share) = drop(&sized);
+    let resistance = resistance(&sized);
+    sized.drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
+    sized.drop_share = DropShare::of_facts(&sized.drop, &sized.currents.volts);
+    sized.smallest_fault = least_source(&circuit.demand).map(|isc| {
+        FarEndFault::of_facts(&sized.currents.volts, &isc, &sized.length, &resistance, &sized.sets())
+    });
     sized
 }
 
@@ -217,7 +227,6 @@ fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, s
 fn factors_of(
     graph: &Graph,
     run: &Run,
-    id: CircuitId,
     circuit: &Circuit,
     sets: &[u32],
     sized: &mut Sized,
@@ -255,7 +264,6 @@ fn factors_of(
             }
         }
     }
-    let _ = id;
     match gap {
         Some(gap) => Err(gap),
         None if all.is_empty() => {
@@ -357,7 +365,7 @@ fn ground(circuit: &Circuit, guard: &Fact<Guard>, sized: &Sized) -> Fact<Gauge> 
     let device: Fact<Current> = match guard {
         Fact::Known(Traced { value: Guard::Device(device), .. }) => Fact::Known(device.clone()),
         // Without a device it is sized as for the one that 690.9(B) would give (NEC 690.45).
-        Fact::Known(Traced { value: Guard::Flow(_), .. }) => sized.protection.rating.clone(),
+        Fact::Known(Traced { value: Guard::Flow(_), .. }) => sized.protection.standard.clone(),
         Fact::Unknown(gap) => Fact::Unknown(gap.clone()),
     };
     let (device, conductor, material) = match (device, &sized.conductor, &sized.material) {
@@ -382,18 +390,16 @@ fn ground(circuit: &Circuit, guard: &Fact<Guard>, sized: &Sized) -> Fact<Gauge> 
     }
 }
 
-fn drop(sized: &Sized) -> (Fact<Voltage>, Fact<Ratio>) {
-    let resistance = sized.conductor.and_then(|conductor| {
-        sized.material.and_then(|material| {
-            match tables::dc_resistance(conductor.value.gauge.value, material.value, true, false) {
-                Ok(r) => Fact::Known(r),
-                Err(_) => Fact::unknown(format!("resistance of {}", sized.name), WhoKnows::DataSheet),
-            }
-        })
-    });
-    let drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
-    let share = DropShare::of_facts(&drop, &sized.currents.volts);
-    (drop, share)
+/// Resistance of one conductor at 75 °C, stranded and uncoated.
+fn resistance(sized: &Sized) -> Fact<ResistancePerLength> {
+    let (conductor, material) = match (&sized.conductor, &sized.material) {
+        (Fact::Known(conductor), Fact::Known(material)) => (conductor, material),
+        (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => return Fact::Unknown(gap.clone()),
+    };
+    match tables::dc_resistance(conductor.value.gauge.value, material.value, true, false) {
+        Ok(r) => Fact::Known(r),
+        Err(_) => Fact::unknown(format!("resistance of {}", sized.name), WhoKnows::DataSheet),
+    }
 }
 
 /// The cover of every buried segment of a run.

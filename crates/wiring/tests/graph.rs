@@ -1,0 +1,115 @@
+//! The circuit graph: reach, sharing and what is wrong with a shape.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+mod common;
+use common::*;
+use std::sync::Arc;
+use wiring::*;
+
+fn wire(graph: &mut Graph, from: NodeId, to: NodeId, demand: Demand) -> CircuitId {
+    let name = Arc::from(format!("{}-{}", from.0, to.0));
+    graph.join(Circuit { name, from, to, demand, run: None, conductors: 3, carrying: 2, poles: 2 })
+}
+
+/// Utility and generator feed a panel, each through whatever is between.
+fn two_sources(between: NodeKind) -> (Graph, NodeId, NodeId) {
+    let mut graph = Graph::default();
+    let utility = graph.add(node("utility", NodeKind::Utility));
+    let generator = graph.add(node("generator", NodeKind::Generator));
+    let between = graph.add(node("between", between));
+    let panel = graph.add(node("panel", NodeKind::Panel));
+    wire(&mut graph, utility, between, ac(100.0, 240.0));
+    wire(&mut graph, generator, between, ac(30.0, 240.0));
+    wire(&mut graph, between, panel, ac(100.0, 240.0));
+    (graph, utility, generator)
+}
+
+#[test]
+fn sources_meet_in_a_panel_and_not_behind_a_transfer_device() {
+    let (graph, utility, generator) = two_sources(NodeKind::Panel);
+    assert_eq!(graph.problems(), [GraphProblem::SourcesMeet(utility, generator)]);
+    let (graph, ..) = two_sources(NodeKind::Transfer);
+    assert_eq!(graph.problems(), []);
+}
+
+#[test]
+fn an_inverter_parts_its_input_from_its_output() {
+    let mut graph = Graph::default();
+    let utility = graph.add(node("utility", NodeKind::Utility));
+    let inverter = graph.add(node("inverter", NodeKind::Inverter));
+    let panel = graph.add(node("panel", NodeKind::Panel));
+    wire(&mut graph, utility, inverter, ac(40.0, 240.0));
+    wire(&mut graph, inverter, panel, ac(27.0, 240.0));
+    assert_eq!(graph.problems(), []);
+    // A second path from the utility into the same panel lets both meet.
+    wire(&mut graph, utility, panel, ac(100.0, 240.0));
+    assert_eq!(graph.problems(), [GraphProblem::SourcesMeet(utility, inverter)]);
+}
+
+#[test]
+fn listed_parallel_operation_is_a_fact_and_unknown_counts_as_meeting() {
+    for (interactive, wanted) in [(known(true), 0), (known(false), 1), (unknown("inverter.x.interactive"), 1)]
+    {
+        let mut graph = Graph::default();
+        let utility = graph.add(node("utility", NodeKind::Utility));
+        let mut inverter = node("inverter", NodeKind::Inverter);
+        inverter.interactive = Some(interactive.clone());
+        let inverter = graph.add(inverter);
+        let panel = graph.add(node("panel", NodeKind::Panel));
+        wire(&mut graph, utility, panel, ac(100.0, 240.0));
+        wire(&mut graph, inverter, panel, ac(27.0, 240.0));
+        let problems = graph.problems();
+        assert_eq!(problems.len(), wanted);
+        if !interactive.is_known() {
+            assert!(matches!(problems[0], GraphProblem::SourcesMayMeet(..)));
+        }
+    }
+}
+
+#[test]
+fn stacked_inverters_may_share_a_panel_and_strangers_may_not() {
+    for stack in [Some(Arc::from("pair")), None] {
+        let mut graph = Graph::default();
+        let panel = graph.add(node("panel", NodeKind::Panel));
+        for name in ["a", "b"] {
+            let id = graph.add(Node { stack: stack.clone(), ..node(name, NodeKind::Inverter) });
+            wire(&mut graph, id, panel, ac(50.0, 120.0));
+        }
+        assert_eq!(graph.problems().is_empty(), stack.is_some());
+    }
+}
+
+#[test]
+fn dangling_circuits_loops_lone_nodes_and_equal_names_are_reported() {
+    let mut graph = Graph::default();
+    let a = graph.add(node("a", NodeKind::Panel));
+    let lone = graph.add(node("a", NodeKind::Panel));
+    let dangling = wire(&mut graph, a, NodeId(9), ac(1.0, 120.0));
+    let turning = wire(&mut graph, a, a, ac(1.0, 120.0));
+    let problems = graph.problems();
+    for wanted in [
+        GraphProblem::Dangling(dangling),
+        GraphProblem::Loop(turning),
+        GraphProblem::Unconnected(lone),
+        GraphProblem::SameName(Arc::from("a")),
+    ] {
+        assert!(problems.contains(&wanted), "{wanted:?}");
+    }
+    // Sizing such a graph answers all the same.
+    assert_eq!(size_all(&graph, &[], RuleSet::Nec2023).unwrap().circuits.len(), 2);
+}
+
+#[test]
+fn reach_stops_at_open_circuits_and_where_it_is_told() {
+    let mut graph = Graph::default();
+    let ids: Vec<NodeId> = (0..5).map(|k| graph.add(node(&k.to_string(), NodeKind::Switch))).collect();
+    for pair in ids.windows(2) {
+        wire(&mut graph, pair[0], pair[1], ac(1.0, 120.0));
+    }
+    assert_eq!(graph.reach(ids[0], |_, _| true, |_, _| false), ids);
+    assert_eq!(graph.reach(ids[0], |id, _| id != CircuitId(2), |_, _| false), ids[..3]);
+    assert_eq!(graph.reach(ids[0], |_, _| true, |id, _| id == ids[3]), ids[..4]);
+    assert_eq!(graph.reach(NodeId(99), |_, _| true, |_, _| false), []);
+    assert_eq!(graph.degree(ids[1]), 2);
+    assert_eq!(graph.find("3"), Some(ids[3]));
+}
