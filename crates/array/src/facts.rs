@@ -2,8 +2,8 @@
 //! unknown.
 
 use quantity::{
-    Angle, Count, Current, Fact, Interval, Length, Mass, Money, PerKelvin, Power, Ratio, Temperature, TrueBearing,
-    Voltage,
+    Angle, Count, Current, Fact, Interval, Length, Mass, Money, PerKelvin, Power, Ratio, Temperature,
+    TrueBearing, Voltage,
 };
 use std::sync::Arc;
 
@@ -24,6 +24,8 @@ pub struct Module {
     pub imp: Fact<Current>,
     /// Relative change of the open-circuit voltage, negative for silicon.
     pub voc_change: Fact<PerKelvin>,
+    /// Relative change of the voltage at maximum power; from power and current where the sheet gives none.
+    pub vmp_change: Fact<PerKelvin>,
     /// Relative change of maximum power, negative for silicon.
     pub power_change: Fact<PerKelvin>,
     /// Relative change of the short-circuit current, positive for silicon.

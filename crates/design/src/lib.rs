@@ -91,8 +91,8 @@ impl Design {
 
     /// Line and column of a field, counted from 1.
     pub fn place_of(&self, field: &FieldPath) -> Option<(usize, usize)> {
-        let lines = Lines::of(&self.text);
-        self.span_of(field).map(|span| lines.place(span.start))
+        let lines = Lines::new(&self.text);
+        self.span_of(field).map(|span| lines.at(&self.text, span.start))
     }
 }
 

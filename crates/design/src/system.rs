@@ -100,6 +100,8 @@ pub struct Place {
     pub elevation: Fact<Length>,
     /// IANA zone.
     pub zone: Fact<Arc<str>>,
+    /// Standard time of the zone, hours ahead of UTC.
+    pub utc_offset_h: Fact<quantity::Number>,
     /// Rules and edition.
     pub rules: Fact<Rules>,
     /// Kind of building.

@@ -1,6 +1,6 @@
 //! Design-point figures of a load: energy of a day and of a year, and running power from volts and amps.
 
-use quantity::{Clause, Count, Current, Energy, Power, Ratio, Standing, Time, Voltage, formula};
+use quantity::{Number, Clause, Count, Current, Energy, Power, Ratio, Standing, Time, Voltage, formula};
 
 const fn definition(clause: &'static str) -> Clause {
     Clause { document: "definition", edition: "", clause, standing: Standing::Computed }
@@ -65,6 +65,22 @@ formula! {
         days: Count as COUNT = "days of use",
     ) -> Energy as WATT_HOUR,
     text: "daily · days",
+    clause: definition("sum over the days of use"),
+}
+
+/// Energy of a year, Wh, of `daily` Wh on each day of use, `days` days of the months in use, `per_week` of seven.
+pub fn year_of_use(daily: f64, days: f64, per_week: f64) -> f64 {
+    daily * days * per_week / 7.0
+}
+
+formula! {
+    /// Explained twin of [`year_of_use`].
+    pub YearOfUse = year_of_use(
+        daily: Energy as WATT_HOUR = "energy of a day of use",
+        days: Count as COUNT = "days of the months in use",
+        per_week: Number as NUMBER = "days of use a week",
+    ) -> Energy as WATT_HOUR,
+    text: "daily · days · per_week / 7",
     clause: definition("sum over the days of use"),
 }
 

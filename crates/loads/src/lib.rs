@@ -1,7 +1,6 @@
 //! What the house uses.
 
 mod facts;
-mod power;
 mod figures;
 mod legs;
 mod profile;
@@ -9,10 +8,9 @@ mod reconcile;
 mod start;
 
 pub use facts::*;
-pub use power::{WattsOf, watts_of};
 pub use figures::{
-    EnergyPerDay, EnergyPerYear, LabelEnergyPerDay, RunningPower, energy_per_day, energy_per_year,
-    label_energy_per_day, running_power,
+    EnergyPerDay, EnergyPerYear, LabelEnergyPerDay, RunningPower, YearOfUse, energy_per_day, energy_per_year,
+    label_energy_per_day, running_power, year_of_use,
 };
 pub use legs::{
     Move, NeutralCurrent, Running, WorstHour, leg_watts, neutral_current, smallest_move, worst_together,

@@ -12,10 +12,7 @@ pub const LARGEST: usize = 10 * 1024 * 1024;
 pub fn read_bytes(bytes: &[u8], tables: &'static [Table]) -> Reading {
     match text_of(bytes) {
         Ok(text) => read(text, tables),
-        Err(problem) => Reading {
-            problems: vec![problem],
-            ..Reading::default()
-        },
+        Err(problem) => Reading { problems: vec![problem], ..Reading::default() },
     }
 }
 
@@ -32,13 +29,8 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, Problem> {
                 bytes.len() as f64 / (1024.0 * 1024.0),
                 LARGEST / (1024 * 1024)
             ),
-            help:
-                "Weather, meter and horizon data stay in files of their own, named by the design."
-                    .into(),
-            labels: vec![Label {
-                span: 0..0,
-                says: "this file".into(),
-            }],
+            help: "Weather, meter and horizon data stay in files of their own, named by the design.".into(),
+            labels: vec![Label { span: 0..0, says: "this file".into() }],
             mend: None,
         });
     }
@@ -55,10 +47,7 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, Problem> {
             what: What::NotUtf8,
             says: format!("byte {} (line {line}) is not UTF-8 text", at + 1),
             help: help.into(),
-            labels: vec![Label {
-                span: at..at,
-                says: format!("byte 0x{:02X}", bytes[at]),
-            }],
+            labels: vec![Label { span: at..at, says: format!("byte 0x{:02X}", bytes[at]) }],
             mend: None,
         }
     })
@@ -66,19 +55,13 @@ pub fn text_of(bytes: &[u8]) -> Result<&str, Problem> {
 
 /// The problem of a file that says nothing.
 pub(super) fn empty(text: &str) -> Problem {
-    let says = if text.trim().is_empty() {
-        "the file is empty"
-    } else {
-        "the file holds nothing but comments"
-    };
+    let says =
+        if text.trim().is_empty() { "the file is empty" } else { "the file holds nothing but comments" };
     Problem {
         what: What::Missing,
         says: says.into(),
         help: "Begin with `wattwright new`, which writes a commented starter design.".into(),
-        labels: vec![Label {
-            span: 0..0,
-            says: "a design is wanted here".into(),
-        }],
+        labels: vec![Label { span: 0..0, says: "a design is wanted here".into() }],
         mend: None,
     }
 }

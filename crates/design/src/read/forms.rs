@@ -20,10 +20,7 @@ pub(crate) fn wanted(shape: &Shape) -> String {
         }
         Shape::OneOf(kinds) => format!("{} as text with its unit", kinds_in_words(kinds)),
         Shape::Range(kind) => {
-            format!(
-                "a list of two, each {} with its unit, the lower first",
-                kind.in_words()
-            )
+            format!("a list of two, each {} with its unit, the lower first", kind.in_words())
         }
         Shape::Bare { .. } => "a bare number".into(),
         Shape::Money => "an amount of money as a bare number".into(),
@@ -57,23 +54,12 @@ pub(crate) fn examples(shape: &Shape, currency: &str) -> Vec<String> {
     match shape {
         Shape::Quantity(kind) => of_kind(*kind, currency),
         Shape::Price(kind) => of_kind(*kind, currency),
-        Shape::OneOf(kinds) => kinds
-            .iter()
-            .flat_map(|kind| of_kind(*kind, currency))
-            .collect(),
+        Shape::OneOf(kinds) => kinds.iter().flat_map(|kind| of_kind(*kind, currency)).collect(),
         Shape::Range(kind) => range_of(*kind).into_iter().collect(),
         Shape::Count => fixed(&["9"]),
         Shape::Bare { kind, factor } => {
-            let si = accepted(*kind)
-                .first()
-                .and_then(|text| parse(*kind, text).ok());
-            si.map(|si| {
-                significant(si / factor, 4)
-                    .replace(',', "")
-                    .replace('−', "-")
-            })
-            .into_iter()
-            .collect()
+            let si = accepted(*kind).first().and_then(|text| parse(*kind, text).ok());
+            si.map(|si| significant(si / factor, 4).replace(',', "").replace('−', "-")).into_iter().collect()
         }
         Shape::Money => fixed(&["1240", "1240.50"]),
         Shape::Text => fixed(&["\"…\""]),
@@ -81,21 +67,15 @@ pub(crate) fn examples(shape: &Shape, currency: &str) -> Vec<String> {
         Shape::Choice(words) => quoted(words),
         Shape::Date => fixed(&["2026-05-02", "\"2026-08\""]),
         Shape::Gauge => fixed(&["\"10 AWG\"", "\"4/0 AWG\"", "\"250 kcmil\"", "\"95 mm²\""]),
-        Shape::Bearing => fixed(&[
-            "\"182°\"",
-            "{ compass = \"170°\", taken = 2026-03-20, declination = \"12°\" }",
-        ]),
+        Shape::Bearing => {
+            fixed(&["\"182°\"", "{ compass = \"170°\", taken = 2026-03-20, declination = \"12°\" }"])
+        }
         Shape::Reference(_) => fixed(&["\"NAME\""]),
         Shape::References(_) => fixed(&["[\"NAME\", \"NAME\"]"]),
-        Shape::Months { .. } => {
-            fixed(&["[590, 527, 483, 414, 383, 424, 500, 489, 401, 390, 478, 582]"])
-        }
+        Shape::Months { .. } => fixed(&["[590, 527, 483, 414, 383, 424, 500, 489, 401, 390, 478, 582]"]),
         Shape::MonthSet => fixed(&["\"Nov..Apr\"", "[\"Jan\", \"Feb\"]"]),
         Shape::Curve => fixed(&["{ \"10 %\" = \"89 %\", \"100 %\" = \"91 %\" }"]),
-        Shape::DayHours => fixed(&[
-            "0.9",
-            "{ morning = 0.2, midday = 0, evening = 0.3, night = 0 }",
-        ]),
+        Shape::DayHours => fixed(&["0.9", "{ morning = 0.2, midday = 0, evening = 0.3, night = 0 }"]),
         Shape::Record(_) => fixed(&["{ … }"]),
         Shape::Records(_) => fixed(&["[{ … }]"]),
         Shape::Texts => fixed(&["[\"…\", \"…\"]"]),
@@ -110,10 +90,7 @@ pub(crate) fn how(shape: &Shape, currency: &str) -> String {
             format!("Its fields: {}.", listed(&keys, "and"))
         }
         Shape::Text => "Write a text in quotes.".into(),
-        shape => format!(
-            "Write it like {}.",
-            listed(&examples(shape, currency), "or")
-        ),
+        shape => format!("Write it like {}.", listed(&examples(shape, currency), "or")),
     }
 }
 
@@ -121,33 +98,19 @@ fn of_kind(kind: Kind, currency: &str) -> Vec<String> {
     let forms = accepted(kind).iter();
     match kind {
         Kind::Count | Kind::Number | Kind::Money => forms.map(ToString::to_string).collect(),
-        Kind::MoneyPerLength | Kind::MoneyPerEnergy => forms
-            .map(|form| quote(&form.replace("USD", currency).replace("EUR", currency)))
-            .collect(),
+        Kind::MoneyPerLength | Kind::MoneyPerEnergy => {
+            forms.map(|form| quote(&form.replace("USD", currency).replace("EUR", currency))).collect()
+        }
         _ => forms.map(|form| quote(form)).collect(),
     }
 }
 
 /// A lower and an upper value in the same unit.
 fn range_of(kind: Kind) -> Option<String> {
-    let low = if kind == Kind::Ratio {
-        "49 %"
-    } else {
-        accepted(kind).first()?
-    };
-    let number = low
-        .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))
-        .unwrap_or(low.len());
+    let low = if kind == Kind::Ratio { "49 %" } else { accepted(kind).first()? };
+    let number = low.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-')).unwrap_or(low.len());
     let value: f64 = low[..number].parse().ok()?;
     // Twice a positive number is larger, half of a negative one too.
-    let high = if value > 0.0 {
-        value * 2.0
-    } else {
-        value / 2.0
-    };
-    Some(format!(
-        "[{}, {}]",
-        quote(low),
-        quote(&format!("{high}{}", &low[number..]))
-    ))
+    let high = if value > 0.0 { value * 2.0 } else { value / 2.0 };
+    Some(format!("[{}, {}]", quote(low), quote(&format!("{high}{}", &low[number..]))))
 }

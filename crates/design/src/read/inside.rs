@@ -13,9 +13,7 @@ pub(super) fn place(source: &str, whole: &Span, part: &Span) -> Span {
         _ => Some((part.start, part.end)),
     };
     match mapped {
-        Some((start, end)) if start <= end && end <= raw.len() => {
-            whole.start + start..whole.start + end
-        }
+        Some((start, end)) if start <= end && end <= raw.len() => whole.start + start..whole.start + end,
         _ => whole.clone(),
     }
 }

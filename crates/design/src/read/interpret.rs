@@ -10,12 +10,8 @@ use quantity::{Currency, Units};
 use std::sync::Arc;
 
 /// Stands in for the typical part of a table that has a shelf; allowed there whether or not the catalogue lists it.
-static LIKE: Field = field(
-    "like",
-    Shape::Text,
-    "A typical part of the shelf that fills what is blank here.",
-)
-.optional();
+static LIKE: Field =
+    field("like", Shape::Text, "A typical part of the shelf that fills what is blank here.").optional();
 
 /// What reading needs to know everywhere.
 pub(super) struct Reader<'a> {
@@ -45,12 +41,7 @@ pub(super) fn header(root: &Tree, tables: &'static [Table]) -> Header {
         _ => None,
     });
     let currency = text("currency").and_then(|code| Currency::read(code).ok());
-    Header {
-        wattwright,
-        title: text("title").map(Arc::from),
-        units,
-        currency,
-    }
+    Header { wattwright, title: text("title").map(Arc::from), units, currency }
 }
 
 /// Everything the tree says, as items of the catalogue.
@@ -67,22 +58,14 @@ pub(super) fn items(
         None => assumed_currency(top).unwrap_or("USD").to_string(),
     };
     let units = header.units.unwrap_or(Units::Metric);
-    let mut reader = Reader {
-        text,
-        tables,
-        currency,
-        units,
-        problems,
-    };
+    let mut reader = Reader { text, tables, currency, units, problems };
     let mut items = Vec::new();
     let mut at_top = Vec::new();
     for member in &root.members {
         if reader.problems.full() {
             break;
         }
-        let table = tables
-            .iter()
-            .find(|table| !table.key.is_empty() && table.key == member.key);
+        let table = tables.iter().find(|table| !table.key.is_empty() && table.key == member.key);
         let top_field = top.and_then(|top| top.fields.iter().find(|field| field.key == member.key));
         match (table, top_field) {
             (Some(table), _) => reader.table(table, member, &mut items),
@@ -136,16 +119,9 @@ impl Reader<'_> {
             self.problems.push(Problem {
                 what: What::WrongShape,
                 says: format!("\"{}\" is no currency code", brief(code)),
-                help: "Write the three capital letters of ISO 4217, such as USD, EUR or AUD."
-                    .into(),
-                labels: vec![Label {
-                    span: member.node.span.clone(),
-                    says: "three capital letters".into(),
-                }],
-                mend: mend.then(|| Mend {
-                    span: member.node.span.clone(),
-                    with: format!("\"{upper}\""),
-                }),
+                help: "Write the three capital letters of ISO 4217, such as USD, EUR or AUD.".into(),
+                labels: vec![Label { span: member.node.span.clone(), says: "three capital letters".into() }],
+                mend: mend.then(|| Mend { span: member.node.span.clone(), with: format!("\"{upper}\"") }),
             });
             return None;
         }
@@ -168,23 +144,14 @@ impl Reader<'_> {
             }
             (Form::One, Value::Tables(list)) => {
                 for (node, key_span) in list.iter().zip(key_spans(member)) {
-                    let mend = (list.len() == 1).then(|| Mend {
-                        span: node.span.clone(),
-                        with: format!("[{}]", key_text(key)),
-                    });
+                    let mend = (list.len() == 1)
+                        .then(|| Mend { span: node.span.clone(), with: format!("[{}]", key_text(key)) });
                     let says = format!("[[{key}]] is written once and in single brackets");
                     self.misformed(says, format!("Write [{key}]."), &node.span, mend);
                     // Only the first counts, so that no later stage meets two of them.
-                    if let (Value::Table(tree), true) = (&node.value, std::ptr::eq(node, &list[0]))
-                    {
+                    if let (Value::Table(tree), true) = (&node.value, std::ptr::eq(node, &list[0])) {
                         let (span, name_span) = (node.span.clone(), key_span.clone());
-                        let found = Found {
-                            tree,
-                            name: String::new(),
-                            name_span,
-                            span,
-                            name_is_key: false,
-                        };
+                        let found = Found { tree, name: String::new(), name_span, span, name_is_key: false };
                         items.push(self.item(table, found));
                     }
                 }
@@ -202,15 +169,9 @@ impl Reader<'_> {
                     self.listed(table, index, node, items);
                 }
             }
-            (Form::List | Form::Unnamed, Value::Table(tree)) => {
-                self.single(table, member, tree, items)
-            }
+            (Form::List | Form::Unnamed, Value::Table(tree)) => self.single(table, member, tree, items),
             (_, value) => {
-                let says = format!(
-                    "{key} is {}; {} is wanted",
-                    value.in_words(),
-                    header_of(table)
-                );
+                let says = format!("{key} is {}; {} is wanted", value.in_words(), header_of(table));
                 self.misformed(
                     says,
                     format!("Begin it with the header {}.", header_of(table)),
@@ -222,18 +183,11 @@ impl Reader<'_> {
     }
 
     /// `[module.NAME]` for each name.
-    fn named(
-        &mut self,
-        table: &'static Table,
-        member: &Member,
-        tree: &Tree,
-        items: &mut Vec<Item>,
-    ) {
+    fn named(&mut self, table: &'static Table, member: &Member, tree: &Tree, items: &mut Vec<Item>) {
         let mut nameless: Option<Span> = None;
         for inner in &tree.members {
             // Below a header of its own without a name, a field that is a table is not a name.
-            let is_field =
-                tree.origin == Origin::Header && table.fields.iter().any(|f| f.key == inner.key);
+            let is_field = tree.origin == Origin::Header && table.fields.iter().any(|f| f.key == inner.key);
             match &inner.node.value {
                 Value::Table(tree) if !is_field => {
                     let found = Found {
@@ -255,14 +209,8 @@ impl Reader<'_> {
                 says: format!("[{key}] lacks a name"),
                 help: format!("Give it a name of yours: [{key}.NAME]."),
                 labels: vec![
-                    Label {
-                        span: member.key_span.clone(),
-                        says: "a name is missing here".into(),
-                    },
-                    Label {
-                        span,
-                        says: "so it is not clear whose field this is".into(),
-                    },
+                    Label { span: member.key_span.clone(), says: "a name is missing here".into() },
+                    Label { span, says: "so it is not clear whose field this is".into() },
                 ],
                 mend: None,
             });
@@ -275,12 +223,7 @@ impl Reader<'_> {
             Value::Table(tree) => tree,
             Value::Broken => return,
             value => {
-                let says = format!(
-                    "{} {} is {}; a table is wanted",
-                    table.key,
-                    index + 1,
-                    value.in_words()
-                );
+                let says = format!("{} {} is {}; a table is wanted", table.key, index + 1, value.in_words());
                 let help = format!("Begin it with the header {}.", header_of(table));
                 return self.misformed(says, help, &node.span, None);
             }
@@ -291,27 +234,12 @@ impl Reader<'_> {
             self.name(table, index, tree, &node.span)
         };
         let name_is_key = table.form != Form::Unnamed;
-        let item = self.item(
-            table,
-            Found {
-                tree,
-                name,
-                name_span,
-                span: node.span.clone(),
-                name_is_key,
-            },
-        );
+        let item = self.item(table, Found { tree, name, name_span, span: node.span.clone(), name_is_key });
         items.push(item);
     }
 
     /// The owner's name, or the ordinal with a problem listed.
-    fn name(
-        &mut self,
-        table: &'static Table,
-        index: usize,
-        tree: &Tree,
-        span: &Span,
-    ) -> (String, Span) {
+    fn name(&mut self, table: &'static Table, index: usize, tree: &Tree, span: &Span) -> (String, Span) {
         let ordinal = (index + 1).to_string();
         let member = tree.get("name");
         let (says, at) = match member.map(|member| (&member.node.value, &member.node.span)) {
@@ -320,18 +248,11 @@ impl Reader<'_> {
             }
             Some((Value::Broken, at)) => return (ordinal, at.clone()),
             Some((Value::Text(_), at)) => ("the name is empty".to_string(), at),
-            Some((value, at)) => (
-                format!("the name is {}; a text is wanted", value.in_words()),
-                at,
-            ),
+            Some((value, at)) => (format!("the name is {}; a text is wanted", value.in_words()), at),
             None if tree.torn => return (ordinal, span.clone()),
             None => (format!("this {} has no name", header_of(table)), span),
         };
-        let what = if member.is_some() {
-            What::WrongShape
-        } else {
-            What::Missing
-        };
+        let what = if member.is_some() { What::WrongShape } else { What::Missing };
         self.problems.push(Problem {
             what,
             says,
@@ -344,52 +265,28 @@ impl Reader<'_> {
     }
 
     /// `[string]` or `[string.north]` where `[[string]]` is wanted.
-    fn single(
-        &mut self,
-        table: &'static Table,
-        member: &Member,
-        tree: &Tree,
-        items: &mut Vec<Item>,
-    ) {
+    fn single(&mut self, table: &'static Table, member: &Member, tree: &Tree, items: &mut Vec<Item>) {
         let key = table.key;
-        let names = |inner: &Member| matches!(&inner.node.value, Value::Table(t) if t.origin == Origin::Header);
+        let names =
+            |inner: &Member| matches!(&inner.node.value, Value::Table(t) if t.origin == Origin::Header);
         if tree.origin == Origin::Implied && tree.members.iter().all(names) {
             for (index, inner) in tree.members.iter().enumerate() {
                 let says = format!("[{key}.{}] wants double brackets", key_text(&inner.key));
                 let help = format!("Write [[{key}]] and below it name = \"{}\".", inner.key);
                 self.misformed(says, help, &inner.node.span, None);
                 if let Value::Table(tree) = &inner.node.value {
-                    let name = if table.form == Form::List {
-                        inner.key.clone()
-                    } else {
-                        (index + 1).to_string()
-                    };
+                    let name =
+                        if table.form == Form::List { inner.key.clone() } else { (index + 1).to_string() };
                     let (name_span, span) = (inner.key_span.clone(), inner.node.span.clone());
-                    items.push(self.item(
-                        table,
-                        Found {
-                            tree,
-                            name,
-                            name_span,
-                            span,
-                            name_is_key: true,
-                        },
-                    ));
+                    items.push(self.item(table, Found { tree, name, name_span, span, name_is_key: true }));
                 }
             }
             return;
         }
         let span = &member.node.span;
-        let mend = (tree.origin == Origin::Header).then(|| Mend {
-            span: span.clone(),
-            with: format!("[[{}]]", key_text(key)),
-        });
-        self.misformed(
-            format!("[{key}] wants double brackets"),
-            format!("Write [[{key}]]."),
-            span,
-            mend,
-        );
+        let mend = (tree.origin == Origin::Header)
+            .then(|| Mend { span: span.clone(), with: format!("[[{}]]", key_text(key)) });
+        self.misformed(format!("[{key}] wants double brackets"), format!("Write [[{key}]]."), span, mend);
         self.listed(table, 0, &member.node, items);
     }
 
@@ -403,8 +300,7 @@ impl Reader<'_> {
         let mut entries = Vec::with_capacity(tree.members.len());
         for member in &tree.members {
             let field = table.fields.iter().find(|field| field.key == member.key);
-            let field =
-                field.or((table.shelf.is_some() && member.key == LIKE.key).then_some(&LIKE));
+            let field = field.or((table.shelf.is_some() && member.key == LIKE.key).then_some(&LIKE));
             match field {
                 Some(field) => entries.extend(self.entry(field, member, field.key)),
                 None if found.name_is_key && member.key == "name" => {}
@@ -442,14 +338,9 @@ impl Reader<'_> {
         let mut entries = Vec::with_capacity(tree.members.len());
         for member in &tree.members {
             match fields.iter().find(|field| field.key == member.key) {
-                Some(field) => {
-                    entries.extend(self.entry(field, member, &format!("{called}.{}", field.key)))
-                }
+                Some(field) => entries.extend(self.entry(field, member, &format!("{called}.{}", field.key))),
                 None => {
-                    let left = fields
-                        .iter()
-                        .map(|field| field.key)
-                        .filter(|key| tree.get(key).is_none());
+                    let left = fields.iter().map(|field| field.key).filter(|key| tree.get(key).is_none());
                     let keys: Vec<&str> = left.collect();
                     self.unknown_key(&member.key, &member.key_span, &keys, called);
                 }
@@ -461,12 +352,7 @@ impl Reader<'_> {
 
     fn entry(&mut self, field: &'static Field, member: &Member, called: &str) -> Option<Entry> {
         let key_span = member.key_span.clone();
-        let value = self.given(&Spot {
-            field,
-            called,
-            key_span: &key_span,
-            node: &member.node,
-        })?;
+        let value = self.given(&Spot { field, called, key_span: &key_span, node: &member.node })?;
         if value == Given::Unknown && field.blank == Blank::Needed {
             self.problems.push(Problem {
                 what: What::Missing,
@@ -479,47 +365,29 @@ impl Reader<'_> {
                 mend: None,
             });
         }
-        Some(Entry {
-            field,
-            key_span,
-            span: member.node.span.clone(),
-            value,
-        })
+        Some(Entry { field, key_span, span: member.node.span.clone(), value })
     }
 
     fn missing(&mut self, fields: &'static [Field], tree: &Tree, owner: &str, place: &Span) {
         if tree.torn {
             return;
         }
-        for field in fields
-            .iter()
-            .filter(|f| f.blank == Blank::Needed && tree.get(f.key).is_none())
-        {
+        for field in fields.iter().filter(|f| f.blank == Blank::Needed && tree.get(f.key).is_none()) {
             self.problems.push(Problem {
                 what: What::Missing,
                 says: format!("{owner} lacks {}", field.key),
                 help: needed_help(field, &self.currency),
-                labels: vec![Label {
-                    span: place.clone(),
-                    says: format!("{} is missing here", field.key),
-                }],
+                labels: vec![Label { span: place.clone(), says: format!("{} is missing here", field.key) }],
                 mend: None,
             });
         }
     }
 
     fn unknown_field(&mut self, table: &'static Table, tree: &Tree, member: &Member) {
-        let left: Vec<&str> = table
-            .fields
-            .iter()
-            .map(|f| f.key)
-            .filter(|key| tree.get(key).is_none())
-            .collect();
+        let left: Vec<&str> =
+            table.fields.iter().map(|f| f.key).filter(|key| tree.get(key).is_none()).collect();
         let near = nearest(&member.key, left.iter().copied());
-        let elsewhere = self
-            .tables
-            .iter()
-            .find(|other| other.fields.iter().any(|f| f.key == member.key));
+        let elsewhere = self.tables.iter().find(|other| other.fields.iter().any(|f| f.key == member.key));
         match (near, elsewhere) {
             (None, Some(other)) => self.problems.push(Problem {
                 what: What::UnknownKey,
@@ -549,45 +417,28 @@ impl Reader<'_> {
             help,
             labels: vec![Label {
                 span: span.clone(),
-                says: near.map_or("not known here".into(), |near| {
-                    format!("did you mean {near}?")
-                }),
+                says: near.map_or("not known here".into(), |near| format!("did you mean {near}?")),
             }],
-            mend: near.map(|near| Mend {
-                span: span.clone(),
-                with: key_text(near).into_owned(),
-            }),
+            mend: near.map(|near| Mend { span: span.clone(), with: key_text(near).into_owned() }),
         });
     }
 
     fn unknown_at_top(&mut self, member: &Member, top: Option<&'static Table>) {
         let is_table = match &member.node.value {
             Value::Table(_) | Value::Tables(_) => true,
-            Value::List(list) => list
-                .iter()
-                .any(|node| matches!(node.value, Value::Table(_))),
+            Value::List(list) => list.iter().any(|node| matches!(node.value, Value::Table(_))),
             _ => false,
         };
-        let keys = self
-            .tables
-            .iter()
-            .map(|table| table.key)
-            .filter(|key| !key.is_empty());
+        let keys = self.tables.iter().map(|table| table.key).filter(|key| !key.is_empty());
         if !is_table {
             let mut keys: Vec<&str> = keys.collect();
             // A bare key at the top may also be the field of a table whose header is missing above it.
-            let owner = self
-                .tables
-                .iter()
-                .find(|table| table.fields.iter().any(|f| f.key == member.key));
+            let owner = self.tables.iter().find(|table| table.fields.iter().any(|f| f.key == member.key));
             if let Some(owner) = owner {
                 self.problems.push(Problem {
                     what: What::UnknownKey,
                     says: format!("{} is no field of the top of the file", brief(&member.key)),
-                    help: format!(
-                        "It is a field of {}; write it below that header.",
-                        header_of(owner)
-                    ),
+                    help: format!("It is a field of {}; write it below that header.", header_of(owner)),
                     labels: vec![Label {
                         span: member.key_span.clone(),
                         says: format!("belongs to {}", header_of(owner)),
@@ -596,9 +447,7 @@ impl Reader<'_> {
                 });
                 return;
             }
-            keys = top.map_or(keys, |top| {
-                top.fields.iter().map(|field| field.key).collect()
-            });
+            keys = top.map_or(keys, |top| top.fields.iter().map(|field| field.key).collect());
             return self.unknown_key(&member.key, &member.key_span, &keys, "the top of the file");
         }
         let keys: Vec<&str> = keys.collect();
@@ -614,30 +463,16 @@ impl Reader<'_> {
                 help,
                 labels: vec![Label {
                     span: span.clone(),
-                    says: near.map_or("not known here".into(), |near| {
-                        format!("did you mean {near}?")
-                    }),
+                    says: near.map_or("not known here".into(), |near| format!("did you mean {near}?")),
                 }],
-                mend: near.map(|near| Mend {
-                    span: span.clone(),
-                    with: key_text(near).into_owned(),
-                }),
+                mend: near.map(|near| Mend { span: span.clone(), with: key_text(near).into_owned() }),
             });
         }
     }
 
     fn misformed(&mut self, says: String, help: String, span: &Span, mend: Option<Mend>) {
-        let labels = vec![Label {
-            span: span.clone(),
-            says: "written here".into(),
-        }];
-        self.problems.push(Problem {
-            what: What::WrongShape,
-            says,
-            help,
-            labels,
-            mend,
-        });
+        let labels = vec![Label { span: span.clone(), says: "written here".into() }];
+        self.problems.push(Problem { what: What::WrongShape, says, help, labels, mend });
     }
 }
 
@@ -662,9 +497,7 @@ fn needed_help(field: &Field, currency: &str) -> String {
 
 fn capital(words: &str) -> String {
     let mut chars = words.chars();
-    chars.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }
 
 fn key_spans(member: &Member) -> impl Iterator<Item = &Span> {

@@ -10,12 +10,7 @@ impl Lines {
     /// Finds the line starts.
     pub fn new(text: &str) -> Self {
         let starts = std::iter::once(0)
-            .chain(
-                text.bytes()
-                    .enumerate()
-                    .filter(|(_, b)| *b == b'\n')
-                    .map(|(at, _)| at + 1),
-            )
+            .chain(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at + 1))
             .collect();
         Self { starts }
     }
@@ -39,9 +34,7 @@ impl Lines {
             return "";
         };
         let end = self.starts.get(line).map_or(text.len(), |next| next - 1);
-        text.get(start..end)
-            .unwrap_or_default()
-            .trim_end_matches('\r')
+        text.get(start..end).unwrap_or_default().trim_end_matches('\r')
     }
 }
 

@@ -54,9 +54,7 @@ pub struct Header {
 impl Reading {
     /// The items of one table, in file order.
     pub fn items_of<'r>(&'r self, table: &'r str) -> impl Iterator<Item = &'r Item> {
-        self.items
-            .iter()
-            .filter(move |item| item.table.key == table)
+        self.items.iter().filter(move |item| item.table.key == table)
     }
 
     /// The first item of a table: the only one of a table that is written once.
@@ -66,9 +64,7 @@ impl Reading {
 
     /// The item of a table with this name.
     pub fn named(&self, table: &str, name: &str) -> Option<&Item> {
-        self.items
-            .iter()
-            .find(|item| item.table.key == table && &*item.name == name)
+        self.items.iter().find(|item| item.table.key == table && &*item.name == name)
     }
 }
 
@@ -82,10 +78,7 @@ pub fn read(text: &str, tables: &'static [Table]) -> Reading {
     let faults = problems.len();
     if faults == 0 && root.members.is_empty() {
         problems.push(bytes::empty(text));
-        return Reading {
-            problems: problems.in_order(),
-            ..Reading::default()
-        };
+        return Reading { problems: problems.in_order(), ..Reading::default() };
     }
     if faults == 0
         && let Err(error) = DeTable::parse(text)
@@ -96,10 +89,7 @@ pub fn read(text: &str, tables: &'static [Table]) -> Reading {
             what: What::Syntax,
             says: format!("this is not TOML: {}", error.message()),
             help: "Write the table's keys under its one header.".into(),
-            labels: vec![Label {
-                span,
-                says: "here".into(),
-            }],
+            labels: vec![Label { span, says: "here".into() }],
             mend: None,
         });
     }
@@ -107,9 +97,5 @@ pub fn read(text: &str, tables: &'static [Table]) -> Reading {
     let mut items = interpret::items(text, &root, tables, &header, &mut problems);
     names::check(&mut items, tables, &mut problems);
     items.sort_by_key(|item| item.span.start);
-    Reading {
-        items,
-        problems: problems.in_order(),
-        header,
-    }
+    Reading { items, problems: problems.in_order(), header }
 }

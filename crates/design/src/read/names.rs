@@ -13,15 +13,9 @@ pub(super) fn check(items: &mut [Item], tables: &'static [Table], problems: &mut
     for item in items.iter().filter(|item| named(item.table)) {
         names.entry(item.table.key).or_default().push(&item.name);
     }
-    let exact: HashSet<(&str, &str)> = names
-        .iter()
-        .flat_map(|(table, names)| names.iter().map(|name| (*table, *name)))
-        .collect();
-    let check = Check {
-        names: &names,
-        exact: &exact,
-        tables,
-    };
+    let exact: HashSet<(&str, &str)> =
+        names.iter().flat_map(|(table, names)| names.iter().map(|name| (*table, *name))).collect();
+    let check = Check { names: &names, exact: &exact, tables };
     for item in items.iter() {
         check.entries(&item.entries, problems);
     }
@@ -41,21 +35,11 @@ fn duplicates(items: &[Item], problems: &mut Problems) {
         };
         problems.push(Problem {
             what: What::Duplicate,
-            says: format!(
-                "two things of {} are named {}",
-                item.table.key,
-                quote(&brief(&item.name))
-            ),
+            says: format!("two things of {} are named {}", item.table.key, quote(&brief(&item.name))),
             help: "Give each its own name; capital letters make no difference.".into(),
             labels: vec![
-                Label {
-                    span: item.name_span.clone(),
-                    says: "named so again here".into(),
-                },
-                Label {
-                    span: before.name_span.clone(),
-                    says: "named so first here".into(),
-                },
+                Label { span: item.name_span.clone(), says: "named so again here".into() },
+                Label { span: before.name_span.clone(), says: "named so first here".into() },
             ],
             mend: None,
         });
@@ -91,33 +75,15 @@ impl Check<'_> {
         }
     }
 
-    fn reference(
-        &self,
-        tables: &[&str],
-        name: &str,
-        span: &Span,
-        key: &str,
-        problems: &mut Problems,
-    ) {
-        if problems.full()
-            || tables
-                .iter()
-                .any(|table| self.exact.contains(&(*table, name)))
-        {
+    fn reference(&self, tables: &[&str], name: &str, span: &Span, key: &str, problems: &mut Problems) {
+        if problems.full() || tables.iter().any(|table| self.exact.contains(&(*table, name))) {
             return;
         }
-        let known: Vec<&str> = tables
-            .iter()
-            .filter_map(|table| self.names.get(table))
-            .flatten()
-            .copied()
-            .collect();
+        let known: Vec<&str> =
+            tables.iter().filter_map(|table| self.names.get(table)).flatten().copied().collect();
         let near = nearest(name, known.iter().copied());
         let help = if known.is_empty() {
-            let headers = self
-                .tables
-                .iter()
-                .filter(|table| tables.contains(&table.key));
+            let headers = self.tables.iter().filter(|table| tables.contains(&table.key));
             let headers: Vec<String> = headers.map(super::interpret::header_of).collect();
             format!("There is no {} in this design yet.", listed(&headers, "or"))
         } else {
@@ -125,22 +91,13 @@ impl Check<'_> {
         };
         problems.push(Problem {
             what: What::Dangling,
-            says: format!(
-                "{key}: there is no {} named {}",
-                listed(tables, "or"),
-                quote(&brief(name))
-            ),
+            says: format!("{key}: there is no {} named {}", listed(tables, "or"), quote(&brief(name))),
             help,
             labels: vec![Label {
                 span: span.clone(),
-                says: near.map_or("no such name".into(), |near| {
-                    format!("did you mean {}?", quote(near))
-                }),
+                says: near.map_or("no such name".into(), |near| format!("did you mean {}?", quote(near))),
             }],
-            mend: near.map(|near| Mend {
-                span: span.clone(),
-                with: quote(near),
-            }),
+            mend: near.map(|near| Mend { span: span.clone(), with: quote(near) }),
         });
     }
 }

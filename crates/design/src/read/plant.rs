@@ -43,12 +43,7 @@ pub(super) fn plant(text: &str, span: &Span, problems: &mut Problems) -> Planted
         })
         .collect();
     let faulty = !faults.is_empty();
-    let builder = Builder {
-        offset: span.start,
-        statement: span.clone(),
-        bad_lines: &bad_lines,
-        faulty,
-    };
+    let builder = Builder { offset: span.start, statement: span.clone(), bad_lines: &bad_lines, faulty };
     let mut table = builder.table(parsed.into_inner(), Origin::Implied);
     for fault in &faults {
         problems.push(fault.problem(text, span));
@@ -78,20 +73,14 @@ fn floor(piece: &str, at: usize) -> usize {
 }
 
 fn leading_word(piece: &str, span: &Span) -> Option<Member> {
-    let length = piece
-        .bytes()
-        .take_while(|b| b.is_ascii_alphanumeric() || *b == b'_' || *b == b'-')
-        .count();
+    let length = piece.bytes().take_while(|b| b.is_ascii_alphanumeric() || *b == b'_' || *b == b'-').count();
     let key_span = span.start..span.start + length;
     (length > 0).then(|| Member {
         key: piece[..length].to_string(),
         key_span: key_span.clone(),
         also: Vec::new(),
         statement: span.clone(),
-        node: Node {
-            span: key_span,
-            value: Value::Broken,
-        },
+        node: Node { span: key_span, value: Value::Broken },
     })
 }
 
@@ -135,46 +124,27 @@ impl Builder<'_> {
 
     fn node(&self, value: Spanned<DeValue<'_>>, dotted: bool) -> Node {
         let span = value.span();
-        let bad = self
-            .bad_lines
-            .iter()
-            .any(|bad| span.start <= bad.end && span.end >= bad.start);
+        let bad = self.bad_lines.iter().any(|bad| span.start <= bad.end && span.end >= bad.start);
         let value = match value.into_inner() {
             DeValue::Table(table) => {
-                let mut table = self.table(
-                    table,
-                    if dotted {
-                        Origin::Dotted
-                    } else {
-                        Origin::Inline
-                    },
-                );
+                let mut table = self.table(table, if dotted { Origin::Dotted } else { Origin::Inline });
                 table.torn = bad;
                 Value::Table(table)
             }
             DeValue::Array(list) => {
                 // `[[x]]` comes as a list with one table; the header code looks only at the name.
-                Value::List(
-                    list.into_iter()
-                        .map(|value| self.node(value, false))
-                        .collect(),
-                )
+                Value::List(list.into_iter().map(|value| self.node(value, false)).collect())
             }
             _ if bad => Value::Broken,
             // Typographic quotes are none to TOML; what stands between them is meant.
-            DeValue::String(text) if self.faulty => {
-                Value::Text(text.trim_matches(TYPOGRAPHIC).to_string())
-            }
+            DeValue::String(text) if self.faulty => Value::Text(text.trim_matches(TYPOGRAPHIC).to_string()),
             DeValue::String(text) => Value::Text(text.into_owned()),
             DeValue::Integer(n) => Value::Integer(i64::from_str_radix(n.as_str(), n.radix()).ok()),
             DeValue::Float(n) => n.as_str().parse().map_or(Value::Broken, Value::Float),
             DeValue::Boolean(yes) => Value::Bool(yes),
             DeValue::Datetime(date) => Value::Date(date),
         };
-        Node {
-            span: self.moved(span),
-            value,
-        }
+        Node { span: self.moved(span), value }
     }
 }
 
@@ -185,10 +155,7 @@ struct Fault {
 
 impl Fault {
     fn line(&self, piece: &str) -> usize {
-        piece[..self.at.start]
-            .bytes()
-            .filter(|b| *b == b'\n')
-            .count()
+        piece[..self.at.start].bytes().filter(|b| *b == b'\n').count()
     }
 
     /// A bare text such as `38.9 V`: read as if it were quoted, and reported.
@@ -198,62 +165,24 @@ impl Fault {
 
     fn problem(&self, text: &str, statement: &Span) -> Problem {
         let piece = &text[statement.clone()];
-        let start = if self.at.is_empty() {
-            piece[..self.at.start].trim_end().len()
-        } else {
-            self.at.start
-        };
-        let end = if self.at.is_empty() {
-            start
-        } else {
-            self.at.end
-        };
+        let start = if self.at.is_empty() { piece[..self.at.start].trim_end().len() } else { self.at.start };
+        let end = if self.at.is_empty() { start } else { self.at.end };
         let span = start + statement.start..end + statement.start;
         let key = piece.split('=').next().unwrap_or_default().trim();
-        let label = |says: &str| {
-            vec![Label {
-                span: span.clone(),
-                says: says.into(),
-            }]
-        };
-        let mend = |with: String| {
-            Some(Mend {
-                span: span.clone(),
-                with,
-            })
-        };
+        let label = |says: &str| vec![Label { span: span.clone(), says: says.into() }];
+        let mend = |with: String| Some(Mend { span: span.clone(), with });
         let (says, help, labels, mend) = if self.only_lacks_quotes() {
-            let bare = piece[self.at.clone()]
-                .trim_matches(TYPOGRAPHIC)
-                .trim_matches(['"', '\'']);
+            let bare = piece[self.at.clone()].trim_matches(TYPOGRAPHIC).trim_matches(['"', '\'']);
             let with = quote(bare);
             let help = format!("Texts and quantities stand in straight quotes: {with}.");
-            (
-                format!("{} needs quotes", brief(&piece[self.at.clone()])),
-                help,
-                label("no quotes"),
-                mend(with),
-            )
+            (format!("{} needs quotes", brief(&piece[self.at.clone()])), help, label("no quotes"), mend(with))
         } else if self.says.starts_with("string values must be quoted") {
-            let help =
-                "Write a value after the equals sign, or \"unknown\" where you do not know it yet.";
-            (
-                format!("{} has no value", brief(key)),
-                help.into(),
-                label("a value is missing here"),
-                None,
-            )
+            let help = "Write a value after the equals sign, or \"unknown\" where you do not know it yet.";
+            (format!("{} has no value", brief(key)), help.into(), label("a value is missing here"), None)
         } else if self.says.starts_with("key with no value") {
             let help = "A line is a key, an equals sign and a value: latitude = 42.87";
-            (
-                format!("this line has no equals sign: {}", brief(piece)),
-                help.into(),
-                label("here"),
-                None,
-            )
-        } else if self.says.starts_with("unclosed array table")
-            || self.says.starts_with("unclosed table")
-        {
+            (format!("this line has no equals sign: {}", brief(piece)), help.into(), label("here"), None)
+        } else if self.says.starts_with("unclosed array table") || self.says.starts_with("unclosed table") {
             let help = "Close the header as it was opened: [place], [[string]].";
             (
                 "this header is not closed".into(),
@@ -281,19 +210,8 @@ impl Fault {
             )
         } else {
             let help = "This line was left out; the rest of the file was read.";
-            (
-                format!("this is not TOML: {}", self.says),
-                help.into(),
-                label("here"),
-                None,
-            )
+            (format!("this is not TOML: {}", self.says), help.into(), label("here"), None)
         };
-        Problem {
-            what: What::Syntax,
-            says,
-            help,
-            labels,
-            mend,
-        }
+        Problem { what: What::Syntax, says, help, labels, mend }
     }
 }

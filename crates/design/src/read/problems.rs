@@ -29,8 +29,7 @@ impl Problems {
     /// All of them in file order; where the list is full, the last one says so.
     pub(crate) fn in_order(mut self) -> Vec<Problem> {
         let full = self.full();
-        self.list
-            .sort_by_key(|problem| problem.labels.first().map_or(0, |label| label.span.start));
+        self.list.sort_by_key(|problem| problem.labels.first().map_or(0, |label| label.span.start));
         if full && let Some(last) = self.list.last_mut() {
             last.help.push_str(&format!(
                 " Reading stopped here: more than {MOST_PROBLEMS} problems were found in this file."

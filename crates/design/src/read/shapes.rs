@@ -8,8 +8,8 @@ use super::{Given, Mend, Span, What, inside, times};
 use crate::catalogue::{Field, Shape};
 use crate::problem::{Label, Problem};
 use quantity::{
-    CompassBearing, Gauge, Kind, Money, ParseError, ParseProblem, TrueBearing, Unit, parse,
-    parse_money, parse_price, print, print_in, significant, units,
+    CompassBearing, Gauge, Kind, Money, ParseError, ParseProblem, TrueBearing, Unit, parse, parse_money,
+    parse_price, print, print_in, significant, units,
 };
 use std::sync::Arc;
 
@@ -23,12 +23,7 @@ pub(super) struct Spot<'a> {
 }
 
 /// Parts of the day with their hours: morning 6–10, midday 10–16, evening 16–22, night 22–6.
-const PARTS_OF_DAY: [(&str, f64); 4] = [
-    ("morning", 4.0),
-    ("midday", 6.0),
-    ("evening", 6.0),
-    ("night", 8.0),
-];
+const PARTS_OF_DAY: [(&str, f64); 4] = [("morning", 4.0), ("midday", 6.0), ("evening", 6.0), ("night", 8.0)];
 
 impl Reader<'_> {
     /// The value as given, or `None` with its problem listed.
@@ -36,14 +31,10 @@ impl Reader<'_> {
         let node = spot.node;
         match (&spot.field.shape, &node.value) {
             (_, Value::Broken) => None,
-            (_, Value::Text(text)) if text.trim().eq_ignore_ascii_case("unknown") => {
-                Some(Given::Unknown)
-            }
+            (_, Value::Text(text)) if text.trim().eq_ignore_ascii_case("unknown") => Some(Given::Unknown),
             (Shape::Quantity(kind), _) => self.quantity(spot, node, &[*kind]),
             (Shape::OneOf(kinds), _) => self.quantity(spot, node, kinds),
-            (Shape::Range(kind), Value::List(list)) if list.len() == 2 => {
-                self.range(spot, *kind, list)
-            }
+            (Shape::Range(kind), Value::List(list)) if list.len() == 2 => self.range(spot, *kind, list),
             (Shape::Count, _) => self.count(spot),
             (Shape::Bare { kind, factor }, _) => {
                 let si = self.bare(spot, node, *kind, *factor)?;
@@ -69,28 +60,15 @@ impl Reader<'_> {
             (Shape::Gauge, Value::Text(text)) => match Gauge::read(text) {
                 Ok(gauge) => Some(Given::Gauge(gauge)),
                 Err(_) => {
-                    let says = format!(
-                        "{}: {} is no conductor size",
-                        spot.called,
-                        quote(&brief(text))
-                    );
-                    self.problem(
-                        spot,
-                        What::WrongUnit,
-                        says,
-                        &node.span,
-                        "no conductor size",
-                        None,
-                    )
+                    let says = format!("{}: {} is no conductor size", spot.called, quote(&brief(text)));
+                    self.problem(spot, What::WrongUnit, says, &node.span, "no conductor size", None)
                 }
             },
             (Shape::Bearing, _) => self.bearing(spot),
             (Shape::Reference(_), Value::Text(text)) => Some(Given::Reference(text.trim().into())),
             (Shape::References(_), Value::List(list)) => {
-                let names = list.iter().map(|node| {
-                    self.text_of(spot, node)
-                        .map(|name| (name, node.span.clone()))
-                });
+                let names =
+                    list.iter().map(|node| self.text_of(spot, node).map(|name| (name, node.span.clone())));
                 all(names.collect()).map(Given::References)
             }
             (Shape::Texts, Value::List(list)) => {
@@ -98,35 +76,24 @@ impl Reader<'_> {
                 all(texts).map(Given::Texts)
             }
             (Shape::References(_) | Shape::Texts, Value::Text(text)) => {
-                let mend = Mend {
-                    span: node.span.clone(),
-                    with: format!("[{}]", quote(text)),
-                };
+                let mend = Mend { span: node.span.clone(), with: format!("[{}]", quote(text)) };
                 self.wrong_shape(spot, node, Some(mend))
             }
-            (Shape::Months { kind, factor }, Value::List(list)) => {
-                self.months(spot, list, *kind, *factor)
-            }
+            (Shape::Months { kind, factor }, Value::List(list)) => self.months(spot, list, *kind, *factor),
             (Shape::MonthSet, Value::Text(_) | Value::List(_)) => match month_set(node) {
                 Some(set) => Some(Given::MonthSet(set)),
                 None => self.wrong_shape(spot, node, None),
             },
             (Shape::Curve, Value::Table(_)) => self.curve(spot),
             (Shape::DayHours, _) => self.day_hours(spot),
-            (Shape::Record(fields), Value::Table(table)) => Some(Given::Record(self.entries(
-                fields,
-                table,
-                spot.called,
-                spot.key_span,
-            ))),
+            (Shape::Record(fields), Value::Table(table)) => {
+                Some(Given::Record(self.entries(fields, table, spot.called, spot.key_span)))
+            }
             (Shape::Records(fields), Value::List(list) | Value::Tables(list)) => {
                 self.records(spot, fields, list)
             }
             (Shape::Records(_), Value::Table(_)) if self.source(node).starts_with('{') => {
-                let mend = Mend {
-                    span: node.span.clone(),
-                    with: format!("[{}]", self.source(node)),
-                };
+                let mend = Mend { span: node.span.clone(), with: format!("[{}]", self.source(node)) };
                 self.wrong_shape(spot, node, Some(mend))
             }
             _ => self.wrong_shape(spot, node, None),
@@ -137,16 +104,14 @@ impl Reader<'_> {
         let kind = *kinds.first()?;
         let (si, kind, unit) = match &node.value {
             Value::Text(text) => {
-                let read = kinds
-                    .iter()
-                    .find_map(|kind| parse(*kind, text).ok().map(|si| (si, *kind)));
+                let read = kinds.iter().find_map(|kind| parse(*kind, text).ok().map(|si| (si, *kind)));
                 match read {
                     Some((si, kind)) => (si, kind, unit_as_written(kind, text)),
                     None => {
                         // The kind whose error lies farthest in the text came nearest to understanding it.
                         let errors = kinds.iter().filter_map(|kind| parse(*kind, text).err());
-                        let error = errors
-                            .max_by_key(|error| (error.span.start, usize::MAX - error.span.end))?;
+                        let error =
+                            errors.max_by_key(|error| (error.span.start, usize::MAX - error.span.end))?;
                         return self.misread(spot, node, &error, &kinds_in_words(kinds));
                     }
                 }
@@ -185,20 +150,11 @@ impl Reader<'_> {
         }
         self.problems.push(Problem {
             what: What::Contradiction,
-            says: format!(
-                "{} is upside down: its lower end lies above its upper end",
-                spot.called
-            ),
+            says: format!("{} is upside down: its lower end lies above its upper end", spot.called),
             help: "Write the lower value first.".into(),
             labels: vec![
-                Label {
-                    span: list[0].span.clone(),
-                    says: "the lower end".into(),
-                },
-                Label {
-                    span: list[1].span.clone(),
-                    says: "the upper end".into(),
-                },
+                Label { span: list[0].span.clone(), says: "the lower end".into() },
+                Label { span: list[1].span.clone(), says: "the upper end".into() },
             ],
             mend: None,
         });
@@ -217,24 +173,14 @@ impl Reader<'_> {
                         self.source(node),
                         u32::MAX
                     );
-                    return self.problem(
-                        spot,
-                        What::OutOfRange,
-                        says,
-                        &node.span,
-                        "out of range",
-                        None,
-                    );
+                    return self.problem(spot, What::OutOfRange, says, &node.span, "out of range", None);
                 };
                 self.within(spot, f64::from(count), &node.span, &|si| significant(si, 9))?;
                 Some(Given::Count(count))
             }
             Value::Text(text) => {
                 let mend = text.trim().parse::<u32>().ok();
-                let mend = mend.map(|n| Mend {
-                    span: node.span.clone(),
-                    with: n.to_string(),
-                });
+                let mend = mend.map(|n| Mend { span: node.span.clone(), with: n.to_string() });
                 self.wrong_shape(spot, node, mend)
             }
             _ => self.wrong_shape(spot, node, None),
@@ -249,10 +195,7 @@ impl Reader<'_> {
             let value = plain.or_else(|| parse(kind, text).ok().map(|si| si / factor));
             let mend = value.map(|value| {
                 let rounded = (value * 1e9).round() / 1e9;
-                Mend {
-                    span: node.span.clone(),
-                    with: rounded.to_string(),
-                }
+                Mend { span: node.span.clone(), with: rounded.to_string() }
             });
             return self.wrong_shape(spot, node, mend);
         }
@@ -267,12 +210,8 @@ impl Reader<'_> {
             Value::Text(text) => match parse_money(text, &self.currency) {
                 Ok(money) => money.units(),
                 Err(error) => {
-                    let says = format!(
-                        "{}: {} is no amount in {}",
-                        spot.called,
-                        quote(&brief(text)),
-                        self.currency
-                    );
+                    let says =
+                        format!("{}: {} is no amount in {}", spot.called, quote(&brief(text)), self.currency);
                     let span = inside::place(self.text, &node.span, &error.span);
                     return self.problem(
                         spot,
@@ -295,9 +234,7 @@ impl Reader<'_> {
             Ok(si) => {
                 let unit = unit_as_written(kind, text);
                 let system = self.units;
-                let shown = |si: f64| {
-                    unit.map_or_else(|| print(si, kind, system), |unit| print_in(si, unit))
-                };
+                let shown = |si: f64| unit.map_or_else(|| print(si, kind, system), |unit| print_in(si, unit));
                 self.within(spot, si, &spot.node.span, &shown)?;
                 Some(Given::Quantity { si, kind })
             }
@@ -305,32 +242,20 @@ impl Reader<'_> {
         }
     }
 
-    fn choice(
-        &mut self,
-        spot: &Spot<'_>,
-        words: &'static [&'static str],
-        text: &str,
-    ) -> Option<Given> {
+    fn choice(&mut self, spot: &Spot<'_>, words: &'static [&'static str], text: &str) -> Option<Given> {
         let written = text.trim();
         if let Some(word) = words.iter().find(|word| word.eq_ignore_ascii_case(written)) {
             return Some(Given::Choice(word));
         }
         let near = nearest(written, words.iter().copied());
-        let label = near.map_or("none of the words known here".into(), |near| {
-            format!("did you mean {}?", quote(near))
-        });
-        let mend = near.map(|near| Mend {
-            span: spot.node.span.clone(),
-            with: quote(near),
-        });
+        let label = near
+            .map_or("none of the words known here".into(), |near| format!("did you mean {}?", quote(near)));
+        let mend = near.map(|near| Mend { span: spot.node.span.clone(), with: quote(near) });
         self.problems.push(Problem {
             what: What::WrongShape,
             says: format!("{} cannot be {}", spot.called, quote(&brief(written))),
             help: format!("It is {}.", listed(&quoted(words), "or")),
-            labels: vec![Label {
-                span: spot.node.span.clone(),
-                says: label,
-            }],
+            labels: vec![Label { span: spot.node.span.clone(), says: label }],
             mend,
         });
         None
@@ -346,12 +271,7 @@ impl Reader<'_> {
             };
         };
         let entries = self.entries(COMPASS, table, spot.called, spot.key_span);
-        let find = |key: &str| {
-            entries
-                .iter()
-                .find(|entry| entry.field.key == key)
-                .map(|entry| &entry.value)
-        };
+        let find = |key: &str| entries.iter().find(|entry| entry.field.key == key).map(|entry| &entry.value);
         let taken = match find("taken") {
             Some(Given::Date(year, month, day)) => Some((*year, *month, *day)),
             _ => None,
@@ -363,59 +283,28 @@ impl Reader<'_> {
         match find("compass")? {
             Given::Quantity { si, .. } if in_a_turn(*si) => {
                 let bearing = CompassBearing::from_degrees(si.to_degrees());
-                Some(Given::Compass {
-                    bearing,
-                    taken,
-                    declination_deg,
-                })
+                Some(Given::Compass { bearing, taken, declination_deg })
             }
             Given::Unknown => Some(Given::Unknown),
             _ => {
-                let node = table
-                    .get("compass")
-                    .map_or(spot.node, |member| &member.node);
+                let node = table.get("compass").map_or(spot.node, |member| &member.node);
                 self.no_bearing(spot, node)
             }
         }
     }
 
     fn no_bearing(&mut self, spot: &Spot<'_>, node: &Node) -> Option<Given> {
-        let says = format!(
-            "{} is {}; a bearing lies between 0° and 360°",
-            spot.called,
-            self.source(node)
-        );
-        self.problem(
-            spot,
-            What::OutOfRange,
-            says,
-            &node.span,
-            "clockwise from north",
-            None,
-        )
+        let says = format!("{} is {}; a bearing lies between 0° and 360°", spot.called, self.source(node));
+        self.problem(spot, What::OutOfRange, says, &node.span, "clockwise from north", None)
     }
 
     fn months(&mut self, spot: &Spot<'_>, list: &[Node], kind: Kind, factor: f64) -> Option<Given> {
-        let numbers = all(list
-            .iter()
-            .map(|node| self.bare(spot, node, kind, factor))
-            .collect())?;
+        let numbers = all(list.iter().map(|node| self.bare(spot, node, kind, factor)).collect())?;
         match <[f64; 12]>::try_from(numbers) {
             Ok(months) => Some(Given::Months(months)),
             Err(numbers) => {
-                let says = format!(
-                    "{} has {} numbers; a year has twelve months",
-                    spot.called,
-                    numbers.len()
-                );
-                self.problem(
-                    spot,
-                    What::WrongShape,
-                    says,
-                    &spot.node.span,
-                    "not twelve",
-                    None,
-                )
+                let says = format!("{} has {} numbers; a year has twelve months", spot.called, numbers.len());
+                self.problem(spot, What::WrongShape, says, &spot.node.span, "not twelve", None)
             }
         }
     }
@@ -430,10 +319,7 @@ impl Reader<'_> {
             let at = match parse(Kind::Ratio, &member.key) {
                 Ok(at) => at,
                 Err(error) => {
-                    let key = Node {
-                        span: member.key_span.clone(),
-                        value: Value::Text(member.key.clone()),
-                    };
+                    let key = Node { span: member.key_span.clone(), value: Value::Text(member.key.clone()) };
                     self.misread::<()>(spot, &key, &error, Kind::Ratio.in_words());
                     whole = false;
                     continue;
@@ -456,30 +342,16 @@ impl Reader<'_> {
                 help: "Keep one of the two.".into(),
                 labels: pair
                     .iter()
-                    .map(|point| Label {
-                        span: point.2.clone(),
-                        says: "the same share".into(),
-                    })
+                    .map(|point| Label { span: point.2.clone(), says: "the same share".into() })
                     .collect(),
                 mend: None,
             });
             return None;
         }
         if points.is_empty() {
-            return if whole {
-                self.wrong_shape(spot, spot.node, None)
-            } else {
-                None
-            };
+            return if whole { self.wrong_shape(spot, spot.node, None) } else { None };
         }
-        whole.then(|| {
-            Given::Curve(
-                points
-                    .into_iter()
-                    .map(|(at, value, _)| (at, value))
-                    .collect(),
-            )
-        })
+        whole.then(|| Given::Curve(points.into_iter().map(|(at, value, _)| (at, value)).collect()))
     }
 
     /// A bare number of hours is spread evenly over the day.
@@ -489,36 +361,20 @@ impl Reader<'_> {
             if (0.0..=most).contains(&hours) {
                 return Some(hours);
             }
-            let says = format!(
-                "{} is {}; {part} has 0 to {most} hours",
-                spot.called,
-                reader.source(node)
-            );
-            reader.problem(
-                spot,
-                What::OutOfRange,
-                says,
-                &node.span,
-                "out of range",
-                None,
-            )
+            let says = format!("{} is {}; {part} has 0 to {most} hours", spot.called, reader.source(node));
+            reader.problem(spot, What::OutOfRange, says, &node.span, "out of range", None)
         };
         let Value::Table(table) = &spot.node.value else {
             if !matches!(spot.node.value, Value::Integer(_) | Value::Float(_)) {
                 return self.wrong_shape(spot, spot.node, None);
             }
             let hours = bound(self, spot.node, 24.0, "a day")?;
-            return Some(Given::DayHours(
-                PARTS_OF_DAY.map(|(_, length)| hours * length / 24.0),
-            ));
+            return Some(Given::DayHours(PARTS_OF_DAY.map(|(_, length)| hours * length / 24.0)));
         };
         let mut hours = [0.0; 4];
         let mut whole = true;
         for member in &table.members {
-            let Some(part) = PARTS_OF_DAY
-                .iter()
-                .position(|(name, _)| *name == member.key)
-            else {
+            let Some(part) = PARTS_OF_DAY.iter().position(|(name, _)| *name == member.key) else {
                 self.unknown_key(
                     &member.key,
                     &member.key_span,
@@ -537,21 +393,13 @@ impl Reader<'_> {
         whole.then_some(Given::DayHours(hours))
     }
 
-    fn records(
-        &mut self,
-        spot: &Spot<'_>,
-        fields: &'static [Field],
-        list: &[Node],
-    ) -> Option<Given> {
+    fn records(&mut self, spot: &Spot<'_>, fields: &'static [Field], list: &[Node]) -> Option<Given> {
         let mut records = Vec::with_capacity(list.len());
         for (index, node) in list.iter().enumerate() {
             match &node.value {
                 Value::Table(table) => {
                     let called = format!("{}.{}", spot.called, index + 1);
-                    records.push((
-                        self.entries(fields, table, &called, &node.span),
-                        node.span.clone(),
-                    ));
+                    records.push((self.entries(fields, table, &called, &node.span), node.span.clone()));
                 }
                 Value::Broken => {}
                 _ => {
@@ -577,32 +425,16 @@ impl Reader<'_> {
             Value::Float(number) if number.is_finite() => Some(*number),
             Value::Broken => None,
             Value::Integer(None) | Value::Float(_) => {
-                let says = format!(
-                    "{} is {}, which is no number to reckon with",
-                    spot.called,
-                    self.source(node)
-                );
-                self.problem(
-                    spot,
-                    What::OutOfRange,
-                    says,
-                    &node.span,
-                    "a finite number is wanted",
-                    None,
-                )
+                let says =
+                    format!("{} is {}, which is no number to reckon with", spot.called, self.source(node));
+                self.problem(spot, What::OutOfRange, says, &node.span, "a finite number is wanted", None)
             }
             _ => self.wrong_shape(spot, node, None),
         }
     }
 
     /// Checks the sensible range of the field; the message shows it in the unit as written.
-    fn within(
-        &mut self,
-        spot: &Spot<'_>,
-        si: f64,
-        span: &Span,
-        shown: &dyn Fn(f64) -> String,
-    ) -> Option<()> {
+    fn within(&mut self, spot: &Spot<'_>, si: f64, span: &Span, shown: &dyn Fn(f64) -> String) -> Option<()> {
         let Some((low, high)) = spot.field.within else {
             return Some(());
         };
@@ -611,69 +443,42 @@ impl Reader<'_> {
         if si >= low - slack && si <= high + slack {
             return Some(());
         }
-        let says = format!(
-            "{} is {}; it lies between {} and {}",
-            spot.called,
-            shown(si),
-            shown(low),
-            shown(high)
-        );
+        let says =
+            format!("{} is {}; it lies between {} and {}", spot.called, shown(si), shown(low), shown(high));
         let label = if si < low { "too low" } else { "too high" };
         self.problem(spot, What::OutOfRange, says, span, label, None)
     }
 
     fn lacks_unit<T>(&mut self, spot: &Spot<'_>, node: &Node, wanted: &str) -> Option<T> {
-        let says = format!(
-            "{} is {} without a unit; {wanted} needs its unit",
-            spot.called,
-            self.source(node)
-        );
+        let says =
+            format!("{} is {} without a unit; {wanted} needs its unit", spot.called, self.source(node));
         self.problem(spot, What::WrongUnit, says, &node.span, "no unit", None)
     }
 
-    fn misread<T>(
-        &mut self,
-        spot: &Spot<'_>,
-        node: &Node,
-        error: &ParseError,
-        wanted: &str,
-    ) -> Option<T> {
+    fn misread<T>(&mut self, spot: &Spot<'_>, node: &Node, error: &ParseError, wanted: &str) -> Option<T> {
         let called = spot.called;
         let (says, label) = match &error.problem {
-            ParseProblem::Empty => (
-                format!("{called} is empty; {wanted} is wanted"),
-                "nothing is written here".into(),
-            ),
-            ParseProblem::NotANumber => (
-                format!("{called} does not start with a number; {wanted} is wanted"),
-                "no number".into(),
-            ),
-            ParseProblem::NoUnit => (
-                format!("{called}: {wanted} needs its unit"),
-                "no unit".into(),
-            ),
+            ParseProblem::Empty => {
+                (format!("{called} is empty; {wanted} is wanted"), "nothing is written here".into())
+            }
+            ParseProblem::NotANumber => {
+                (format!("{called} does not start with a number; {wanted} is wanted"), "no number".into())
+            }
+            ParseProblem::NoUnit => (format!("{called}: {wanted} needs its unit"), "no unit".into()),
             ParseProblem::OtherKind { unit, is } => {
                 let is = is.in_words();
-                (
-                    format!("{called}: {unit} is {is}; {wanted} is wanted"),
-                    format!("this is {is}"),
-                )
+                (format!("{called}: {unit} is {is}; {wanted} is wanted"), format!("this is {is}"))
             }
             ParseProblem::UnknownUnit(unit) => (
                 format!("{called}: {} is no unit of {wanted}", quote(&brief(unit))),
                 "no unit known here".into(),
             ),
             ParseProblem::Comma => (
-                format!(
-                    "{called}: a comma in a number can be read two ways; write a decimal point"
-                ),
+                format!("{called}: a comma in a number can be read two ways; write a decimal point"),
                 "decimal or thousands?".into(),
             ),
             ParseProblem::Trailing(rest) => (
-                format!(
-                    "{called}: {} is left over after {wanted}",
-                    quote(&brief(rest))
-                ),
+                format!("{called}: {} is left over after {wanted}", quote(&brief(rest))),
                 "left over".to_string(),
             ),
         };
@@ -688,14 +493,7 @@ impl Reader<'_> {
             value => value.in_words().to_string(),
         };
         let says = format!("{} is {written}; {} is wanted", spot.called, wanted(shape));
-        self.problem(
-            spot,
-            What::WrongShape,
-            says,
-            &node.span,
-            "not what is wanted here",
-            mend,
-        )
+        self.problem(spot, What::WrongShape, says, &node.span, "not what is wanted here", mend)
     }
 
     /// Lists a problem with the accepted forms as help, and gives nothing.
@@ -712,17 +510,8 @@ impl Reader<'_> {
             Some(mend) => format!("Write {}.", mend.with),
             None => how(&spot.field.shape, &self.currency),
         };
-        let labels = vec![Label {
-            span: span.clone(),
-            says: label.into(),
-        }];
-        self.problems.push(Problem {
-            what,
-            says,
-            help,
-            labels,
-            mend,
-        });
+        let labels = vec![Label { span: span.clone(), says: label.into() }];
+        self.problems.push(Problem { what, says, help, labels, mend });
         None
     }
 
@@ -739,11 +528,7 @@ pub(crate) static COMPASS: &[Field] = &[
         "What the compass shows, clockwise from magnetic north.",
     )
     .needed(),
-    crate::catalogue::field(
-        "taken",
-        Shape::Date,
-        "The day it was read; the magnetic pole wanders.",
-    ),
+    crate::catalogue::field("taken", Shape::Date, "The day it was read; the magnetic pole wanders."),
     crate::catalogue::field(
         "declination",
         Shape::Quantity(Kind::Angle),
@@ -788,11 +573,7 @@ fn unit_as_written(kind: Kind, text: &str) -> Option<&'static Unit> {
     let squeezed: String = text.chars().filter(|c| !c.is_whitespace()).collect();
     let spelled = |unit: &&'static Unit| {
         let spellings = std::iter::once(unit.symbol).chain(unit.spellings.iter().copied());
-        spellings
-            .filter(|s| !s.is_empty() && squeezed.ends_with(s))
-            .map(str::len)
-            .max()
-            .map(|n| (n, *unit))
+        spellings.filter(|s| !s.is_empty() && squeezed.ends_with(s)).map(str::len).max().map(|n| (n, *unit))
     };
     units::ALL
         .iter()

@@ -20,16 +20,8 @@ pub(super) struct Statements<'t> {
 impl<'t> Statements<'t> {
     pub(super) fn of(text: &'t str) -> Self {
         // A byte order mark is allowed before the first statement.
-        let at = if text.starts_with('\u{feff}') {
-            '\u{feff}'.len_utf8()
-        } else {
-            0
-        };
-        Self {
-            text,
-            at,
-            unclosed: 0,
-        }
+        let at = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+        Self { text, at, unclosed: 0 }
     }
 }
 
@@ -62,18 +54,11 @@ impl Iterator for Statements<'_> {
 
 /// End of the line that holds `at`, at its newline or at the end of the text.
 pub(super) fn line_end(bytes: &[u8], at: usize) -> usize {
-    bytes[at..]
-        .iter()
-        .position(|b| *b == b'\n')
-        .map_or(bytes.len(), |length| at + length)
+    bytes[at..].iter().position(|b| *b == b'\n').map_or(bytes.len(), |length| at + length)
 }
 
 fn trimmed_end(bytes: &[u8], start: usize, end: usize) -> usize {
-    let blank = bytes[start..end]
-        .iter()
-        .rev()
-        .take_while(|b| b.is_ascii_whitespace())
-        .count();
+    let blank = bytes[start..end].iter().rev().take_while(|b| b.is_ascii_whitespace()).count();
     end - blank
 }
 
@@ -133,11 +118,7 @@ fn after_text(bytes: &[u8], at: usize, quote: u8, limit: usize) -> Option<usize>
             b if b == quote && !long => return Some(at + 1),
             b if b == quote && bytes[at..].starts_with(&[quote; 3]) => {
                 // Up to two quotes may stand before the closing three.
-                let more = bytes[at + 3..]
-                    .iter()
-                    .take(2)
-                    .take_while(|b| **b == quote)
-                    .count();
+                let more = bytes[at + 3..].iter().take(2).take_while(|b| **b == quote).count();
                 return Some(at + 3 + more);
             }
             _ => at += 1,
@@ -163,10 +144,7 @@ fn next_statement(bytes: &[u8], first_line_end: usize) -> usize {
 
 fn looks_like_key(line: &[u8]) -> bool {
     let line = line.trim_ascii_start();
-    let key = line
-        .iter()
-        .take_while(|b| is_bare(**b) || **b == b'.')
-        .count();
+    let key = line.iter().take_while(|b| is_bare(**b) || **b == b'.').count();
     key > 0 && line[key..].trim_ascii_start().first() == Some(&b'=')
 }
 
@@ -206,32 +184,23 @@ mod tests {
 
     #[test]
     fn headers_keys_and_long_values_are_statements_and_comments_are_not() {
-        let text = "# top\na = 1 # note\n\n[b.c]\nroute = [ # open\n  { x = \"]\" },\n]\nd = '''\n[no]\n'''\n";
-        let expected = [
-            "a = 1 # note",
-            "[b.c]",
-            "route = [ # open\n  { x = \"]\" },\n]",
-            "d = '''\n[no]\n'''",
-        ];
+        let text =
+            "# top\na = 1 # note\n\n[b.c]\nroute = [ # open\n  { x = \"]\" },\n]\nd = '''\n[no]\n'''\n";
+        let expected =
+            ["a = 1 # note", "[b.c]", "route = [ # open\n  { x = \"]\" },\n]", "d = '''\n[no]\n'''"];
         assert_eq!(cut(text), expected);
     }
 
     #[test]
     fn an_unclosed_bracket_ends_where_the_next_statement_begins() {
         assert_eq!(cut("a = [1,\n 2,\nb = 3\n"), ["a = [1,\n 2,", "b = 3"]);
-        assert_eq!(
-            cut("a = { x = 1\n\n[[t]]\nb = 3\n"),
-            ["a = { x = 1", "[[t]]", "b = 3"]
-        );
+        assert_eq!(cut("a = { x = 1\n\n[[t]]\nb = 3\n"), ["a = { x = 1", "[[t]]", "b = 3"]);
         assert_eq!(cut("a = \"\"\"x\nb = 3\n"), ["a = \"\"\"x", "b = 3"]);
         assert_eq!(cut("a = \"x\nb = 3\n"), ["a = \"x", "b = 3"]);
     }
 
     #[test]
     fn an_inline_table_may_go_over_several_lines() {
-        assert_eq!(
-            cut("a = {\n  x = 1,\n  y = 2\n}\nb = 1"),
-            ["a = {\n  x = 1,\n  y = 2\n}", "b = 1"]
-        );
+        assert_eq!(cut("a = {\n  x = 1,\n  y = 2\n}\nb = 1"), ["a = {\n  x = 1,\n  y = 2\n}", "b = 1"]);
     }
 }

@@ -21,39 +21,27 @@ const FULL: [&str; 12] = [
 pub(super) fn date_of_text(text: &str) -> Option<(i16, i8, i8)> {
     let mut parts = text.trim().split('-');
     let year = parts.next().filter(|year| year.len() == 4)?.parse().ok()?;
-    let month = parts
-        .next()
-        .filter(|month| month.len() == 2)?
-        .parse()
-        .ok()?;
+    let month = parts.next().filter(|month| month.len() == 2)?.parse().ok()?;
     let day = match parts.next() {
         Some(day) if day.len() == 2 => day.parse().ok()?,
         Some(_) => return None,
         None => 1,
     };
-    if parts.next().is_some() {
-        None
-    } else {
-        real(year, month, day)
-    }
+    if parts.next().is_some() { None } else { real(year, month, day) }
 }
 
 /// A TOML date without a time.
 pub(super) fn date_of_toml(date: &Datetime) -> Option<(i16, i8, i8)> {
     match (date.date, date.time) {
-        (Some(date), None) => real(
-            i16::try_from(date.year).ok()?,
-            i8::try_from(date.month).ok()?,
-            i8::try_from(date.day).ok()?,
-        ),
+        (Some(date), None) => {
+            real(i16::try_from(date.year).ok()?, i8::try_from(date.month).ok()?, i8::try_from(date.day).ok()?)
+        }
         _ => None,
     }
 }
 
 fn real(year: i16, month: i8, day: i8) -> Option<(i16, i8, i8)> {
-    jiff::civil::Date::new(year, month, day)
-        .ok()
-        .map(|_| (year, month, day))
+    jiff::civil::Date::new(year, month, day).ok().map(|_| (year, month, day))
 }
 
 /// The month a word names, 0 for January: at least its first three letters.
@@ -83,19 +71,13 @@ pub(super) fn months_of(text: &str) -> Option<[bool; 12]> {
 mod tests {
     use super::*;
 
-    const MONTHS: [&str; 12] = [
-        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-    ];
+    const MONTHS: [&str; 12] =
+        ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
     #[test]
     fn months_run_over_the_turn_of_the_year() {
         let set = months_of("Nov..Apr").expect("a range of months");
-        let named: Vec<&str> = MONTHS
-            .iter()
-            .zip(set)
-            .filter(|(_, on)| *on)
-            .map(|(m, _)| *m)
-            .collect();
+        let named: Vec<&str> = MONTHS.iter().zip(set).filter(|(_, on)| *on).map(|(m, _)| *m).collect();
         assert_eq!(named, ["Jan", "Feb", "Mar", "Apr", "Nov", "Dec"]);
         assert_eq!(months_of("sept"), months_of("Sep..September"));
         assert_eq!(months_of("Smarch"), None);
@@ -106,15 +88,7 @@ mod tests {
     fn only_days_of_the_calendar_are_dates() {
         assert_eq!(date_of_text("2026-08"), Some((2026, 8, 1)));
         assert_eq!(date_of_text("2028-02-29"), Some((2028, 2, 29)));
-        for text in [
-            "2026-02-29",
-            "2026-13",
-            "26-08",
-            "2026-8-1",
-            "2026",
-            "August",
-            "2026-08-01-02",
-        ] {
+        for text in ["2026-02-29", "2026-13", "26-08", "2026-8-1", "2026", "August", "2026-08-01-02"] {
             assert_eq!(date_of_text(text), None, "{text}");
         }
     }

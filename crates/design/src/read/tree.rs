@@ -85,10 +85,7 @@ pub(crate) struct Member {
 impl Table {
     /// An empty one.
     pub(crate) fn of(origin: Origin) -> Self {
-        Table {
-            origin,
-            ..Table::default()
-        }
+        Table { origin, ..Table::default() }
     }
 
     /// The member of a key.
@@ -137,10 +134,9 @@ impl Value {
             }
             (Value::Table(a), Value::Table(b)) => {
                 a.members.len() == b.members.len()
-                    && a.members.iter().all(|m| {
-                        b.get(&m.key)
-                            .is_some_and(|o| m.node.value.same(&o.node.value))
-                    })
+                    && a.members
+                        .iter()
+                        .all(|m| b.get(&m.key).is_some_and(|o| m.node.value.same(&o.node.value)))
             }
             (Value::Broken, Value::Broken) => true,
             _ => false,
@@ -150,12 +146,7 @@ impl Value {
 
 /// Reads the statements of a text into a tree; what cannot be read is listed in `problems`.
 pub(crate) fn grow(text: &str, problems: &mut Problems) -> Table {
-    let mut grower = Grower {
-        text,
-        root: Table::default(),
-        limbo: Table::default(),
-        here: Some(Vec::new()),
-    };
+    let mut grower = Grower { text, root: Table::default(), limbo: Table::default(), here: Some(Vec::new()) };
     for statement in Statements::of(text) {
         if problems.full() {
             break;
@@ -236,16 +227,9 @@ impl Grower<'_> {
                 }
             }
         }
-        let node = |value| Node {
-            span: statement.clone(),
-            value,
-        };
+        let node = |value| Node { span: statement.clone(), value };
         let fresh = || Value::Table(Table::of(Origin::Header));
-        let value = if many {
-            Value::Tables(vec![node(fresh())])
-        } else {
-            fresh()
-        };
+        let value = if many { Value::Tables(vec![node(fresh())]) } else { fresh() };
         let member = Member {
             key: last.to_string(),
             key_span: last_span.clone(),
@@ -267,10 +251,7 @@ impl Grower<'_> {
         match (&mut member.node.value, many) {
             (Value::Tables(list), true) => list.push(node(fresh())),
             (Value::Tables(list), false) => {
-                let mend = Mend {
-                    span: statement.clone(),
-                    with: doubled(&self.text[statement.clone()]),
-                };
+                let mend = Mend { span: statement.clone(), with: doubled(&self.text[statement.clone()]) };
                 problems.push(mixed_headers(last, &statement, &first, Some(mend)));
                 list.push(node(fresh()));
             }
@@ -281,24 +262,14 @@ impl Grower<'_> {
                 member.statement = statement;
             }
             (Value::Table(existing), true) if existing.origin == Origin::Header => {
-                let mend = Mend {
-                    span: first.clone(),
-                    with: doubled(&self.text[first.clone()]),
-                };
+                let mend = Mend { span: first.clone(), with: doubled(&self.text[first.clone()]) };
                 problems.push(mixed_headers(last, &statement, &first, Some(mend)));
                 let before = std::mem::replace(&mut member.node.value, Value::Broken);
-                let before = Node {
-                    span: first,
-                    value: before,
-                };
+                let before = Node { span: first, value: before };
                 member.node.value = Value::Tables(vec![before, node(fresh())]);
             }
             (Value::Table(existing), false) if existing.origin == Origin::Header => {
-                problems.push(twice(
-                    &self.text[statement.clone()],
-                    last_span,
-                    &member.key_span,
-                ));
+                problems.push(twice(&self.text[statement.clone()], last_span, &member.key_span));
             }
             (value, _) => {
                 problems.push(not_a_table(last, value.in_words(), last_span, &first));
@@ -345,9 +316,7 @@ fn merge(target: &mut Table, from: Table, problems: &mut Problems) {
 
 /// The table a way leads to; of several tables under one name, the last.
 fn descend<'t>(root: &'t mut Table, way: &[usize]) -> Option<&'t mut Table> {
-    way.iter().try_fold(root, |table, at| {
-        inner(&mut table.members.get_mut(*at)?.node)
-    })
+    way.iter().try_fold(root, |table, at| inner(&mut table.members.get_mut(*at)?.node))
 }
 
 fn inner(node: &mut Node) -> Option<&mut Table> {
@@ -363,10 +332,7 @@ fn inner(node: &mut Node) -> Option<&mut Table> {
 
 fn implied(key: &str, span: &Span, statement: &Span, origin: Origin) -> Member {
     let value = Value::Table(Table::of(origin));
-    let node = Node {
-        span: span.clone(),
-        value,
-    };
+    let node = Node { span: span.clone(), value };
     Member {
         key: key.to_string(),
         key_span: span.clone(),
@@ -390,14 +356,8 @@ fn twice(key: &str, again: &Span, first: &Span) -> Problem {
         says: format!("{key} is written twice"),
         help: "Keep one of the two; the first one is used for now.".into(),
         labels: vec![
-            Label {
-                span: again.clone(),
-                says: "written again here".into(),
-            },
-            Label {
-                span: first.clone(),
-                says: "first written here".into(),
-            },
+            Label { span: again.clone(), says: "written again here".into() },
+            Label { span: first.clone(), says: "first written here".into() },
         ],
         mend: None,
     }
@@ -409,14 +369,8 @@ fn mixed_headers(key: &str, again: &Span, first: &Span, mend: Option<Mend>) -> P
         says: format!("{key} is written once as [{key}] and once as [[{key}]]"),
         help: format!("Where there can be several, write [[{key}]] for each."),
         labels: vec![
-            Label {
-                span: again.clone(),
-                says: "this one".into(),
-            },
-            Label {
-                span: first.clone(),
-                says: "and this one".into(),
-            },
+            Label { span: again.clone(), says: "this one".into() },
+            Label { span: first.clone(), says: "and this one".into() },
         ],
         mend,
     }
@@ -428,14 +382,8 @@ fn not_a_table(key: &str, is: &str, span: &Span, first: &Span) -> Problem {
         says: format!("{key} is {is} already, so it cannot begin a table here"),
         help: "Keep one of the two.".into(),
         labels: vec![
-            Label {
-                span: span.clone(),
-                says: "a table is begun here".into(),
-            },
-            Label {
-                span: first.clone(),
-                says: "already written here".into(),
-            },
+            Label { span: span.clone(), says: "a table is begun here".into() },
+            Label { span: first.clone(), says: "already written here".into() },
         ],
         mend: None,
     }

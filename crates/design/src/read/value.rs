@@ -116,9 +116,7 @@ impl PartialEq for Given {
     fn eq(&self, other: &Self) -> bool {
         match (self, other) {
             (Given::Unknown, Given::Unknown) => true,
-            (Given::Quantity { si: a, kind: k }, Given::Quantity { si: b, kind: l }) => {
-                a == b && k == l
-            }
+            (Given::Quantity { si: a, kind: k }, Given::Quantity { si: b, kind: l }) => a == b && k == l,
             (Given::Range(a), Given::Range(b)) => a == b,
             (Given::Count(a), Given::Count(b)) => a == b,
             (Given::Money(a), Given::Money(b)) => a == b,
@@ -130,28 +128,16 @@ impl PartialEq for Given {
             (Given::Gauge(a), Given::Gauge(b)) => a == b,
             (Given::Bearing(a), Given::Bearing(b)) => a == b,
             (
-                Given::Compass {
-                    bearing: a,
-                    taken: t,
-                    declination_deg: d,
-                },
-                Given::Compass {
-                    bearing: b,
-                    taken: u,
-                    declination_deg: e,
-                },
+                Given::Compass { bearing: a, taken: t, declination_deg: d },
+                Given::Compass { bearing: b, taken: u, declination_deg: e },
             ) => a == b && t == u && d == e,
-            (Given::References(a), Given::References(b)) => {
-                a.iter().map(|r| &r.0).eq(b.iter().map(|r| &r.0))
-            }
+            (Given::References(a), Given::References(b)) => a.iter().map(|r| &r.0).eq(b.iter().map(|r| &r.0)),
             (Given::Months(a), Given::Months(b)) => a == b,
             (Given::MonthSet(a), Given::MonthSet(b)) => a == b,
             (Given::Curve(a), Given::Curve(b)) => a == b,
             (Given::DayHours(a), Given::DayHours(b)) => a == b,
             (Given::Record(a), Given::Record(b)) => a == b,
-            (Given::Records(a), Given::Records(b)) => {
-                a.iter().map(|r| &r.0).eq(b.iter().map(|r| &r.0))
-            }
+            (Given::Records(a), Given::Records(b)) => a.iter().map(|r| &r.0).eq(b.iter().map(|r| &r.0)),
             _ => false,
         }
     }

@@ -15,10 +15,7 @@ pub(crate) fn nearest<'a>(written: &str, known: impl Iterator<Item = &'a str>) -
         return None;
     }
     let slips = if wanted.chars().count() <= 3 { 1 } else { 2 };
-    let known: Vec<&str> = known
-        .filter(|name| name.len() <= LONGEST_NAME)
-        .take(MOST_NAMES)
-        .collect();
+    let known: Vec<&str> = known.filter(|name| name.len() <= LONGEST_NAME).take(MOST_NAMES).collect();
     let close = known
         .iter()
         .filter(|name| name.len().abs_diff(wanted.len()) <= 2 * slips)
@@ -28,14 +25,9 @@ pub(crate) fn nearest<'a>(written: &str, known: impl Iterator<Item = &'a str>) -
     close.map(|(_, name)| name).or_else(|| {
         let begins = |name: &&&str| {
             let name = plain(name);
-            (wanted.len() >= 3 && name.starts_with(&wanted))
-                || (name.len() >= 3 && wanted.starts_with(&name))
+            (wanted.len() >= 3 && name.starts_with(&wanted)) || (name.len() >= 3 && wanted.starts_with(&name))
         };
-        known
-            .iter()
-            .filter(begins)
-            .min_by_key(|name| name.len().abs_diff(wanted.len()))
-            .copied()
+        known.iter().filter(begins).min_by_key(|name| name.len().abs_diff(wanted.len())).copied()
     })
 }
 
@@ -48,11 +40,7 @@ pub(crate) fn listed<S: AsRef<str>>(words: &[S], joint: &str) -> String {
     const SHOWN: usize = 12;
     let words: Vec<&str> = words.iter().map(AsRef::as_ref).collect();
     if words.len() > SHOWN + 1 {
-        return format!(
-            "{} {joint} {} more",
-            words[..SHOWN].join(", "),
-            words.len() - SHOWN
-        );
+        return format!("{} {joint} {} more", words[..SHOWN].join(", "), words.len() - SHOWN);
     }
     match words.as_slice() {
         [] => String::new(),
@@ -95,11 +83,7 @@ pub(crate) fn quote(text: &str) -> String {
 /// A key as TOML: bare where it can be.
 pub(crate) fn key_text(key: &str) -> Cow<'_, str> {
     let bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
-    if !key.is_empty() && key.chars().all(bare) {
-        Cow::Borrowed(key)
-    } else {
-        Cow::Owned(quote(key))
-    }
+    if !key.is_empty() && key.chars().all(bare) { Cow::Borrowed(key) } else { Cow::Owned(quote(key)) }
 }
 
 /// A text short enough for a message.
@@ -129,21 +113,10 @@ mod tests {
 
     #[test]
     fn texts_are_quoted_so_that_toml_reads_them_back() {
-        for text in [
-            "plain",
-            "12'6\"",
-            "a\\b",
-            "a\"b",
-            "tab\tand 'both' \" quotes",
-            "\u{1}",
-        ] {
+        for text in ["plain", "12'6\"", "a\\b", "a\"b", "tab\tand 'both' \" quotes", "\u{1}"] {
             let toml = format!("a = {}", quote(text));
             let table = toml::de::DeTable::parse(&toml).expect("quoted text is valid");
-            assert_eq!(
-                table.get_ref().get("a").and_then(|v| v.get_ref().as_str()),
-                Some(text),
-                "{toml}"
-            );
+            assert_eq!(table.get_ref().get("a").and_then(|v| v.get_ref().as_str()), Some(text), "{toml}");
         }
     }
 

@@ -18,6 +18,7 @@ pub fn contradictions(items: &[Item], system: &System) -> Vec<Problem> {
     inverter_and_battery_sheets(items, &mut problems);
     loads(items, &mut problems);
     names_of_equipment(items, &mut problems);
+    place_and_zone(items, system, &mut problems);
     in_order(problems)
 }
 
@@ -162,5 +163,32 @@ fn names_of_equipment(items: &[Item], problems: &mut Vec<Problem>) {
                 seen.insert(item.name.clone(), item);
             }
         }
+    }
+}
+
+/// The zone must exist, and its standard time lie near the sun's time at that longitude.
+fn place_and_zone(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
+    let Some(item) = items.iter().find(|item| item.table.key == "place") else { return };
+    let Some(zone) = system.place.zone.value() else { return };
+    let Some(offset) = super::place::standard_offset_h(zone) else {
+        problems.push(Problem {
+            what: What::OutOfRange,
+            says: format!("\"{zone}\" is no IANA time zone"),
+            help: "write it like \"America/Denver\" or \"Australia/Sydney\"".into(),
+            labels: vec![label(place(item, "zone"), "zone here")],
+            mend: None,
+        });
+        return;
+    };
+    let Some(longitude) = system.place.longitude.value() else { return };
+    let degrees = quantity::units::DEGREE_UNIT.of_si(quantity::Measure::si(*longitude));
+    let apart = (offset - degrees / 15.0 + 12.0).rem_euclid(24.0) - 12.0;
+    // Civil time strays up to three hours from the sun's on land (western China); beyond that a sign is wrong.
+    if apart.abs() > 3.5 {
+        problems.push(contradiction(
+            format!("longitude {degrees:.2}° and zone {zone} lie {:.0} hours apart", apart.abs()),
+            "east is positive, west negative; check the sign of the longitude or the zone",
+            vec![label(place(item, "longitude"), "longitude here"), label(place(item, "zone"), "zone here")],
+        ));
     }
 }

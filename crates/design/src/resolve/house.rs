@@ -3,7 +3,7 @@
 use super::Items;
 use super::take::{Take, assumed};
 use crate::read::Given;
-use loads::{Bills, Leg, Load, Tier, Use, WattsOf};
+use loads::{Bills, Leg, Load, RunningPower, Tier, Use};
 use quantity::{Current, Fact, Power, Ratio, Traced, Voltage, WhoKnows};
 use std::sync::Arc;
 
@@ -40,7 +40,7 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
         Use::Label { energy: take.quantity("yearly") }
     } else {
         let power: Fact<Power> =
-            if take.is_written("watts") { take.quantity("watts") } else { WattsOf::of_facts(&volts, &amps, &power_factor) };
+            if take.is_written("watts") { take.quantity("watts") } else { RunningPower::of_facts(&volts, &amps, &power_factor) };
         Use::Hours { power, hours: hours(take) }
     };
     let motor = take.yes_no("motor").value() == Some(&true) || take.is_written("locked_rotor") || take.is_written("start");

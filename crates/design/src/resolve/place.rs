@@ -3,7 +3,7 @@
 use super::Items;
 use crate::read::Given;
 use crate::system::{Drill, Dwelling, Permit, Place, Promise, Rules, Weather};
-use quantity::{Currency, Fact, Temperature, Traced, Units, units};
+use quantity::{Currency, Fact, Number, Temperature, Traced, Units, units};
 use std::sync::Arc;
 
 pub(super) struct Header {
@@ -55,6 +55,7 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         "other" => Some(Dwelling::Other),
         _ => None,
     };
+    let zone = take.text("zone");
     let latitude = take.quantity("latitude");
     let longitude = take.quantity("longitude");
     let coldest = take.record("coldest");
@@ -63,7 +64,11 @@ pub(super) fn place(items: &Items<'_>) -> Place {
     let stated_text = |key| weather.text(key).known().cloned();
     Place {
         elevation: take.quantity("elevation"),
-        zone: take.text("zone"),
+        utc_offset_h: zone.and_then(|name| match standard_offset_h(&name.value) {
+            Some(hours) => Fact::Known(name.with(Number(hours))),
+            None => Fact::unknown("place.zone", quantity::WhoKnows::Owner),
+        }),
+        zone,
         rules: take.choice("rules", rules),
         dwelling: take.choice("dwelling", dwelling),
         coldest: coldest.quantity("value"),
@@ -82,6 +87,17 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         latitude,
         longitude,
     }
+}
+
+/// Standard time of an IANA zone, hours ahead of UTC: the smaller of its January and July offsets in the nominal year.
+/// Zones with "negative daylight saving" in winter come out by their smaller offset too.
+pub(crate) fn standard_offset_h(zone: &str) -> Option<f64> {
+    let zone = jiff::tz::TimeZone::get(zone).ok()?;
+    let seconds = [1i8, 7].into_iter().filter_map(|month| {
+        let noon = jiff::civil::date(2025, month, 15).at(12, 0, 0, 0);
+        noon.to_zoned_datetime(zone.clone()).ok().map(|there| there.offset().seconds())
+    });
+    seconds.min().map(|s| f64::from(s) / 3600.0)
 }
 
 /// The temperature exceeded 2 % of the year at the nearest place of the climate table.

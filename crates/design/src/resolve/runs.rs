@@ -131,6 +131,7 @@ fn segment(part: &Take<'_>, rooms: &[Room], hottest: &Fact<Temperature>) -> Segm
         }),
         height_above_roof: part.quantity("above_roof"),
         ambient,
+        trade_size: None,
         swing: part.quantity::<Interval>("swing"),
         room,
         field: quantity::FieldPath::new(part.path("").as_str().trim_end_matches('.').to_string()),
