@@ -67,7 +67,13 @@ pub fn charge_map(hours: &ChargeHours<'_>, form: Form) -> Drawing {
     for (hour, name) in [(0, "0 h"), (6, "6"), (12, "noon"), (18, "18"), (24, "24")] {
         let y = field.y + f64::from(hour) * row;
         // The first and the last label stay beside the map.
-        let y = if hour == 0 { y + 0.75 * LABEL } else if hour == 24 { y } else { y + 0.36 * LABEL };
+        let y = if hour == 0 {
+            y + 0.75 * LABEL
+        } else if hour == 24 {
+            y
+        } else {
+            y + 0.36 * LABEL
+        };
         pen.text("ax", field.x - 1.2, y, LABEL, Anchor::End, name);
     }
     if let Some(worst) = &hours.worst {

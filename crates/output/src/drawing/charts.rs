@@ -90,7 +90,7 @@ pub fn months_stacked(series: &[(&str, &'static str, [f64; 12])], unit: &str, fo
             let rows: Vec<Row<'_>> = (0..12)
                 .map(|month| Row {
                     name: MONTHS[month].to_string(),
-                    parts: series.iter().map(|s| (s.1, amount(s.2[month]), s.0)).collect(),
+                    parts: series.iter().map(|s| (s.1, not_below_zero(s.2[month]), s.0)).collect(),
                 })
                 .collect();
             level_bars(&rows, &entries, unit, form)
@@ -111,17 +111,20 @@ pub fn bars(items: &[(String, &'static str, f64)], unit: &str, form: Form) -> Dr
 pub fn sun_hours(values: &[f64; 12], form: Form) -> Drawing {
     let unit = "sun hours a day";
     if form == Form::Phone {
-        let rows: Vec<Row<'_>> =
-            (0..12).map(|m| Row { name: MONTHS[m].to_string(), parts: vec![("sun", amount(values[m]), "")] }).collect();
+        let rows: Vec<Row<'_>> = (0..12)
+            .map(|m| Row { name: MONTHS[m].to_string(), parts: vec![("sun", not_below_zero(values[m]), "")] })
+            .collect();
         return level_bars(&rows, &[], unit, form);
     }
-    let axis = ticks(0.0, values.iter().map(|v| amount(*v)).fold(0.0, f64::max), 3);
+    // Each month says its value, so that there is no axis to read it from.
+    let top = values.iter().map(|v| amount(*v)).fold(0.0, f64::max).max(1e-9);
     let mut pen = Pen::new(form.width(), 52.0);
-    let field = upright_axis(&mut pen, &axis, unit, 46.0);
+    let field = Area::new(0.0, 10.0, form.width(), 36.0);
+    pen.text("ax", 0.0, 3.2, LABEL, Anchor::Start, unit);
     for (month, name) in MONTHS.iter().enumerate() {
         let slot = field.width / 12.0;
         let (x, w) = (field.x + slot * (month as f64 + 0.17), slot * 0.66);
-        let height = field.height * axis.share(amount(values[month]));
+        let height = field.height * amount(values[month]) / top;
         let y = field.bottom() - height;
         part(&mut pen, "sun", Area::new(x, y, w, height), &said("", name, values[month], "h a day"));
         pen.text("value", x + w / 2.0, y - 1.0, LABEL, Anchor::Middle, &one_decimal(values[month]));
@@ -152,19 +155,27 @@ pub fn line_with_band(
     let least = |a: f64, b: f64| a.min(b);
     let most = |a: f64, b: f64| a.max(b);
     let about = if form == Form::Wide { 6 } else { 4 };
-    let x_axis = ticks(
-        points().map(|p| p.0).fold(f64::INFINITY, least),
-        points().map(|p| p.0).fold(f64::NEG_INFINITY, most),
-        about,
-    );
+    let from = points().map(|p| p.0).fold(f64::INFINITY, least);
+    let to = points().map(|p| p.0).fold(f64::NEG_INFINITY, most);
+    // Lines fill the width; only the ticks are round.
+    let (from, to) = if from < to { (from, to) } else { (0.0, 1.0) };
+    let x_share = |x: f64| (x - from) / (to - from);
+    let x_ticks: Vec<f64> =
+        ticks(from, to, about).values.into_iter().filter(|x| (from..=to).contains(x)).collect();
     let y_axis = ticks(heights().fold(f64::INFINITY, least), heights().fold(f64::NEG_INFINITY, most), 5);
     let names_width = if form == Form::Wide { 46.0 } else { 0.0 };
-    let below = if form == Form::Wide { 0.0 } else { 5.2 * (lines.len() + limits.len() + usize::from(band.is_some())) as f64 };
+    let below = if form == Form::Wide {
+        0.0
+    } else {
+        5.2 * (lines.iter().map(|l| 1 + l.marked.len()).sum::<usize>()
+            + limits.len()
+            + usize::from(band.is_some())) as f64
+    };
     let left = y_axis.values.iter().map(|v| text_width(&significant(*v, 4), LABEL)).fold(0.0, f64::max) + 2.0;
     let tall = if form == Form::Wide { 62.0 } else { 56.0 };
-    let field = Area::new(left, 7.0, form.width() - left - names_width - 2.0, tall);
+    let field = Area::new(left, 7.0, form.width() - left - names_width - 3.0, tall);
     let mut pen = Pen::new(form.width(), field.bottom() + 11.0 + below + if below > 0.0 { 3.0 } else { 0.0 });
-    let px = |x: f64| field.x + field.width * x_axis.share(x);
+    let px = |x: f64| field.x + field.width * x_share(x);
     let py = |y: f64| field.bottom() - field.height * y_axis.share(y);
     if let Some((name, low, high)) = band
         && low.is_finite()
@@ -178,24 +189,48 @@ pub fn line_with_band(
         pen.text("ax", field.x - 1.4, py(*value) + 0.36 * LABEL, LABEL, Anchor::End, &significant(*value, 4));
     }
     pen.text("ax", 0.0, 3.0, LABEL, Anchor::Start, up);
-    for value in &x_axis.values {
+    for value in &x_ticks {
         pen.line("axis", px(*value), field.bottom(), px(*value), field.bottom() + 1.0);
         pen.text("ax", px(*value), field.bottom() + 4.4, LABEL, Anchor::Middle, &significant(*value, 4));
     }
     pen.text("ax", field.x + field.width / 2.0, field.bottom() + 9.0, LABEL, Anchor::Middle, across);
     pen.line("axis", field.x, field.bottom(), field.right(), field.bottom());
     for limit in limits.iter().filter(|l| l.value.is_finite()) {
-        pen.titled(limit.class, format!("M{} {}H{}", n(field.x), n(py(limit.value)), n(field.right())), "", &limit.name);
+        pen.titled(
+            limit.class,
+            format!("M{} {}H{}", n(field.x), n(py(limit.value)), n(field.right())),
+            "",
+            &limit.name,
+        );
     }
     for line in lines {
         pen.titled(line.class, polyline(&line.points, px, py), "", &line.name);
     }
-    for (x, y, name) in lines.iter().flat_map(|l| &l.marked).filter(|m| m.0.is_finite() && m.1.is_finite()) {
+    let mut marked_names: Vec<&str> = Vec::new();
+    let marked = lines.iter().flat_map(|line| line.marked.iter().map(move |m| (line, m)));
+    for (line, (x, y, name)) in marked.filter(|(_, m)| m.0.is_finite() && m.1.is_finite()) {
         pen.path("solid", super::one_line::circle(px(*x), py(*y), 0.9));
+        if form == Form::Phone {
+            // Too narrow for words beside the point; they stand in the key.
+            marked_names.push(name.as_str());
+            continue;
+        }
         // The words lean away from the nearer edge.
-        let right_half = x_axis.share(*x) > 0.5;
-        let (dx, lean) = if right_half { (-1.8, Anchor::End) } else { (1.8, Anchor::Start) };
-        pen.text("note", px(*x) + dx, py(*y) - 1.6, LABEL, lean, name);
+        let right_half = x_share(*x) > 0.5;
+        let (dx, lean) = if right_half { (-1.8_f64, Anchor::End) } else { (1.8, Anchor::Start) };
+        let reach = dx.signum() * text_width(name, LABEL);
+        let over = |height: f64| limits.iter().any(|l| (py(l.value) - height + 1.0).abs() < 3.0);
+        let mut baseline = py(*y) - 1.6;
+        if over(baseline) {
+            // Under the line instead, clear of where it is lowest beside the words.
+            let beside = line.points.iter().filter(|p| {
+                let ahead = (px(p.0) - px(*x)) * dx.signum();
+                ahead >= 0.0 && ahead <= reach.abs() + 4.0
+            });
+            baseline =
+                beside.map(|p| py(p.1)).filter(|y| y.is_finite()).fold(py(*y), f64::max) + 1.2 + 0.75 * LABEL;
+        }
+        pen.text("note", px(*x) + dx, baseline, LABEL, lean, name);
     }
     let mut names: Vec<(f64, &'static str, &str)> = Vec::new();
     for line in lines {
@@ -204,17 +239,29 @@ pub fn line_with_band(
             names.push((py(end.1), line.class, &line.name));
         }
     }
-    names.extend(limits.iter().filter(|l| l.value.is_finite()).map(|l| (py(l.value), l.class, l.name.as_str())));
+    names.extend(
+        limits.iter().filter(|l| l.value.is_finite()).map(|l| (py(l.value), l.class, l.name.as_str())),
+    );
     if let Some((name, low, high)) = band.filter(|b| b.1.is_finite() && b.2.is_finite()) {
         names.push((py((low + high) / 2.0), "band", name));
     }
     if form == Form::Wide {
         names_at_the_end(&mut pen, names, field, names_width);
     } else {
-        for (k, (_, class, name)) in names.iter().enumerate() {
+        let points = marked_names.into_iter().map(|name| ("solid", name));
+        for (k, (class, name)) in
+            points.chain(names.into_iter().map(|(_, class, name)| (class, name))).enumerate()
+        {
             let y = field.bottom() + 14.0 + 5.2 * k as f64;
             sample(&mut pen, class, 0.0, y);
-            pen.text("ax", 8.0, y + 0.36 * LABEL, LABEL, Anchor::Start, &fitted(name, LABEL, form.width() - 8.0));
+            pen.text(
+                "ax",
+                8.0,
+                y + 0.36 * LABEL,
+                LABEL,
+                Anchor::Start,
+                &fitted(name, LABEL, form.width() - 8.0),
+            );
         }
     }
     pen.drawing
@@ -235,7 +282,10 @@ fn names_at_the_end(pen: &mut Pen, mut names: Vec<(f64, &'static str, &str)>, fi
     }
     for ((at, class, name), height) in names.iter().zip(heights) {
         if *class != "band" {
-            pen.path("frame-thin", format!("M{} {}L{} {}", n(field.right() + 0.4), n(*at), n(field.right() + 3.4), n(height)));
+            pen.path(
+                "frame-thin",
+                format!("M{} {}L{} {}", n(field.right() + 0.4), n(*at), n(field.right() + 3.4), n(height)),
+            );
         }
         let tone = if *class == "limit" { "danger" } else { "value" };
         let text = fitted(name, LABEL, width - 3.0);
@@ -244,7 +294,9 @@ fn names_at_the_end(pen: &mut Pen, mut names: Vec<(f64, &'static str, &str)>, fi
 }
 
 fn sample(pen: &mut Pen, class: &'static str, x: f64, y: f64) {
-    if class == "band" {
+    if class == "solid" {
+        pen.path(class, super::one_line::circle(x + 3.0, y, 0.9));
+    } else if class == "band" {
         pen.path(class, rect(Area::new(x, y - 1.5, 6.0, 3.0)));
     } else {
         pen.line(class, x, y, x + 6.0, y);
@@ -273,51 +325,69 @@ struct Row<'a> {
 }
 
 fn level_bars(rows: &[Row<'_>], entries: &[(&'static str, &str)], unit: &str, form: Form) -> Drawing {
-    const STEP: f64 = 5.6;
+    const BAR: f64 = 5.6;
+    const NAME: f64 = 4.4;
     let total = |row: &Row<'_>| row.parts.iter().map(|p| finite(p.1)).sum::<f64>();
-    let names = rows.iter().map(|r| text_width(&r.name, LABEL)).fold(0.0, f64::max).min(form.width() * 0.42);
-    let numbers = rows.iter().map(|r| text_width(&shown(total(r)), LABEL)).fold(0.0, f64::max) + 1.6;
+    let total_said = |row: &Row<'_>| {
+        if row.parts.iter().all(|p| p.1.is_finite()) { shown(total(row)) } else { shown(f64::NAN) }
+    };
+    let longest = rows.iter().map(|r| text_width(&r.name, LABEL)).fold(0.0, f64::max);
+    // Long names stand over their bars on a phone, beside them elsewhere.
+    let over = form == Form::Phone && longest > form.width() * 0.3;
+    let names = if over { 0.0 } else { longest.min(form.width() * 0.42) };
+    let step = if over { BAR + NAME + 1.0 } else { BAR };
+    let numbers = rows.iter().map(|r| text_width(&total_said(r), LABEL)).fold(0.0, f64::max) + 1.6;
     let (low, high) = rows.iter().map(&total).fold((0.0f64, 0.0f64), |(l, h), v| (l.min(v), h.max(v)));
     let span = if high - low > 0.0 { high - low } else { 1.0 };
-    let left = names + 2.0;
-    let room = form.width() - left - 2.0 * numbers * f64::from(u8::from(low < 0.0)) - numbers;
+    let left = if over { 0.3 } else { names + 2.0 };
+    let room = form.width() - left - numbers * if low < 0.0 { 2.0 } else { 1.0 };
     let zero = left + if low < 0.0 { numbers + room * -low / span } else { 0.0 };
     let head = if unit.is_empty() { 1.0 } else { 5.6 };
-    let key_height = if entries.is_empty() { 0.0 } else { 3.0 + 5.4 * key_lines(entries, form.width()) as f64 };
-    let mut pen = Pen::new(form.width(), head + STEP * rows.len() as f64 + 1.0 + key_height);
-    pen.text("ax", zero, 3.2, LABEL, Anchor::Start, unit);
+    let key_height =
+        if entries.is_empty() { 0.0 } else { 3.0 + 5.4 * key_lines(entries, form.width()) as f64 };
+    let mut pen = Pen::new(form.width(), head + step * rows.len() as f64 + 1.0 + key_height);
+    pen.text("ax", if over { 0.0 } else { zero }, 3.2, LABEL, Anchor::Start, unit);
     for (k, row) in rows.iter().enumerate() {
-        let y = head + STEP * k as f64;
-        let baseline = y + STEP / 2.0 + 0.36 * LABEL;
-        pen.text("ax", left - 2.0, baseline, LABEL, Anchor::End, &fitted(&row.name, LABEL, names));
+        let row_top = head + step * k as f64;
+        let y = row_top + step - BAR;
+        let baseline = y + BAR / 2.0 + 0.36 * LABEL;
+        if over {
+            pen.text(
+                "ax",
+                0.0,
+                row_top + NAME,
+                LABEL,
+                Anchor::Start,
+                &fitted(&row.name, LABEL, form.width()),
+            );
+        } else {
+            pen.text("ax", left - 2.0, baseline, LABEL, Anchor::End, &fitted(&row.name, LABEL, names));
+        }
         let mut at = zero;
         for (class, value, name) in &row.parts {
             let length = room * finite(*value) / span;
-            let area = Area::new(at.min(at + length), y + 0.8, length.abs(), STEP - 1.6);
+            let area = Area::new(at.min(at + length), y + 0.8, length.abs(), BAR - 1.6);
             part(&mut pen, class, area, &said(name, &row.name, *value, unit));
             at += length;
         }
         let (x, lean) = if total(row) < 0.0 { (at - 1.2, Anchor::End) } else { (at + 1.2, Anchor::Start) };
-        pen.text("value", x, baseline, LABEL, lean, &shown(total(row)));
+        pen.text("value", x, baseline, LABEL, lean, &total_said(row));
+        pen.line("axis", zero, y, zero, y + BAR);
     }
-    let bottom = head + STEP * rows.len() as f64;
-    pen.line("axis", zero, head, zero, bottom);
-    key(&mut pen, entries, bottom + 3.0);
+    key(&mut pen, entries, head + step * rows.len() as f64 + 3.0);
     pen.drawing
 }
 
-/// An area of a chart with the texture of its meaning, so that it reads in grey: the battery is ruled upright, backup
-/// is ruled level, the sun is plain.
+/// An area of a chart. Backup is ruled level, because in grey its violet is as dark as the battery's teal; the sun's
+/// ochre is lighter than both.
 fn part(pen: &mut Pen, class: &'static str, area: Area, title: &str) {
     if area.width <= 0.0 || area.height <= 0.0 {
         return;
     }
     pen.titled(class, rect(area), "", title);
     let mut d = String::new();
-    match class {
-        "battery" => super::pen::hatch(&mut d, area, 1.8, true),
-        "backup" => ruling(&mut d, area, 0.9, false),
-        _ => {}
+    if class == "backup" {
+        ruling(&mut d, area, 0.9, false);
     }
     pen.path("hatch-paper", d);
     let mut edge = String::new();
@@ -377,6 +447,11 @@ fn one_decimal(value: f64) -> String {
 
 fn finite(value: f64) -> f64 {
     if value.is_finite() { value } else { 0.0 }
+}
+
+/// What is not a number stays so, to be shown as not known.
+fn not_below_zero(value: f64) -> f64 {
+    if value < 0.0 { 0.0 } else { value }
 }
 
 fn amount(value: f64) -> f64 {

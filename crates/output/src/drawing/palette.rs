@@ -120,7 +120,7 @@ pub const CLASSES: &[Paint] = &[
     line("hatch-paper", Ink::Paper, 0.2),
     // Lines of charts.
     line("axis", Ink::Soft, 0.2),
-    line("grid", Ink::Hair, 0.2),
+    line("grid", Ink::Rule, 0.15),
     line("gap", Ink::Paper, 0.3),
     line("brace", Ink::Ink, 0.4),
     line("curve", Ink::Ink, 0.5),

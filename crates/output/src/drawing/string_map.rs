@@ -27,7 +27,7 @@ pub struct StringOnPlane {
 }
 
 /// Draws the planes below each other. Strings on one plane share a snake through the rows; each has a texture of its
-/// own and a dotted path of its wire; modules without a string are drawn empty.
+/// own; modules without a string are drawn empty.
 pub fn string_map(planes: &[PlaneLayout], form: Form) -> Drawing {
     let width = form.width();
     let widest = planes.iter().map(|p| shape(p).1).max().unwrap_or(1).max(1);
@@ -78,23 +78,20 @@ fn draw_plane(pen: &mut Pen, plane: &PlaneLayout, first: Area, per_row: usize, t
             first.height,
         )
     };
-    let mut snake = (0..rows).flat_map(|row| {
-        (0..columns).map(move |k| (row, if row % 2 == 0 { k } else { columns - 1 - k }))
-    });
+    let mut snake = (0..rows)
+        .flat_map(|row| (0..columns).map(move |k| (row, if row % 2 == 0 { k } else { columns - 1 - k })));
     let mut entries = Vec::new();
     for string in &plane.strings {
         let kind = *texture;
         *texture += 1;
-        let mut centres: Vec<(f64, f64)> = Vec::new();
         for number in 1..=string.modules {
             let Some((row, column)) = snake.next() else { break };
             let area = place(row, column);
             let inner = Area::new(area.x + 0.25, area.y + 0.25, area.width - 0.5, area.height - 0.5);
-            let class = if kind % 2 == 0 { "module" } else { "module-tint" };
+            let class = if kind.is_multiple_of(2) { "module" } else { "module-tint" };
             pen.titled(class, rect(inner), &string.name, &format!("{}, module {number}", string.name));
             fill(pen, kind, inner);
             let (cx, cy) = (area.x + area.width / 2.0, area.y + area.height / 2.0);
-            centres.push((cx, cy));
             // The number stands on paper, clear of the texture.
             let text = number.to_string();
             let half = text_width(&text, LEGIBLE) / 2.0 + 0.5;
@@ -104,17 +101,25 @@ fn draw_plane(pen: &mut Pen, plane: &PlaneLayout, first: Area, per_row: usize, t
         entries.push((kind, string));
     }
     for (row, column) in snake {
-        pen.path("module-spare", rect(Area { x: place(row, column).x + 0.25, y: place(row, column).y + 0.25, width: first.width - 0.5, height: first.height - 0.5 }));
+        pen.path(
+            "module-spare",
+            rect(Area {
+                x: place(row, column).x + 0.25,
+                y: place(row, column).y + 0.25,
+                width: first.width - 0.5,
+                height: first.height - 0.5,
+            }),
+        );
     }
     let (mut x, mut y) = (first.x, top + bands as f64 * band_height + 2.0);
     for (kind, string) in entries {
-        let words = fitted(&format!("{}, {} in series", string.name, string.modules), LABEL, width - 10.0);
+        let words = fitted(&format!("{}, {} modules", string.name, string.modules), LABEL, width - 10.0);
         let needs = 7.4 + text_width(&words, LABEL);
         if x > first.x && x + needs > width {
             (x, y) = (first.x, y + 5.6);
         }
         let area = Area::new(x, y, 6.0, 3.6);
-        pen.path(if kind % 2 == 0 { "module" } else { "module-tint" }, rect(area));
+        pen.path(if kind.is_multiple_of(2) { "module" } else { "module-tint" }, rect(area));
         fill(pen, kind, area);
         pen.text_of("ax", x + 7.4, y + 1.8 + 0.36 * LABEL, LABEL, Anchor::Start, &words, &string.name);
         x += needs + 5.0;

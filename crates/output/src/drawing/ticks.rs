@@ -59,7 +59,9 @@ mod tests {
 
     #[test]
     fn ticks_are_round_and_span_what_is_shown() {
-        for (low, high) in [(0.0, 567.0), (-28.0, 41.3), (0.0, 0.07), (430.0, 612.0), (0.0, 123_456.0), (0.1, 0.3)] {
+        for (low, high) in
+            [(0.0, 567.0), (-28.0, 41.3), (0.0, 0.07), (430.0, 612.0), (0.0, 123_456.0), (0.1, 0.3)]
+        {
             for about in [3, 4, 5, 6] {
                 let t = ticks(low, high, about);
                 assert!(t.low() <= low + 1e-9 && t.high() >= high - 1e-9, "{low} {high}: {t:?}");

@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::drawing::{ChargeHours, LEGIBLE, PlaneLayout, Shape, StringOnPlane, charge_map, palette, string_map, svg};
+use crate::drawing::{
+    ChargeHours, LEGIBLE, PlaneLayout, Shape, StringOnPlane, charge_map, palette, string_map, svg,
+};
 
 const FORMS: [Form; 2] = [Form::Wide, Form::Phone];
 
@@ -43,8 +45,8 @@ fn year() -> (Vec<f32>, Vec<bool>, Vec<bool>) {
         let season = 0.5 - 0.5 * ((day + 10.0) / 365.0 * std::f64::consts::TAU).cos();
         let cloud = 0.5 + 0.5 * ((day.floor() * 12.9898).sin() * 43758.5453).fract();
         let sun = (((hour % 24) as f64 - 12.0) / 12.0 * std::f64::consts::PI).cos().max(0.0);
-        level += sun * (0.03 + 0.14 * season) * cloud - 0.022;
-        backup.push(level < 0.04);
+        level += sun * (0.12 + 0.2 * season) * (0.25 + cloud) - 0.03;
+        backup.push(level < 0.03);
         dark.push(level < 0.0);
         level = level.clamp(0.0, 1.0);
         charge.push(level as f32);
@@ -128,7 +130,8 @@ fn months_stack_in_both_forms() {
 
 #[test]
 fn the_height_of_a_month_is_its_value() {
-    let drawing = months_stacked(&[("a", "sun", [100.0; 12]), ("b", "battery", [50.0; 12])], "kWh", Form::Wide);
+    let drawing =
+        months_stacked(&[("a", "sun", [100.0; 12]), ("b", "battery", [50.0; 12])], "kWh", Form::Wide);
     let height = |class: &str| {
         let d = drawing.shapes.iter().find_map(|s| match s {
             Shape::Path { d, class: c, title, .. } if *c == class && !title.is_empty() => Some(d.clone()),
@@ -138,6 +141,16 @@ fn the_height_of_a_month_is_its_value() {
     };
     // Twice the value is twice the height, to the hundredth of a millimetre numbers are printed with.
     assert!((height("sun") - 2.0 * height("battery")).abs() < 0.03);
+}
+
+#[test]
+fn a_value_that_is_not_known_is_said_to_be_so() {
+    let items: Vec<(String, &'static str, f64)> =
+        vec![("wires".into(), "plain", f64::NAN), ("dust".into(), "plain", 2.0)];
+    let drawing = bars(&items, "%", Form::Wide);
+    let says =
+        |wanted: &str| drawing.shapes.iter().any(|s| matches!(s, Shape::Text { text, .. } if text == wanted));
+    assert!(says("not known") && !says("0"));
 }
 
 #[test]
@@ -175,7 +188,12 @@ fn string_voltage_over_temperature_in_both_forms() {
             points: voltage(405.0, -0.0027),
             marked: vec![(-28.0, 463.0, "463 V at −28 °C".into())],
         },
-        Line { name: "at full power".into(), class: "curve-second", points: voltage(338.0, -0.0034), marked: vec![] },
+        Line {
+            name: "at full power".into(),
+            class: "curve-second",
+            points: voltage(338.0, -0.0034),
+            marked: vec![],
+        },
     ];
     let limits = [
         Limit { name: "most the input bears".into(), value: 500.0, class: "limit" },
@@ -215,7 +233,9 @@ fn a_roof_of_three_strings_is_numbered_and_told_apart() {
     for form in FORMS {
         let drawing = string_map(&planes, form);
         check(&format!("map-{form:?}"), &drawing);
-        let modules = drawing.shapes.iter().filter(|s| matches!(s, Shape::Path { class, of, .. } if class.starts_with("module") && !of.is_empty()));
+        let modules = drawing.shapes.iter().filter(
+            |s| matches!(s, Shape::Path { class, of, .. } if class.starts_with("module") && !of.is_empty()),
+        );
         assert_eq!(modules.count(), 9 + 9 + 4 + 24, "each module once");
         check("map-none", &string_map(&[], form));
     }

@@ -13,12 +13,13 @@ const GRID: f64 = PITCH / 2.0;
 /// Between lanes; a hop fits between two.
 const LANE: f64 = 2.6;
 /// Radius of a hop.
-pub(super) const HOP: f64 = 0.8;
+pub(super) const HOP: f64 = 1.0;
 /// From line to line of a label.
 pub(super) const LINE: f64 = 3.5;
 const WIDEST_LABEL: f64 = 27.0;
 const WIDEST_JOINED: f64 = 31.0;
-const WIDEST_FLAG: f64 = 30.0;
+/// An identifier is never cut while it is at all usable: two cut ones could read alike.
+const WIDEST_FLAG: f64 = 60.0;
 const WIDEST_LOAD: f64 = 48.0;
 /// Height of a flag of one line.
 pub(super) const FLAG: f64 = 4.2;

@@ -117,12 +117,12 @@ pub(super) fn farmhouse() -> Made {
     let mut m = Made::new();
     let inverters = [m.node(Inverter, "inverter A", "workshop"), m.node(Inverter, "inverter B", "workshop")];
     let bus = m.node(BatteryBus, "battery bus", "workshop");
-    for k in 0..2 {
+    for (k, &inverter) in inverters.iter().enumerate() {
         for s in 0..2 - k {
             let string = m.node(PvString, &format!("rack row {}", k * 2 + s + 1), "rack");
-            m.join(string, inverters[k], 0, Some(Switch));
+            m.join(string, inverter, 0, Some(Switch));
         }
-        m.join(bus, inverters[k], 0, Some(Fuse));
+        m.join(bus, inverter, 0, Some(Fuse));
     }
     for k in 0..6 {
         let unit = m.node(BatteryUnit, &format!("battery {}", k + 1), "workshop");
@@ -146,7 +146,7 @@ pub(super) fn farmhouse() -> Made {
         ["well pump", "range", "lights up", "lights down", "kitchen", "heat pump", "washer", "freezer"]
     {
         let load = m.node(Load, load, "house");
-        m.join(panel, load, if load.0 % 3 == 0 { 3 } else { 2 }, Some(Breaker));
+        m.join(panel, load, if load.0.is_multiple_of(3) { 3 } else { 2 }, Some(Breaker));
     }
     m
 }
@@ -501,6 +501,12 @@ fn complaints(made: &Made, drawing: &Drawing) -> Vec<String> {
             found.push(format!("wire {} does not join its nodes: {ends:?} {a:?} {b:?}", circuit.name));
         }
     }
+    for shape in &drawing.shapes {
+        let (Shape::Path { class, .. } | Shape::Text { class, .. }) = shape;
+        if crate::drawing::palette::paint(class).is_none() {
+            found.push(format!("class {class} is not in the palette"));
+        }
+    }
     if !sheet::all_sizes_legible(drawing) {
         found.push("letters too small".into());
     }
@@ -579,6 +585,21 @@ fn a_circuit_that_leads_nowhere_is_left_to_the_graphs_own_problems() {
     made.join(NodeId(1), NodeId(1), 0, None);
     let flags = flags_of(&made.draw());
     assert_eq!(flags.len(), made.graph.circuits.len() - 2);
+}
+
+#[test]
+fn long_identifiers_are_shown_whole() {
+    let mut made = farmhouse();
+    for mark in &mut made.marks {
+        mark.label = format!("{} from here to there", mark.circuit);
+    }
+    check("long", &made);
+    let drawing = made.draw();
+    for mark in &made.marks {
+        let whole =
+            drawing.shapes.iter().any(|s| matches!(s, Shape::Text { text, .. } if *text == mark.label));
+        assert!(whole, "{}", mark.label);
+    }
 }
 
 #[test]
