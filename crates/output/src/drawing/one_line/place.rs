@@ -111,22 +111,23 @@ pub(super) fn place(net: &Net, columns: &Columns, marks: &[WireMark], show_build
             })
             .fold(0.0, f64::max);
         placed.columns.push((x, x + width));
-        let loads_only = items
+        // Loads stand under each other, also where something wider shares their column.
+        let loads_width = items
             .iter()
-            .all(|&i| matches!(columns.items[i], What::Node(k) if net.nodes[k].kind == NodeKind::Load));
+            .filter_map(|&item| match columns.items[item] {
+                What::Node(node) if net.nodes[node].kind == NodeKind::Load => {
+                    Some(column_width(NodeKind::Load, &labels[node]))
+                }
+                _ => None,
+            })
+            .fold(0.0, f64::max);
         for &item in items {
             let What::Node(node) = columns.items[item] else { continue };
             let kind = net.nodes[node].kind;
             let (w, _) = usual_size(kind);
             let half = frames[item].half;
-            let beside = kind == NodeKind::Load;
-            let left_edge = if beside && loads_only {
-                x
-            } else if beside {
-                x + (width - column_width(kind, &labels[node])) / 2.0
-            } else {
-                x + (width - w) / 2.0
-            };
+            let taken = if kind == NodeKind::Load { loads_width } else { w };
+            let left_edge = x + (width - taken) / 2.0;
             placed.nodes[node] = PlacedNode {
                 area: Area::new(left_edge, heights[item] - half, w, 2.0 * half),
                 left: ports.left[item].iter().map(|&p| heights[item] + ports.offset(p, item, true)).collect(),
