@@ -3,6 +3,7 @@
 //!
 //! Figures known from reproductions of the code carry the standing second-hand; no licensed copy was compared.
 
+use crate::above_zero;
 use crate::demand::{BatteryVolts, BusToInverters, Demand, PvStrings};
 use quantity::{
     Clause, Count, Current, Fact, Gap, Power, Ratio, Standing, Traced, Voltage, formula, greatest, nec, sum,
@@ -200,7 +201,7 @@ impl Demand {
                 battery_circuit(controller.charge.clone(), &controller.volts)
             }
             Demand::InverterOutput(inverter) => {
-                let own = InverterOutputCurrent::of_facts(&inverter.output, &inverter.volts);
+                let own = InverterOutputCurrent::of_facts(&inverter.output, &above_zero(&inverter.volts));
                 let maximum = greater_of(&own, "own output", &inverter.passes_through, "passed through");
                 ac_circuit(SourceContinuous::of_facts(&maximum), maximum, &inverter.volts)
             }
@@ -259,8 +260,10 @@ fn ac_circuit(continuous: Fact<Current>, maximum: Fact<Current>, volts: &Fact<Vo
 
 /// The greater of everything inverting at the lowest battery voltage and everything charging.
 fn bus_current(bus: &BusToInverters) -> Fact<Current> {
+    let lowest = above_zero(&bus.volts.lowest);
     let inverting = sum_of(bus.inverters.iter().map(|inverter| {
-        let drawn = InverterInputCurrent::of_facts(&inverter.output, &bus.volts.lowest, &inverter.efficiency);
+        let drawn =
+            InverterInputCurrent::of_facts(&inverter.output, &lowest, &above_zero(&inverter.efficiency));
         (inverter.name.clone(), drawn)
     }));
     let charging =

@@ -77,7 +77,7 @@ pub fn equipment_ground(basis: &GroundBasis<'_>) -> Option<Traced<Gauge>> {
         // Not increased beyond what suffices: the table stands.
     } else if basis.is_pv {
         clause = nec("2023", "690.45", Standing::SecondHand);
-        because.push_str("; an array circuit increased for voltage drop does not increase it");
+        because.push_str("; array conductors larger than their current asks for do not increase it");
     } else {
         let needed = proportional(&base, basis)?;
         // Above the largest size of the table the circuit conductors themselves are the bound.

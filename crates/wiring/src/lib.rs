@@ -59,3 +59,17 @@ pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConduct
 pub(crate) fn at_least(a: f64, b: f64) -> bool {
     a >= b - b.abs() * quantity::SAME
 }
+
+/// A fact that something is divided by: a value that is not above zero counts as not known, so that no figure
+/// becomes infinite or not a number.
+pub(crate) fn above_zero<T: quantity::Measure>(fact: &quantity::Fact<T>) -> quantity::Fact<T> {
+    fact.and_then(|traced| {
+        let si = traced.value.si();
+        if si > 0.0 && si.is_finite() {
+            return quantity::Fact::Known(traced.clone());
+        }
+        let field = traced.origin.fields().into_iter().next();
+        let field = field.unwrap_or_else(|| quantity::FieldPath::new("a value above zero"));
+        quantity::Fact::Unknown(quantity::Gap::one(field, quantity::WhoKnows::Owner))
+    })
+}

@@ -286,7 +286,16 @@ fn always_needed() -> Choice {
 }
 
 fn back_flow_of(pv: &PvStrings) -> Fact<Current> {
-    BackFlow::of_facts(&pv.strings_on_the_input, &pv.in_parallel, &pv.isc, &pv.back_feed)
+    // Fewer strings on the input than in this circuit contradict each other; the count is then not known.
+    let strings = match (&pv.strings_on_the_input, &pv.in_parallel) {
+        (Fact::Known(all), Fact::Known(own)) if all.count() < own.count() => {
+            let field = all.origin.fields().into_iter().next();
+            let field = field.unwrap_or_else(|| FieldPath::new("strings on the input"));
+            Fact::Unknown(Gap::one(field, WhoKnows::Owner))
+        }
+        (all, _) => all.clone(),
+    };
+    BackFlow::of_facts(&strings, &pv.in_parallel, &pv.isc, &pv.back_feed)
 }
 
 /// NEC 690.9(A): a string needs no device where nothing that can flow back exceeds what its modules allow. Whether
@@ -334,6 +343,9 @@ fn strings_need_device(pv: &PvStrings, back: Option<&Fact<Current>>) -> Fact<boo
         return back.map_or_else(|| pv.back_feed.clone().map(|_| true), |back| back.clone().map(|_| true));
     };
     let others = back_flow(strings.si(), own.si(), isc.si(), 0.0);
+    if others < 0.0 {
+        return back_flow_of(pv).map(|_| true);
+    }
     let decided = if single { !at_least(fuse.si(), others) } else { others > 0.0 };
     if decided {
         let because = format!("the other strings alone push {} back", print_in(others, &units::AMPERE));

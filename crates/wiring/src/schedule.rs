@@ -1,5 +1,6 @@
 //! The schedules: one row per circuit and one per raceway, with every column a fact.
 
+use crate::above_zero;
 use crate::ampacity::{NoFactors, SegmentFactors, segment_factors, terminal_column};
 use crate::cover::{Cover, cover};
 use crate::demand::Demand;
@@ -216,9 +217,15 @@ fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, s
     sized.ground = ground(circuit, &guard, &sized);
     let resistance = resistance(&sized);
     sized.drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
-    sized.drop_share = DropShare::of_facts(&sized.drop, &sized.currents.volts);
+    sized.drop_share = DropShare::of_facts(&sized.drop, &above_zero(&sized.currents.volts));
     sized.smallest_fault = least_source(&circuit.demand).map(|isc| {
-        FarEndFault::of_facts(&sized.currents.volts, &isc, &sized.length, &resistance, &sized.sets())
+        FarEndFault::of_facts(
+            &above_zero(&sized.currents.volts),
+            &above_zero(&isc),
+            &sized.length,
+            &resistance,
+            &sized.sets(),
+        )
     });
     sized
 }
@@ -314,7 +321,8 @@ fn conductor(
         return Fact::unknown(run.field.as_str(), WhoKnows::Owner);
     };
     // A drop target that cannot be judged for want of a fact leaves the size found by heat, and the drop unknown.
-    let drop = match (&run.drop_target, &sized.currents.operating, &sized.currents.volts, &sized.length) {
+    let volts = above_zero(&sized.currents.volts);
+    let drop = match (&run.drop_target, &sized.currents.operating, &volts, &sized.length) {
         (Fact::Known(target), Fact::Known(current), Fact::Known(volts), Fact::Known(length)) => {
             Some(DropBasis {
                 target: target.clone(),

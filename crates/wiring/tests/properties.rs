@@ -245,6 +245,33 @@ fn a_missing_fact_leaves_its_columns_unknown_and_sizes_the_rest() {
 }
 
 #[test]
+fn zero_and_contradicting_facts_never_become_figures() {
+    let mut volts_of = bank();
+    volts_of.lowest = volts(0.0);
+    let demand = Demand::BusToInverters(BusToInverters {
+        inverters: vec![inverter("a")],
+        volts: volts_of,
+        short_circuit: amps(0.0),
+        units_on_the_bus: count(0),
+    });
+    let mut pv = string(1);
+    (pv.in_parallel, pv.vmp) = (count(3), volts(0.0));
+    let mut run = run(vec![segment(Where::Indoors, emt(), 0.0, 30.0)]);
+    run.drop_target = share(0.0);
+    let schedule = schedule(vec![demand, Demand::PvStrings(pv), ac(0.0, 0.0)], run);
+    for figure in schedule.circuits.iter().flat_map(Sized::figures) {
+        if let Value::Number { si, .. } = figure.value {
+            assert!(si.is_finite(), "{}", figure.name);
+        }
+    }
+    assert!(!schedule.circuits[0].currents.maximum.is_known());
+    assert!(
+        !schedule.circuits[1].protection.needed.is_known(),
+        "one string on the input, three in the circuit"
+    );
+}
+
+#[test]
 fn a_circuit_without_a_run_keeps_its_currents_and_device() {
     let mut graph = graph(vec![ac(24.0, 240.0)]);
     graph.circuits[0].run = None;
