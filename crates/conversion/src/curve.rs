@@ -158,21 +158,25 @@ impl LossCurve {
     }
 
     /// Input needed for an output, W, idle included. Output at or above 0.
+    #[inline]
     pub fn input_for_output(&self, output_w: f64) -> f64 {
         self.idle_w + self.above_idle(output_w)
     }
 
     /// Output reached with an input, W: the exact inverse of [`Self::input_for_output`], and 0 at or below idle.
+    #[inline]
     pub fn output_for_input(&self, input_w: f64) -> f64 {
         self.output_for_above_idle(input_w - self.idle_w)
     }
 
     /// Input beyond the idle draw for an output, W.
+    #[inline]
     pub fn above_idle(&self, output_w: f64) -> f64 {
         (1.0 + self.linear + self.square_per_w * output_w) * output_w
     }
 
     /// Inverse of [`Self::above_idle`]; 0 for a negative argument.
+    #[inline]
     pub fn output_for_above_idle(&self, above_idle_w: f64) -> f64 {
         // The root written without the difference that would lose all digits for a small b.
         let above = above_idle_w.max(0.0);
@@ -181,6 +185,7 @@ impl LossCurve {
     }
 
     /// Loss beyond the idle draw at an output, W, by its own formula `a·P + b·P²`.
+    #[inline]
     pub fn loss_beyond_idle(&self, output_w: f64) -> f64 {
         (self.linear + self.square_per_w * output_w) * output_w
     }

@@ -142,7 +142,7 @@ impl Backup {
     /// A source that must run on charges as far as the bank allows, otherwise only to where it stops.
     fn planned(&self, share: f64, supply: Supply, high: f64) -> Plan {
         let must_run_on = match supply {
-            Supply::Backup { ran_h } => ran_h + share < self.shortest_run_h - REACHED,
+            Supply::Backup { ran_h } => ran_h < self.shortest_run_h - REACHED,
             _ => false,
         };
         Plan { share, supply, charge_to: if must_run_on { high } else { self.stop_above } }

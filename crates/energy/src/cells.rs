@@ -1,7 +1,7 @@
 //! The bank within one hour: what it can give and take, and what is stored afterwards.
 
 use crate::{Bank, Chemistry, State};
-use storage::{KineticStep, Wells, charge_blocked, tapered_charge_limit};
+use storage::{KineticStep, Taper, Wells, charge_blocked, tapered_charge_over};
 
 /// A bank with the terms that every hour shares.
 #[derive(Clone, Copy, Debug)]
@@ -9,6 +9,7 @@ pub(crate) struct Cells {
     bank: Bank,
     low_wh: f64,
     high_wh: f64,
+    taper: Taper,
     kinetic: Option<KineticStep>,
 }
 
@@ -48,7 +49,14 @@ impl Cells {
             Chemistry::Linear => None,
             Chemistry::Kinetic(kinetic) => Some(kinetic.step(1.0)),
         };
-        Cells { bank, low_wh, high_wh, kinetic }
+        let taper = Taper {
+            limit_w: bank.charge_w,
+            efficiency: bank.charge_efficiency,
+            from_wh: bank.taper_from * bank.capacity_wh,
+            full_wh: high_wh,
+            share_at_full: bank.taper_share,
+        };
+        Cells { bank, low_wh, high_wh, taper, kinetic }
     }
 
     /// State of charge, 0 for a house without a bank.
@@ -91,14 +99,7 @@ impl Cells {
             cells_take = cells_take.min(step.charge_limit(wells, bank.capacity_wh));
         }
         let blocked = charge_blocked(cell_c, bank.charge_above_c);
-        let state_of_charge = self.state_of_charge(state.wells);
-        let taper = tapered_charge_limit(
-            bank.charge_w,
-            state_of_charge,
-            bank.taper_from,
-            bank.usable_high,
-            bank.taper_share,
-        );
+        let taper = tapered_charge_over(&self.taper, stored, 1.0);
         let discharge_limit_w = self.bus_when_giving(bank.discharge_w);
         let charge_limit_w = self.bus_when_taking(taper).min(fleet_limit_w);
         let gives_w = self.bus_when_giving(cells_give * bank.discharge_efficiency).min(discharge_limit_w);
@@ -145,6 +146,9 @@ impl Cells {
     /// Power left at the bus when the terminals give `terminal_w` and the links lose `r·bus²` of it.
     fn bus_when_giving(&self, terminal_w: f64) -> f64 {
         let r = self.bank.link_loss_per_w;
+        if r == 0.0 {
+            return terminal_w;
+        }
         2.0 * terminal_w / (1.0 + (1.0 + 4.0 * r * terminal_w).sqrt())
     }
 
@@ -152,6 +156,9 @@ impl Cells {
     /// links of that resistance can carry.
     fn bus_when_taking(&self, terminal_w: f64) -> f64 {
         let r = self.bank.link_loss_per_w;
+        if r == 0.0 {
+            return terminal_w;
+        }
         let carried_w = terminal_w.min(0.25 / r);
         2.0 * carried_w / (1.0 + (1.0 - 4.0 * r * carried_w).max(0.0).sqrt())
     }

@@ -25,6 +25,7 @@ pub struct Wells {
 
 impl Wells {
     /// Everything stored.
+    #[inline]
     pub fn total(self) -> f64 {
         self.at_hand + self.bound
     }
@@ -73,6 +74,7 @@ impl Kinetic {
 
 impl KineticStep {
     /// The wells after a step at constant current, positive when discharging.
+    #[inline]
     pub fn after(&self, wells: Wells, current: f64) -> Wells {
         let Self { share, rate, remains, moved, lag, .. } = *self;
         let total = wells.total();
@@ -85,6 +87,7 @@ impl KineticStep {
     }
 
     /// Highest constant current that leaves the well at hand just empty after the step; not below 0.
+    #[inline]
     pub fn discharge_limit(&self, wells: Wells) -> f64 {
         let Self { share, rate, remains, moved, limit, .. } = *self;
         ((rate * wells.at_hand * remains + wells.total() * rate * share * moved) / limit).max(0.0)
@@ -92,6 +95,7 @@ impl KineticStep {
 
     /// Highest constant charging current (positive) that leaves the well at hand just full after the step of a
     /// battery of capacity `full`; not below 0.
+    #[inline]
     pub fn charge_limit(&self, wells: Wells, full: f64) -> f64 {
         let Self { share, rate, remains, moved, limit, .. } = *self;
         let room =

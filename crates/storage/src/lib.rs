@@ -20,4 +20,4 @@ pub use cold::{HoldingHeat, WarmingEnergy, holding_heat, warming_energy};
 pub use efficiency::{hourly_self_discharge, one_way};
 pub use facts::*;
 pub use kinetic::{Kinetic, KineticStep, Wells};
-pub use limits::{charge_blocked, link_loss_per_w, tapered_charge_limit, window};
+pub use limits::{Taper, charge_blocked, link_loss_per_w, tapered_charge_limit, tapered_charge_over, window};

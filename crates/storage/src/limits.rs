@@ -16,8 +16,47 @@ pub fn tapered_charge_limit(limit_w: f64, state: f64, taper_from: f64, full: f64
     limit_w * (1.0 - along * (1.0 - share_at_full))
 }
 
+/// What a taper is made of: power limit, efficiency into the cells, and where it begins and ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Taper {
+    /// Charge limit before the taper, W at the terminals.
+    pub limit_w: f64,
+    /// Stored over sent in.
+    pub efficiency: f64,
+    /// Stored energy at which it begins, Wh.
+    pub from_wh: f64,
+    /// Stored energy at which it ends, Wh.
+    pub full_wh: f64,
+    /// Share of the limit left at its end.
+    pub share_at_full: f64,
+}
+
+/// Highest mean charging power of the coming `hours`, W at the terminals, of a bank that holds `stored_wh`.
+///
+/// [`tapered_charge_limit`] followed through the step: the stored energy rises straight to the beginning of the taper
+/// and then bends towards its end, so that a bank that holds less never overtakes one that holds more.
+#[inline]
+pub fn tapered_charge_over(taper: &Taper, stored_wh: f64, hours: f64) -> f64 {
+    let Taper { limit_w, efficiency, from_wh, full_wh, share_at_full } = *taper;
+    let rise_w = limit_w * efficiency;
+    let before_h = ((from_wh - stored_wh) / rise_w).max(0.0);
+    if !(from_wh < full_wh && before_h < hours && rise_w > 0.0) {
+        return limit_w;
+    }
+    let width = full_wh - from_wh;
+    let falls = 1.0 - share_at_full;
+    let begins_wh = stored_wh.max(from_wh);
+    // dx/dt = rise/width · (1 − falls · x) with x the way through the taper; for no fall it is a straight line.
+    let rate_now = rise_w * (1.0 - falls * ((begins_wh - from_wh) / width).min(1.0));
+    let speed = rise_w * falls / width;
+    let left_h = hours - before_h;
+    let bends = if speed > 0.0 { -libm::expm1(-speed * left_h) / speed } else { left_h };
+    (begins_wh - stored_wh + rate_now * bends) / efficiency / hours
+}
+
 /// Whether charging is blocked by cold cells: at or below `charge_above_c` a lithium cell plates metal, at any
 /// current, so the limit is nothing and not less. `None` for cells that may be charged at any temperature.
+#[inline]
 pub fn charge_blocked(cell_c: f64, charge_above_c: Option<f64>) -> bool {
     charge_above_c.is_some_and(|above| cell_c <= above)
 }
@@ -46,6 +85,33 @@ mod tests {
         assert!((limit(0.95) - 2750.0).abs() < 1e-9);
         assert!((limit(1.0) - 500.0).abs() < 1e-9);
         assert_eq!(tapered_charge_limit(5000.0, 0.99, 1.0, 1.0, 0.1), 5000.0);
+    }
+
+    /// By hand: 5000 W at efficiency 1, taper from 9000 to 10 000 Wh down to a tenth. Far below nothing bends. From
+    /// 9000 Wh the rate falls with speed 5000 · 0.9 / 1000 = 4.5 per hour: 5000 · (1 − e^−4.5)/4.5 = 1098.77 Wh. From
+    /// 6500 Wh half an hour is straight, then 5000 · (1 − e^−2.25)/4.5 = 994.00 Wh follow.
+    #[test]
+    fn the_taper_is_followed_through_the_hour() {
+        let taper = Taper {
+            limit_w: 5000.0,
+            efficiency: 1.0,
+            from_wh: 9000.0,
+            full_wh: 10_000.0,
+            share_at_full: 0.1,
+        };
+        let mean = |stored| tapered_charge_over(&taper, stored, 1.0);
+        assert_eq!(mean(3000.0), 5000.0);
+        assert!((mean(9000.0) - 1098.77).abs() < 0.005);
+        assert!((mean(6500.0) - 3494.00).abs() < 0.005);
+        // At the end of the taper the tenth is left: 500 · (1 − e^−4.5)/4.5.
+        assert!((mean(10_000.0) - 109.877).abs() < 0.0005);
+        let ends: Vec<f64> = (0..=100).map(|i| f64::from(i) * 100.0).map(|wh| wh + mean(wh)).collect();
+        assert!(ends.is_sorted());
+        let none = Taper { from_wh: 10_000.0, ..taper };
+        assert_eq!(tapered_charge_over(&none, 9999.0, 1.0), 5000.0);
+        let flat = Taper { share_at_full: 1.0, ..taper };
+        assert!((tapered_charge_over(&flat, 9500.0, 1.0) - 5000.0).abs() < 1e-9);
+        assert_eq!(tapered_charge_over(&Taper { limit_w: 0.0, ..taper }, 9500.0, 1.0), 0.0);
     }
 
     #[test]

@@ -1,0 +1,177 @@
+//! Houses and years for the tests: a plain house of round numbers, and reproducible random ones.
+#![allow(dead_code)]
+
+use conversion::LossCurve;
+use energy::{Bank, Chemistry, Fleet, Generator, HOURS, Inputs, Shed, System, Transfer, YearInput};
+use storage::Kinetic;
+
+/// Round numbers for calculations by hand: idle 100 W, 1.25 W of bus power per watt of output, 0.8 everywhere else.
+pub(crate) fn plain(system: System) -> Inputs {
+    Inputs {
+        fleet: Fleet {
+            discharge: LossCurve { idle_w: 100.0, linear: 0.25, square_per_w: 0.0 },
+            output_limit_w: 1500.0,
+            pv_efficiency: 0.8,
+            charge_efficiency: 0.8,
+            charge_limit_w: 3000.0,
+        },
+        bank: Bank {
+            capacity_wh: 10_000.0,
+            usable_low: 0.2,
+            usable_high: 1.0,
+            charge_w: 3000.0,
+            discharge_w: 4000.0,
+            charge_efficiency: 0.8,
+            discharge_efficiency: 0.8,
+            taper_from: 1.0,
+            taper_share: 1.0,
+            standby_w: 0.0,
+            self_discharge_per_h: 0.0,
+            link_loss_per_w: 0.0,
+            charge_above_c: None,
+            chemistry: Chemistry::Linear,
+        },
+        system,
+        held_back: 0.0,
+        shed_below: Shed::default(),
+    }
+}
+
+/// SplitMix64 (Steele, Lea & Flood 2014): small, and the same on every machine.
+pub(crate) struct Draws(pub(crate) u64);
+
+impl Draws {
+    pub(crate) fn unit(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.unit()
+    }
+
+    pub(crate) fn chance(&mut self, of: f64) -> bool {
+        self.unit() < of
+    }
+}
+
+/// The slices of a year, owned.
+pub(crate) struct Year {
+    pub(crate) pv: Vec<f64>,
+    pub(crate) cable: Vec<f64>,
+    pub(crate) load: [Vec<f64>; 3],
+    pub(crate) cell: Vec<f64>,
+}
+
+impl Year {
+    pub(crate) fn input(&self) -> YearInput<'_> {
+        YearInput {
+            pv_dc_w: &self.pv,
+            pv_cable_loss_w: &self.cable,
+            load_w: [&self.load[0], &self.load[1], &self.load[2]],
+            cell_c: &self.cell,
+        }
+    }
+
+    /// Cloudy and bright days in a season, loads with mornings and evenings, cells from −12 to 32 °C.
+    pub(crate) fn random(draws: &mut Draws) -> Year {
+        let array_w = draws.between(0.0, 9000.0);
+        let mut clear = 0.5;
+        let mut year = Year { pv: vec![], cable: vec![], load: [vec![], vec![], vec![]], cell: vec![] };
+        for hour in 0..HOURS {
+            let (day, of_day) = (hour / 24, hour % 24);
+            if of_day == 0 {
+                clear = 0.3 * clear + 0.7 * draws.unit();
+            }
+            let season = 0.5 - 0.5 * (std::f64::consts::TAU * (day as f64 + 10.0) / 365.0).cos();
+            let half_day = 4.0 + 3.5 * season;
+            let from_noon = (of_day as f64 - 11.5).abs();
+            let sun = if from_noon < half_day { 1.0 - (from_noon / half_day).powi(2) } else { 0.0 };
+            let pv = array_w * sun * clear;
+            year.pv.push(pv);
+            year.cable.push(3e-6 * pv * pv);
+            let evening = if (17..22).contains(&of_day) { 2.0 } else { 0.6 };
+            year.load[0].push(draws.between(100.0, 500.0));
+            year.load[1].push(draws.between(0.0, 600.0) * evening);
+            year.load[2].push(if draws.chance(0.1) { draws.between(0.0, 4000.0) } else { 0.0 });
+            year.cell.push(-12.0 + 44.0 * season * draws.between(0.6, 1.0));
+        }
+        year
+    }
+}
+
+pub(crate) fn random_system(draws: &mut Draws) -> System {
+    let start_below = draws.between(0.05, 0.5);
+    let stop_above = draws.between(start_below + 0.01, 1.0);
+    let transfer = Transfer {
+        acts_within_h: if draws.chance(0.5) { draws.between(0.0, 5.0) } else { 0.0 },
+        start_below,
+        stop_above,
+        charge_w: if draws.chance(0.5) { draws.between(0.0, 5000.0) } else { 0.0 },
+        limit_w: if draws.chance(0.7) { f64::INFINITY } else { draws.between(500.0, 6000.0) },
+    };
+    match (draws.unit() * 5.0) as u8 {
+        0 => System::StandAlone { generator: None },
+        1 => System::StandAlone {
+            generator: Some(Generator {
+                output_w: draws.between(500.0, 6000.0),
+                charge_w: draws.between(0.0, 5000.0),
+                start_below,
+                stop_above,
+                shortest_run_h: draws.between(0.0, 5.0),
+                acts_within_h: transfer.acts_within_h,
+                fuel_per_kwh: 0.4,
+            }),
+        },
+        2 => System::BackupByTransfer(transfer),
+        3 => System::BackupThroughInput(transfer),
+        _ => System::Interactive { export_limit_w: draws.between(0.0, 6000.0) },
+    }
+}
+
+pub(crate) fn random_inputs(draws: &mut Draws) -> Inputs {
+    let usable_low = draws.between(0.0, 0.5);
+    let cell_limit = draws.between(500.0, 12_000.0);
+    Inputs {
+        fleet: Fleet {
+            discharge: LossCurve {
+                idle_w: draws.between(0.0, 150.0),
+                linear: draws.between(0.0, 0.08),
+                square_per_w: draws.between(0.0, 2e-5),
+            },
+            output_limit_w: draws.between(500.0, 12_000.0),
+            pv_efficiency: draws.between(0.85, 1.0),
+            charge_efficiency: draws.between(0.85, 1.0),
+            charge_limit_w: draws.between(500.0, 12_000.0),
+        },
+        bank: Bank {
+            capacity_wh: if draws.chance(0.05) { 0.0 } else { draws.between(500.0, 60_000.0) },
+            usable_low,
+            usable_high: draws.between(usable_low + 0.05, 1.0),
+            charge_w: cell_limit,
+            discharge_w: draws.between(500.0, 12_000.0),
+            charge_efficiency: draws.between(0.85, 1.0),
+            discharge_efficiency: draws.between(0.85, 1.0),
+            taper_from: draws.between(0.6, 1.1),
+            taper_share: draws.between(0.0, 1.0),
+            standby_w: draws.between(0.0, 30.0),
+            self_discharge_per_h: storage::hourly_self_discharge(draws.between(0.0, 0.1)),
+            link_loss_per_w: if draws.chance(0.5) { draws.between(0.0, 5e-6) } else { 0.0 },
+            charge_above_c: if draws.chance(0.5) { Some(0.0) } else { None },
+            chemistry: if draws.chance(0.4) {
+                Chemistry::Kinetic(Kinetic {
+                    share_at_hand: draws.between(0.2, 0.7),
+                    rate_per_h: draws.between(0.05, 2.0),
+                })
+            } else {
+                Chemistry::Linear
+            },
+        },
+        system: random_system(draws),
+        held_back: if draws.chance(0.3) { draws.between(0.0, 0.5) } else { 0.0 },
+        shed_below: if draws.chance(0.3) { Shed { want: 0.3, luxury: 0.5 } } else { Shed::default() },
+    }
+}

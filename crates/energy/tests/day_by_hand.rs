@@ -1,0 +1,346 @@
+//! A day worked by hand for each system type.
+//!
+//! The house of round numbers: a load of P watts takes 100 + 1.25·P from the bus; modules give 0.8 of what they offer;
+//! 0.8 of what enters the bank is stored, and 1 Wh at the bus costs 1.25 Wh of store; the AC charger gives 0.8. The bank
+//! holds 10 000 Wh, 2000 of them untouchable. So 400 W of load cost 600 Wh at the bus and 750 Wh of store in an hour.
+#![allow(clippy::unwrap_used)]
+
+mod common;
+
+use common::plain;
+use energy::{Generator, Given, Hour, House, Inputs, State, System, Transfer, drill_from_held_back};
+
+/// One hour of the table: what is offered, must/want/luxury, then the results: store at its end, share on the backup,
+/// what utility or generator gave, export, missing must/want/luxury, unused.
+struct Row {
+    pv: f64,
+    load: [f64; 3],
+    store: f64,
+    share: f64,
+    backup: f64,
+    export: f64,
+    missing: [f64; 3],
+    unused: f64,
+}
+
+const fn row(pv: f64, load: [f64; 3], store: f64) -> Row {
+    Row { pv, load, store, share: 0.0, backup: 0.0, export: 0.0, missing: [0.0; 3], unused: 0.0 }
+}
+
+impl Row {
+    const fn backup(self, share: f64, backup: f64) -> Row {
+        Row { share, backup, ..self }
+    }
+    const fn missing(self, missing: [f64; 3]) -> Row {
+        Row { missing, ..self }
+    }
+    const fn unused(self, unused: f64) -> Row {
+        Row { unused, ..self }
+    }
+    const fn export(self, export: f64) -> Row {
+        Row { export, ..self }
+    }
+}
+
+const M400: [f64; 3] = [400.0, 0.0, 0.0];
+const NONE: [f64; 3] = [0.0; 3];
+
+fn live(inputs: &Inputs, start_wh: f64, rows: &[Row]) -> Vec<Hour> {
+    assert_eq!(rows.len(), 24);
+    let house = House::of(inputs).unwrap();
+    let mut state: State = house.at_rest(start_wh / 10_000.0);
+    let mut hours = Vec::new();
+    for (hour, row) in rows.iter().enumerate() {
+        let given = Given { pv_dc_w: row.pv, pv_cable_loss_w: 0.0, load_w: row.load, cell_c: 20.0 };
+        let (lived, next) = house.hour(&state, &given);
+        // Round numbers of up to 10 000 Wh: only rounding remains.
+        let same = |what: &str, found: f64, expected: f64| {
+            assert!((found - expected).abs() < 1e-8, "hour {hour}, {what}: {found} instead of {expected}");
+        };
+        same("store", next.wells.total(), row.store);
+        same("share on backup", lived.flows.backup_h, row.share);
+        same("backup", lived.flows.backup_wh(), row.backup);
+        same("export", lived.flows.export_wh, row.export);
+        for tier in 0..3 {
+            same("missing", lived.flows.missing_wh[tier], row.missing[tier]);
+        }
+        same("unused", lived.flows.unused_wh, row.unused);
+        let mode = if row.missing[0] > 0.0 { 2 } else { u8::from(row.share > 0.0) };
+        assert_eq!(lived.mode, mode, "hour {hour}");
+        state = next;
+        hours.push(lived);
+    }
+    hours
+}
+
+/// Generator of 3000 W that charges with 2000 W at the bus, called at 3000 Wh, stopped at 6000 Wh, never for less than
+/// three hours. While it runs it carries the load and the inverters' 100 W of idle.
+#[test]
+fn stand_alone_with_a_generator() {
+    let generator = Generator {
+        output_w: 3000.0,
+        charge_w: 2000.0,
+        start_below: 0.3,
+        stop_above: 0.6,
+        shortest_run_h: 3.0,
+        acts_within_h: 0.0,
+        fuel_per_kwh: 0.5,
+    };
+    let inputs = plain(System::StandAlone { generator: Some(generator) });
+    let rows = [
+        row(0.0, M400, 4500.0),
+        row(0.0, M400, 3750.0),
+        row(0.0, M400, 3000.0),
+        // Called: 100 + 400 + 2500 for the charger, of which 2000 reach the bus and 1600 the store.
+        row(0.0, M400, 4600.0).backup(1.0, 3000.0),
+        row(0.0, M400, 6200.0).backup(1.0, 3000.0),
+        // Above its stop, but this is the third hour of the shortest run.
+        row(0.0, M400, 7800.0).backup(1.0, 3000.0),
+        // 800 at the bus, 600 used, 200 in: 160 stored.
+        row(1000.0, M400, 7960.0),
+        // 1600 at the bus, 100 + 1.25·800 = 1100 used, 500 in.
+        row(2000.0, [800.0, 0.0, 0.0], 8360.0),
+        // 3200 at the bus, 600 used; 2050 fill the bank; 2650 taken of 3200, that is 3312.5 of 4000.
+        row(4000.0, M400, 10_000.0).unused(687.5),
+        row(4000.0, [400.0, 400.0, 0.0], 10_000.0).unused(2625.0),
+        // 1900 W wanted, 1500 W possible: luxury gets 200. The bus gives 1975, the modules 2468.75.
+        row(4000.0, [800.0, 500.0, 600.0], 10_000.0).missing([0.0, 0.0, 400.0]).unused(1531.25),
+        // The same from the bank: 1975 · 1.25 = 2468.75.
+        row(0.0, [800.0, 500.0, 600.0], 7531.25).missing([0.0, 0.0, 400.0]),
+        // 1200 W: 1600 at the bus, 2000 of store.
+        row(0.0, [1200.0, 0.0, 0.0], 5531.25),
+        row(0.0, [1200.0, 0.0, 0.0], 3531.25),
+        // 1531.25 above the floor give 1225 at the bus: 900 of 1200 W, so the store lasts three quarters of the hour.
+        // Then a quarter of an hour of generator: 25 idle, 300 load, 425 charger = 340 at the bus = 272 stored. The own
+        // part took 75 idle + 1125 = 1200 at the bus, 1500 of store: 3531.25 − 1500 + 272.
+        row(0.0, [1200.0, 0.0, 0.0], 2303.25).backup(0.25, 750.0),
+        row(0.0, NONE, 3903.25).backup(1.0, 2600.0),
+        row(0.0, NONE, 5503.25).backup(1.0, 2600.0),
+        // Two and a quarter hours had run: on to three and a quarter.
+        row(0.0, NONE, 7103.25).backup(1.0, 2600.0),
+        row(0.0, M400, 6353.25),
+        // Idle alone: 100 at the bus, 125 of store.
+        row(0.0, NONE, 6228.25),
+        row(0.0, NONE, 6103.25),
+        row(0.0, NONE, 5978.25),
+        row(0.0, NONE, 5853.25),
+        row(0.0, NONE, 5728.25),
+    ];
+    let hours = live(&inputs, 5250.0, &rows);
+    assert_eq!(hours.iter().filter(|hour| hour.started).count(), 2);
+    // 3 · 3000 + 750 + 3 · 2600 = 17 550 Wh at half a litre.
+    assert!((hours.iter().map(|hour| hour.fuel_l).sum::<f64>() - 8.775).abs() < 1e-12);
+    // Charger loss of the first hour: 2500 − 2000.
+    assert!((hours[3].flows.losses.charger_wh - 500.0).abs() < 1e-9);
+    assert!((hours[3].flows.losses.idle_wh - 100.0).abs() < 1e-9);
+}
+
+/// A person turns the switch within two hours of the bank being empty, and again within two hours of its being half
+/// full. The utility does not charge.
+#[test]
+fn backup_by_a_transfer_turned_by_hand() {
+    let transfer = Transfer {
+        acts_within_h: 2.0,
+        start_below: 0.2,
+        stop_above: 0.5,
+        charge_w: 0.0,
+        limit_w: f64::INFINITY,
+    };
+    let inputs = plain(System::BackupByTransfer(transfer));
+    let all = [400.0, 400.0, 400.0];
+    let rows = [
+        row(0.0, M400, 2750.0),
+        row(0.0, M400, 2000.0),
+        // Empty: called, and dark for the two hours it takes.
+        row(0.0, M400, 2000.0).missing(M400),
+        row(0.0, M400, 2000.0).missing(M400),
+        row(0.0, M400, 2000.0).backup(1.0, 400.0),
+        row(0.0, M400, 2000.0).backup(1.0, 400.0),
+        // 400 at the bus, 100 idle, 300 in, 240 stored; the load stays on the utility.
+        row(500.0, M400, 2240.0).backup(1.0, 400.0),
+        // 2000 at the bus, 1900 in, 1520 stored.
+        row(2500.0, M400, 3760.0).backup(1.0, 400.0),
+        // Half full at the end of this hour; someone is called.
+        row(2500.0, M400, 5280.0).backup(1.0, 400.0),
+        row(2500.0, M400, 6800.0).backup(1.0, 400.0),
+        row(2500.0, M400, 8320.0).backup(1.0, 400.0),
+        // Back on its own: 2000 − 600 = 1400 in.
+        row(2500.0, M400, 9440.0),
+        // Room for 700: 1300 taken of 2000, 1625 of 2500.
+        row(2500.0, M400, 10_000.0).unused(875.0),
+        // 1200 W: 1600 at the bus, 2000 of store.
+        row(0.0, all, 8000.0),
+        row(0.0, all, 6000.0),
+        row(0.0, all, 4000.0),
+        row(0.0, all, 2000.0),
+        // Called. 800 at the bus: 100 idle, 700/1.25 = 560 W: must whole, want 160, luxury none. Not dark.
+        row(1000.0, all, 2000.0).missing([0.0, 240.0, 400.0]),
+        row(0.0, all, 2000.0).missing(all),
+        row(0.0, all, 2000.0).backup(1.0, 1200.0),
+        row(0.0, M400, 2000.0).backup(1.0, 400.0),
+        row(0.0, M400, 2000.0).backup(1.0, 400.0),
+        row(0.0, M400, 2000.0).backup(1.0, 400.0),
+        row(0.0, M400, 2000.0).backup(1.0, 400.0),
+    ];
+    let hours = live(&inputs, 3500.0, &rows);
+    assert_eq!(hours.iter().filter(|hour| hour.started).count(), 2);
+    let sum = |part: fn(&Hour) -> f64| hours.iter().map(part).sum::<f64>();
+    assert!((sum(|hour| hour.flows.backup_h) - 12.0).abs() < 1e-12);
+    assert!((sum(|hour| hour.flows.dark_h) - 3.0).abs() < 1e-12);
+}
+
+/// The bank gives out in the middle of an hour and the switch is turned half an hour later.
+#[test]
+fn a_transfer_within_the_hour_leaves_a_gap_of_its_own_length() {
+    let transfer = Transfer {
+        acts_within_h: 0.5,
+        start_below: 0.2,
+        stop_above: 0.5,
+        charge_w: 0.0,
+        limit_w: f64::INFINITY,
+    };
+    let house = House::of(&plain(System::BackupByTransfer(transfer))).unwrap();
+    let given = |load| Given { pv_dc_w: 0.0, pv_cable_loss_w: 0.0, load_w: [load, 0.0, 0.0], cell_c: 20.0 };
+    // 281.25 above the floor give 225 at the bus: 100 idle and 100 W of the 400 wanted, a quarter of the hour. Half an
+    // hour of gap, then the last quarter on the utility: 100 Wh.
+    let (hour, _) = house.hour(&house.at_rest(0.228_125), &given(400.0));
+    assert!((hour.flows.from_bank_wh - 100.0).abs() < 1e-8);
+    assert!((hour.flows.backup_to_load_wh - 100.0).abs() < 1e-8);
+    assert!((hour.flows.missing_wh[0] - 200.0).abs() < 1e-8);
+    assert!((hour.flows.backup_h - 0.25).abs() < 1e-9);
+    assert_eq!(hour.mode, 2);
+    // A device that acts at once leaves no gap.
+    let at_once = Transfer { acts_within_h: 0.0, ..transfer };
+    let house = House::of(&plain(System::BackupByTransfer(at_once))).unwrap();
+    let (hour, _) = house.hour(&house.at_rest(0.228_125), &given(400.0));
+    assert!((hour.flows.backup_to_load_wh - 300.0).abs() < 1e-8);
+    assert_eq!((hour.flows.dark_h, hour.mode), (0.0, 1));
+}
+
+/// The utility at an input of the inverters charges with 1000 W at the bus between 3000 and 5000 Wh.
+#[test]
+fn backup_through_an_input_of_the_inverters() {
+    let transfer = Transfer {
+        acts_within_h: 0.0,
+        start_below: 0.3,
+        stop_above: 0.5,
+        charge_w: 1000.0,
+        limit_w: f64::INFINITY,
+    };
+    let inputs = plain(System::BackupThroughInput(transfer));
+    let rows = [
+        row(0.0, M400, 3250.0),
+        row(0.0, M400, 2500.0),
+        // 100 idle, 400 load, 1250 for the charger; 800 stored.
+        row(0.0, M400, 3300.0).backup(1.0, 1750.0),
+        row(0.0, M400, 4100.0).backup(1.0, 1750.0),
+        row(0.0, M400, 4900.0).backup(1.0, 1750.0),
+        // Up to the stop only: 125 at the bus, 156.25 from the utility.
+        row(0.0, M400, 5000.0).backup(1.0, 656.25),
+        row(0.0, M400, 4250.0),
+        row(0.0, M400, 3500.0),
+        row(0.0, M400, 2750.0),
+        // 800 from the sun and 1000 from the utility go in: 1440 stored.
+        row(1000.0, M400, 4190.0).backup(1.0, 1750.0),
+        // The sun alone reaches the bank's 3000 W; 250 of the modules find no taker.
+        row(4000.0, M400, 6590.0).backup(1.0, 500.0).unused(250.0),
+        row(4000.0, M400, 8670.0),
+        // Room for 1662.5: 2262.5 taken, 2828.125 of 4000.
+        row(4000.0, M400, 10_000.0).unused(1171.875),
+        row(0.0, M400, 9250.0),
+        row(0.0, M400, 8500.0),
+        row(0.0, M400, 7750.0),
+        row(0.0, M400, 7000.0),
+        row(0.0, M400, 6250.0),
+        row(0.0, M400, 5500.0),
+        row(0.0, M400, 4750.0),
+        row(0.0, M400, 4000.0),
+        row(0.0, M400, 3250.0),
+        row(0.0, M400, 2500.0),
+        row(0.0, M400, 3300.0).backup(1.0, 1750.0),
+    ];
+    let hours = live(&inputs, 4000.0, &rows);
+    assert_eq!(hours.iter().filter(|hour| hour.started).count(), 3);
+}
+
+/// Joined to the utility, 3000 W of output, 1000 W of export, 3000 Wh held back.
+#[test]
+fn interactive_with_own_use_first() {
+    let mut inputs = plain(System::Interactive { export_limit_w: 1000.0 });
+    inputs.fleet.output_limit_w = 3000.0;
+    inputs.held_back = 0.3;
+    let rows = [
+        row(0.0, M400, 4250.0),
+        row(0.0, M400, 3500.0),
+        // 500 above what is held back: 400 at the bus, 240 W of output, 160 from the utility.
+        row(0.0, M400, 3000.0).backup(1.0, 160.0),
+        // Load and idle draw from the utility.
+        row(0.0, M400, 3000.0).backup(1.0, 500.0),
+        // 80 at the bus for the idle draw, 20 more from the utility.
+        row(100.0, M400, 3000.0).backup(1.0, 420.0),
+        row(1000.0, M400, 3160.0),
+        // 128 at the bus: 100 idle, 22.4 W of output.
+        row(0.0, M400, 3000.0).backup(1.0, 377.6),
+        // 3500 W of load above the 3000 W of output: 500 from the utility; 4000 − 3850 = 150 go in.
+        row(5000.0, [3500.0, 0.0, 0.0], 3120.0).backup(1.0, 500.0),
+        // 8000 at the bus: 600 used, 3000 in, 1000 W out for 1250; 4850 taken, 6062.5 of 10 000.
+        row(10_000.0, M400, 5520.0).export(1000.0).unused(3937.5),
+        row(10_000.0, M400, 7920.0).export(1000.0).unused(3937.5),
+        // Room for 2600: 4450 taken, 5562.5.
+        row(10_000.0, M400, 10_000.0).export(1000.0).unused(4437.5),
+        row(10_000.0, M400, 10_000.0).export(1000.0).unused(7687.5),
+        row(0.0, M400, 9250.0),
+        row(0.0, M400, 8500.0),
+        row(0.0, M400, 7750.0),
+        row(0.0, M400, 7000.0),
+        row(0.0, M400, 6250.0),
+        row(0.0, M400, 5500.0),
+        row(0.0, M400, 4750.0),
+        row(0.0, M400, 4000.0),
+        row(0.0, M400, 3250.0),
+        // 200 at the bus: 80 W of output.
+        row(0.0, M400, 3000.0).backup(1.0, 320.0),
+        row(0.0, M400, 3000.0).backup(1.0, 500.0),
+        row(0.0, M400, 3000.0).backup(1.0, 500.0),
+    ];
+    live(&inputs, 5000.0, &rows);
+}
+
+/// No utility, no generator: at a fifth of charge the store ends, and luxury goes before want before must.
+#[test]
+fn shedding_follows_the_order_of_the_tiers() {
+    let mut inputs = plain(System::StandAlone { generator: None });
+    let house = House::of(&inputs).unwrap();
+    let given = |load_w| Given { pv_dc_w: 0.0, pv_cable_loss_w: 0.0, load_w, cell_c: 20.0 };
+    // 1000 above the floor: 800 at the bus, 560 W of 1200.
+    let (hour, _) = house.hour(&house.at_rest(0.3), &given([400.0; 3]));
+    for (found, expected) in hour.flows.missing_wh.into_iter().zip([0.0, 240.0, 400.0]) {
+        assert!((found - expected).abs() < 1e-9);
+    }
+    // Given up in good time: luxury below six tenths, want below four.
+    inputs.shed_below = energy::Shed { want: 0.4, luxury: 0.6 };
+    let house = House::of(&inputs).unwrap();
+    let missing = |at| house.hour(&house.at_rest(at), &given([300.0; 3])).0.flows.missing_wh;
+    assert_eq!(missing(0.7), [0.0, 0.0, 0.0]);
+    assert_eq!(missing(0.5), [0.0, 0.0, 300.0]);
+    assert_eq!(missing(0.39), [0.0, 300.0, 300.0]);
+}
+
+/// Half the bank held back, no sun, 400 W: 5000 Wh last (5000 − 2000)/750 = 4 hours, then 20 dark ones.
+#[test]
+fn a_drill_by_hand() {
+    let mut inputs = plain(System::Interactive { export_limit_w: 0.0 });
+    inputs.held_back = 0.5;
+    let (dark, load) = (vec![0.0; 8760], vec![400.0; 8760]);
+    let year = energy::YearInput {
+        pv_dc_w: &dark,
+        pv_cable_loss_w: &[],
+        load_w: [&load, &dark, &dark],
+        cell_c: &[],
+    };
+    let drill = drill_from_held_back(&inputs, &year, 216, 1).unwrap();
+    assert_eq!((drill.dark_h, drill.first_dark_after_h), (20.0, Some(4)));
+    assert!((drill.missing_wh[0] - 8000.0).abs() < 1e-6);
+    assert!((drill.start_state_of_charge - 0.5).abs() < 1e-12);
+    assert!((drill.end_state_of_charge - 0.2).abs() < 1e-9);
+}
