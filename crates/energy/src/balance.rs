@@ -103,13 +103,13 @@ pub fn run(inputs: &Inputs, year: &YearInput, start: Start) -> Result<YearResult
     year.check(inputs)?;
     let mut state = first_state(&house, inputs, year, start);
     let mut result = YearResult::empty(state);
+    let mut hour = Hour::default();
     let mut hour_of_year = 0;
     for (month, days) in MONTH_DAYS.into_iter().enumerate() {
         for _ in 0..days {
             let mut day = Day { lowest_state_of_charge: f64::INFINITY, ..Day::default() };
             for _ in 0..24 {
-                let (hour, next) = house.hour(&state, &Given::at(year, hour_of_year));
-                state = next;
+                house.live(&mut state, &Given::at(year, hour_of_year), &mut hour);
                 result.months[month] += &hour.flows;
                 day.add(&hour);
                 result.add(&hour, hour_of_year, inputs.fleet.output_limit_w);
@@ -134,8 +134,12 @@ pub(crate) fn first_state(house: &House, inputs: &Inputs, year: &YearInput, star
     match start {
         Start::At(state) => state,
         Start::AfterDecember => {
-            let full = house.at_rest(inputs.bank.usable_high);
-            (DECEMBER..HOURS).fold(full, |state, hour| house.hour(&state, &Given::at(year, hour)).1)
+            let mut state = house.at_rest(inputs.bank.usable_high);
+            let mut lived = Hour::default();
+            for hour in DECEMBER..HOURS {
+                house.live(&mut state, &Given::at(year, hour), &mut lived);
+            }
+            state
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The bank within one hour: what it can give and take, and what is stored afterwards.
 
-use crate::{Bank, Chemistry, State};
+use crate::{Bank, Chemistry};
 use storage::{KineticStep, Taper, Wells, charge_blocked, tapered_charge_over};
 
 /// A bank with the terms that every hour shares.
@@ -10,25 +10,17 @@ pub(crate) struct Cells {
     low_wh: f64,
     high_wh: f64,
     taper: Taper,
+    /// Discharge limit at the bus.
+    pub(crate) discharge_limit_w: f64,
     kinetic: Option<KineticStep>,
 }
 
-/// What the bank can do in one hour.
+/// The bank after an hour of rest, before anything is moved.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Reach {
-    /// Stored after standby and self-discharge.
+pub(crate) struct Rested {
     pub(crate) wells: Wells,
     pub(crate) self_discharge_wh: f64,
     pub(crate) standby_wh: f64,
-    /// Highest power it can give at the bus.
-    pub(crate) gives_w: f64,
-    /// Highest power it can take at the bus.
-    pub(crate) takes_w: f64,
-    /// Charging is blocked by cold.
-    pub(crate) blocked: bool,
-    /// The charging and discharging power at which a limit of current, not of energy, binds.
-    pub(crate) charge_limit_w: f64,
-    pub(crate) discharge_limit_w: f64,
 }
 
 /// What was moved in one hour, all Wh.
@@ -56,7 +48,9 @@ impl Cells {
             full_wh: high_wh,
             share_at_full: bank.taper_share,
         };
-        Cells { bank, low_wh, high_wh, taper, kinetic }
+        let mut cells = Cells { bank, low_wh, high_wh, taper, discharge_limit_w: 0.0, kinetic };
+        cells.discharge_limit_w = cells.bus_when_giving(bank.discharge_w);
+        cells
     }
 
     /// State of charge, 0 for a house without a bank.
@@ -74,46 +68,50 @@ impl Cells {
         self.bank.capacity_wh > 0.0 && wells.total() >= self.high_wh - 1e-6 * self.bank.capacity_wh
     }
 
-    /// What the bank can do, given cells at `cell_c`, discharging no lower than the state of charge `floor` and with
-    /// `fleet_limit_w` on everything that charges it.
-    pub(crate) fn reach(&self, state: &State, cell_c: f64, floor: f64, fleet_limit_w: f64) -> Reach {
-        let bank = &self.bank;
+    /// Self-discharge and the draw of the bank's own electronics, which comes from the cells also below the window.
+    pub(crate) fn rest(&self, before: Wells) -> Rested {
         // Rounding may leave a hair below nothing in an emptied bank.
-        let start = state.wells.total();
-        let self_discharge_wh = start.max(0.0) * bank.self_discharge_per_h;
-        let standby_wh = bank.standby_w.min(start - self_discharge_wh).max(0.0);
-        // Both wells give alike at rest; a bank without a bound well keeps an exact zero there.
+        let start = before.total();
+        let self_discharge_wh = start.max(0.0) * self.bank.self_discharge_per_h;
+        let standby_wh = self.bank.standby_w.min(start - self_discharge_wh).max(0.0);
         let left = start - self_discharge_wh - standby_wh;
-        let wells = if state.wells.bound == 0.0 || start <= 0.0 {
+        // Both wells give alike at rest; a bank without a bound well keeps an exact zero there.
+        let wells = if before.bound == 0.0 || start <= 0.0 {
             Wells { at_hand: left, bound: 0.0 }
         } else {
             let share = left / start;
-            Wells { at_hand: state.wells.at_hand * share, bound: state.wells.bound * share }
+            Wells { at_hand: before.at_hand * share, bound: before.bound * share }
         };
-        let stored = wells.total();
+        Rested { wells, self_discharge_wh, standby_wh }
+    }
 
-        let mut cells_give = (stored - self.low_wh.max(floor * bank.capacity_wh)).max(0.0);
-        let mut cells_take = (self.high_wh - stored).max(0.0);
+    /// Highest power it can give at the bus for the hour, discharging no lower than the state of charge `floor`.
+    pub(crate) fn gives_w(&self, wells: Wells, floor: f64) -> f64 {
+        let lowest = self.low_wh.max(floor * self.bank.capacity_wh);
+        let mut cells_give = (wells.total() - lowest).max(0.0);
         if let Some(step) = &self.kinetic {
             cells_give = cells_give.min(step.discharge_limit(wells));
-            cells_take = cells_take.min(step.charge_limit(wells, bank.capacity_wh));
         }
-        let blocked = charge_blocked(cell_c, bank.charge_above_c);
-        let taper = tapered_charge_over(&self.taper, stored, 1.0);
-        let discharge_limit_w = self.bus_when_giving(bank.discharge_w);
-        let charge_limit_w = self.bus_when_taking(taper).min(fleet_limit_w);
-        let gives_w = self.bus_when_giving(cells_give * bank.discharge_efficiency).min(discharge_limit_w);
-        let takes_w = self.bus_when_taking(cells_take / bank.charge_efficiency).min(charge_limit_w);
-        Reach {
-            wells,
-            self_discharge_wh,
-            standby_wh,
-            gives_w,
-            takes_w: if blocked { 0.0 } else { takes_w },
-            blocked,
-            charge_limit_w,
-            discharge_limit_w,
+        self.bus_when_giving(cells_give * self.bank.discharge_efficiency).min(self.discharge_limit_w)
+    }
+
+    /// Highest power it can take at the bus by its charge limit and taper, whatever room is left, W.
+    pub(crate) fn charge_limit_w(&self, wells: Wells, fleet_limit_w: f64) -> f64 {
+        self.bus_when_taking(tapered_charge_over(&self.taper, wells.total(), 1.0)).min(fleet_limit_w)
+    }
+
+    /// Highest power it can take at the bus for the hour within that limit.
+    pub(crate) fn takes_w(&self, wells: Wells, charge_limit_w: f64) -> f64 {
+        let mut cells_take = (self.high_wh - wells.total()).max(0.0);
+        if let Some(step) = &self.kinetic {
+            cells_take = cells_take.min(step.charge_limit(wells, self.bank.capacity_wh));
         }
+        self.bus_when_taking(cells_take / self.bank.charge_efficiency).min(charge_limit_w)
+    }
+
+    /// Whether cells at this temperature must not be charged.
+    pub(crate) fn is_blocked(&self, cell_c: f64) -> bool {
+        charge_blocked(cell_c, self.bank.charge_above_c)
     }
 
     /// Charging power at the bus that fills the cells no further than the state of charge `to`.

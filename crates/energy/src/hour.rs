@@ -45,7 +45,7 @@ impl Given {
 }
 
 /// What happened in one hour.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Hour {
     /// Energies and hours.
     pub flows: Flows,
@@ -59,13 +59,13 @@ pub struct Hour {
     pub fuel_l: f64,
     /// AC output of the inverters, export included, W.
     pub output_w: f64,
-    /// Charging and discharging power at the bus, W, and the limits then.
+    /// Charging power at the bus, W.
     pub charge_w: f64,
-    /// See `charge_w`.
+    /// Its limit then, taper included; infinite in an hour in which nothing was to be charged.
     pub charge_limit_w: f64,
-    /// See `charge_w`.
+    /// Discharging power at the bus, W.
     pub discharge_w: f64,
-    /// See `charge_w`.
+    /// Its limit.
     pub discharge_limit_w: f64,
     /// Charging was blocked by cold while the sun offered a surplus.
     pub blocked_by_cold: bool,
@@ -115,30 +115,38 @@ impl House {
 
     /// Lives one hour.
     pub fn hour(&self, state: &State, given: &Given) -> (Hour, State) {
+        let mut hour = Hour::default();
+        let mut state = *state;
+        self.live(&mut state, given, &mut hour);
+        (hour, state)
+    }
+
+    /// Lives one hour in place, which spares the loops of a year most of the copying.
+    pub(crate) fn live(&self, state: &mut State, given: &Given, hour: &mut Hour) {
         let high = self.inputs.bank.usable_high;
-        let alone = Plan { share: 0.0, supply: Supply::Own, charge_to: high };
         let Some(backup) = &self.backup else {
-            let (hour, wells, _) = self.supply(state, given, alone);
-            return (hour, State { wells, supply: Supply::Own });
+            let alone = Plan { share: 0.0, supply: Supply::Own, charge_to: high };
+            let (wells, _) = self.supply(state, given, alone, hour);
+            *state = State { wells, supply: Supply::Own };
+            return;
         };
         let mut plan = backup.plan(state.supply, self.state_of_charge(state), high);
-        let (mut hour, mut wells, lasts) = self.supply(state, given, plan);
+        let (mut wells, lasts) = self.supply(state, given, plan, hour);
         // Only energy that gives out calls the backup within the hour; a load beyond the inverters' power is shed.
         if plan.supply == Supply::Own && plan.share == 0.0 && lasts < 1.0 {
             plan = backup.called_at(lasts, high);
             if plan.share > 0.0 {
-                (hour, wells, _) = self.supply(state, given, plan);
+                (wells, _) = self.supply(state, given, plan, hour);
             }
         }
         hour.started = plan.share > 0.0 && matches!(state.supply, Supply::Own | Supply::Called { .. });
         hour.fuel_l = hour.flows.backup_wh() / 1000.0 * backup.fuel_per_kwh;
-        let supply = backup.after(plan, hour.state_of_charge);
-        (hour, State { wells, supply })
+        *state = State { wells, supply: backup.after(plan, hour.state_of_charge) };
     }
 
-    /// The energy of an hour whose last `plan.share` is on the backup. Also returns the share of the own part's
-    /// demand that energy sufficed for.
-    fn supply(&self, state: &State, given: &Given, plan: Plan) -> (Hour, Wells, f64) {
+    /// The energy of an hour whose last `plan.share` is on the backup. Returns what is stored then, and the share of
+    /// the own part's demand that energy sufficed for.
+    fn supply(&self, state: &State, given: &Given, plan: Plan, hour: &mut Hour) -> (Wells, f64) {
         let Inputs { fleet, system, held_back, shed_below, .. } = &self.inputs;
         let (interactive, export_limit_w) = match system {
             System::Interactive { export_limit_w } => (true, *export_limit_w),
@@ -150,7 +158,7 @@ impl House {
         let start_wh = state.wells.total();
         let start_of_charge = self.cells.state_of_charge(state.wells);
         let floor = if interactive { *held_back } else { 0.0 };
-        let reach = self.cells.reach(state, given.cell_c, floor, fleet.charge_limit_w);
+        let rested = self.cells.rest(state.wells);
 
         // Demand on the own supply: loads given up in good time, then the inverters' power, the most dispensable
         // tier first.
@@ -172,10 +180,11 @@ impl House {
         let idle_outside = if through { curve.idle_w * share } else { 0.0 };
         let idle_wanted = curve.idle_w - idle_outside;
         let pv_bus = given.pv_dc_w * fleet.pv_efficiency;
-        let available = pv_bus + reach.gives_w;
+        let demand = idle_wanted + curve.above_idle(target);
+        let gives_w = if demand > pv_bus { self.cells.gives_w(rested.wells, floor) } else { 0.0 };
+        let available = pv_bus + gives_w;
         let idle_own = idle_wanted.min(available);
-        let draw_wanted = curve.above_idle(target);
-        let (output, lasts) = if idle_wanted + draw_wanted <= available {
+        let (output, lasts) = if demand <= available {
             (target, 1.0)
         } else {
             let output = curve.output_for_above_idle(available - idle_own).min(target);
@@ -184,11 +193,18 @@ impl House {
         let served_own = in_order(allowed, output);
         let draw = idle_own + curve.above_idle(output);
         let pv_to_draw = pv_bus.min(draw);
-        let discharge_w = (draw - pv_to_draw).min(reach.gives_w);
+        let discharge_w = (draw - pv_to_draw).min(gives_w);
 
         // A surplus of sun charges, then goes out if the utility takes it.
         let surplus = pv_bus - pv_to_draw;
-        let charge_pv = surplus.min(reach.takes_w);
+        let blocked = self.cells.is_blocked(given.cell_c);
+        let (charge_limit_w, takes_w) = if surplus > 0.0 || share > 0.0 {
+            let limit = self.cells.charge_limit_w(rested.wells, fleet.charge_limit_w);
+            (limit, if blocked { 0.0 } else { self.cells.takes_w(rested.wells, limit) })
+        } else {
+            (f64::INFINITY, 0.0)
+        };
+        let charge_pv = surplus.min(takes_w);
         let spare = surplus - charge_pv;
         let (export, export_bus) = if spare > 0.0 && export_limit_w > 0.0 {
             let above = curve.above_idle(output);
@@ -210,7 +226,7 @@ impl House {
             idle_backup = idle_outside.min(limit);
             served_backup = in_order(given.load_w.map(|watts| watts * share), limit - idle_backup);
             let left = limit - idle_backup - served_backup.iter().sum::<f64>();
-            let room = self.cells.room_up_to(reach.wells, plan.charge_to).min(reach.takes_w) - charge_pv;
+            let room = self.cells.room_up_to(rested.wells, plan.charge_to).min(takes_w) - charge_pv;
             charge_backup = (backup.charge_w * share).min(left * fleet.charge_efficiency).min(room).max(0.0);
         }
         let mut backup_share = share;
@@ -222,13 +238,20 @@ impl House {
             backup_share = if served_backup.iter().sum::<f64>() > DARK_ABOVE_WH { 1.0 } else { 0.0 };
         }
 
-        let moved = self.cells.moved(reach.wells, charge_pv + charge_backup, discharge_w);
+        let moved = self.cells.moved(rested.wells, charge_pv + charge_backup, discharge_w);
 
         let taken_bus = pv_to_draw + charge_pv + export_bus;
         let taken_dc = (taken_bus / fleet.pv_efficiency).min(given.pv_dc_w);
         let taken_share = if given.pv_dc_w > 0.0 { taken_dc / given.pv_dc_w } else { 0.0 };
         let array_cable_wh = given.pv_cable_loss_w * taken_share * taken_share;
         let unused_wh = (given.pv_dc_w - taken_dc) + (given.pv_cable_loss_w - array_cable_wh);
+
+        // Of the unused, what a warmer bank would have taken.
+        let unused_for_cold_wh = if blocked && spare > 0.0 {
+            spare.min(self.cells.takes_w(rested.wells, charge_limit_w)) / fleet.pv_efficiency
+        } else {
+            0.0
+        };
 
         let from_sun_wh = if draw > 0.0 { output * (pv_to_draw / draw) } else { 0.0 };
         let charged_ac = charge_backup / fleet.charge_efficiency;
@@ -248,7 +271,7 @@ impl House {
             export_wh: export,
             missing_wh,
             unused_wh,
-            unused_for_cold_wh: if reach.blocked { unused_wh } else { 0.0 },
+            unused_for_cold_wh,
             stored_wh: moved.stored_wh,
             removed_wh: moved.removed_wh,
             losses: Losses {
@@ -260,13 +283,13 @@ impl House {
                 link_wh: moved.link_loss_wh,
                 bank_in_wh: moved.charge_loss_wh,
                 bank_out_wh: moved.discharge_loss_wh,
-                standby_wh: reach.standby_wh,
-                self_discharge_wh: reach.self_discharge_wh,
+                standby_wh: rested.standby_wh,
+                self_discharge_wh: rested.self_discharge_wh,
             },
             backup_h: backup_share,
             dark_h: f64::from(u8::from(dark)),
         };
-        let hour = Hour {
+        *hour = Hour {
             closing_error_wh: flows.closing_error_wh(moved.wells.total() - start_wh),
             flows,
             state_of_charge: self.cells.state_of_charge(moved.wells),
@@ -275,14 +298,14 @@ impl House {
             fuel_l: 0.0,
             output_w: output + export,
             charge_w: charge_pv + charge_backup,
-            charge_limit_w: reach.charge_limit_w,
+            charge_limit_w,
             discharge_w,
-            discharge_limit_w: reach.discharge_limit_w,
-            blocked_by_cold: reach.blocked && spare > 0.0,
+            discharge_limit_w: self.cells.discharge_limit_w,
+            blocked_by_cold: blocked && spare > 0.0,
             empty: self.cells.is_empty(moved.wells),
             full: self.cells.is_full(moved.wells),
         };
-        (hour, moved.wells, lasts)
+        (moved.wells, lasts)
     }
 }
 
