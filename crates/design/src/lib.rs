@@ -3,6 +3,9 @@
 pub mod catalogue;
 pub mod problem;
 pub mod read;
+pub mod edit;
+pub mod schema;
+pub mod guide;
 pub mod shelf;
 pub mod system;
 pub mod resolve;

@@ -50,7 +50,11 @@ fn value_of(written: &str) -> Result<Value, EditError> {
 fn proven(text: String, expected: &Table, faults_before: usize, path: &str) -> Result<String, EditError> {
     let (root, faults) = grown(&text);
     let same = Value::Table(root).same(&Value::Table(expected.clone()));
-    if same && faults <= faults_before { Ok(text) } else { Err(EditError::DidNotApply { path: path.to_string() }) }
+    if same && faults <= faults_before {
+        Ok(text)
+    } else {
+        Err(EditError::DidNotApply { path: path.to_string() })
+    }
 }
 
 /// The line end the text uses.

@@ -36,7 +36,7 @@ pub fn set(text: &str, path: &str, value: &str, tables: &[Described]) -> Result<
     proven(edited, &expected, faults, path)
 }
 
-fn no_such(path: &str) -> EditError {
+pub(super) fn no_such(path: &str) -> EditError {
     EditError::NoSuchPlace { path: path.to_string() }
 }
 
@@ -62,7 +62,8 @@ fn replaced(text: &str, root: &Table, steps: &[Step], value: &str, path: &str) -
 fn nested(rest: &str, value: &str) -> (String, String) {
     let mut keys: Vec<&str> = rest.split('.').collect();
     let first = keys.remove(0);
-    let value = keys.iter().rev().fold(value.to_string(), |value, key| format!("{{ {} = {value} }}", key_text(key)));
+    let value =
+        keys.iter().rev().fold(value.to_string(), |value, key| format!("{{ {} = {value} }}", key_text(key)));
     (first.to_string(), value)
 }
 
@@ -111,6 +112,11 @@ fn begun(
     if is_root && let Some(described) = tables.iter().find(|t| !t.key.is_empty() && begins(way.rest, t.key)) {
         return new_table(text, described, way.rest, value).ok_or_else(|| no_such(path));
     }
+    if table.origin == Origin::Implied && !is_root {
+        let (header, fields) = implied_header(root, way, tables).ok_or_else(|| no_such(path))?;
+        let (key, value) = nested(fields, value);
+        return Ok(at_end(text, &header, &[format!("{} = {value}", key_text(&key))]));
+    }
     let (key, value) = nested(way.rest, value);
     let line = format!("{} = {value}", key_text(&key));
     match table.origin {
@@ -122,11 +128,6 @@ fn begun(
             let prefix = dotted_prefix(root, &way.steps);
             Ok(below(text, &own_statements(table), None, &format!("{prefix}{line}")))
         }
-        Origin::Implied if !is_root => {
-            let (header, fields) = implied_header(root, &way.steps, way.rest, tables).ok_or_else(|| no_such(path))?;
-            let (key, value) = nested(fields, value_after(way.rest, fields, &value));
-            Ok(at_end(text, &format!("[{header}]"), &[format!("{} = {value}", key_text(&key))]))
-        }
         Origin::Implied | Origin::Header => {
             let header = node_at(root, &way.steps).map(|node| node.span.end);
             Ok(below(text, &own_statements(table), header, &line))
@@ -134,9 +135,21 @@ fn begun(
     }
 }
 
-/// The value without the keys that went into the header.
-fn value_after<'v>(_rest: &str, _fields: &str, value: &'v str) -> &'v str {
-    value
+/// The header that makes an implied table one of its own, and the fields below it.
+fn implied_header<'p>(root: &Table, way: &Way<'p>, tables: &[Described]) -> Option<(String, &'p str)> {
+    let mut keys = Vec::with_capacity(way.steps.len() + 1);
+    for end in 1..=way.steps.len() {
+        keys.push(key_text(&member_at(root, &way.steps[..end])?.key).into_owned());
+    }
+    let named = |table: &Described| table.form == Form::Named && keys.len() == 1 && table.key == keys[0];
+    let fields = if tables.iter().any(named) {
+        let (name, fields) = way.rest.split_once('.')?;
+        keys.push(key_text(name).into_owned());
+        fields
+    } else {
+        way.rest
+    };
+    Some((format!("[{}]", keys.join(".")), fields))
 }
 
 fn begins(rest: &str, key: &str) -> bool {
@@ -180,8 +193,7 @@ fn below(text: &str, statements: &[std::ops::Range<usize>], header_end: Option<u
         Some(end) => {
             let first = last.map_or(end, |span| span.start);
             let line_start = start_of_line(text, first);
-            let indent: String =
-                text[line_start..].chars().take_while(|c| *c == ' ' || *c == '\t').collect();
+            let indent: String = text[line_start..].chars().take_while(|c| *c == ' ' || *c == '\t').collect();
             edited.insert_str(end_of_line(text, end), &format!("{newline}{indent}{line}"));
         }
         None => {

@@ -1,7 +1,7 @@
 //! From a path to a place in the tree.
 
-use crate::read::tree::{Member, Node, Origin, Table, Value};
 use crate::read::Span;
+use crate::read::tree::{Member, Node, Origin, Table, Value};
 
 /// One step from a value to a part of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,9 +56,10 @@ fn member_of<'t>(table: &'t Table, rest: &str) -> Option<(Step, usize, &'t Node)
 }
 
 fn element_of<'t>(list: &'t [Node], rest: &str) -> Option<(Step, usize, &'t Node)> {
-    let named = list.iter().enumerate().filter_map(|(at, node)| {
-        fits(rest, name_of(node)?).map(|used| (Step::Element(at), used, node))
-    });
+    let named = list
+        .iter()
+        .enumerate()
+        .filter_map(|(at, node)| fits(rest, name_of(node)?).map(|used| (Step::Element(at), used, node)));
     named.max_by_key(|(_, used, _)| *used).or_else(|| {
         let ordinal = rest.split('.').next()?;
         let at = ordinal.parse::<usize>().ok()?.checked_sub(1)?;
@@ -111,7 +112,9 @@ pub(super) fn value_at_mut<'t>(root: &'t mut Table, steps: &[Step]) -> Option<&'
     let Step::Member(at) = first else { return None };
     others.iter().try_fold(&mut root.members.get_mut(*at)?.node.value, |value, step| match (step, value) {
         (Step::Member(at), Value::Table(table)) => table.members.get_mut(*at).map(|m| &mut m.node.value),
-        (Step::Element(at), Value::List(list) | Value::Tables(list)) => list.get_mut(*at).map(|n| &mut n.value),
+        (Step::Element(at), Value::List(list) | Value::Tables(list)) => {
+            list.get_mut(*at).map(|n| &mut n.value)
+        }
         _ => None,
     })
 }
@@ -130,8 +133,7 @@ pub(super) fn table_at_mut<'t>(root: &'t mut Table, steps: &[Step]) -> Option<&'
 /// Adds a value to an expected tree; its places do not matter.
 pub(super) fn put(table: &mut Table, key: &str, value: Value) {
     let node = Node { span: 0..0, value };
-    let member =
-        Member { key: key.to_string(), key_span: 0..0, also: Vec::new(), statement: 0..0, node };
+    let member = Member { key: key.to_string(), key_span: 0..0, also: Vec::new(), statement: 0..0, node };
     // Where the key is taken nothing is added, and the comparison with the edited text fails.
     let _ = table.add(member);
 }
@@ -162,7 +164,9 @@ pub(super) fn has_header(value: &Value) -> bool {
 /// Where the parts of an inline value end: the largest end of its members.
 pub(super) fn last_end(table: &Table) -> Option<usize> {
     let ends = table.members.iter().map(|member| match &member.node.value {
-        Value::Table(inner) if inner.origin == Origin::Dotted => last_end(inner).unwrap_or(member.node.span.end),
+        Value::Table(inner) if inner.origin == Origin::Dotted => {
+            last_end(inner).unwrap_or(member.node.span.end)
+        }
         _ => member.node.span.end,
     });
     ends.max()

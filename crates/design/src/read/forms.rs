@@ -1,7 +1,7 @@
 //! What may be written for a shape, in words and as examples; reader, guide and schema say the same.
 
 use super::words::{listed, quote, quoted};
-use crate::catalogue::Shape;
+use crate::catalogue::{Field, Shape};
 use quantity::{Kind, accepted, parse, significant};
 
 /// What is wanted, in words: "a voltage with its unit".
@@ -82,15 +82,29 @@ pub(crate) fn examples(shape: &Shape, currency: &str) -> Vec<String> {
     }
 }
 
+/// The examples that also lie in the sensible range of the field; all of them where none does.
+pub(crate) fn fitting_examples(field: &Field, currency: &str) -> Vec<String> {
+    let all = examples(&field.shape, currency);
+    let (Shape::Quantity(kind), Some((low, high))) = (&field.shape, field.within) else { return all };
+    let fits = |form: &str| parse(*kind, form).is_ok_and(|si| (low..=high).contains(&si));
+    let fitting: Vec<String> = accepted(*kind)
+        .iter()
+        .zip(&all)
+        .filter(|(form, _)| fits(form))
+        .map(|(_, example)| example.clone())
+        .collect();
+    if fitting.is_empty() { all } else { fitting }
+}
+
 /// "Write it like …", for help; empty where there is nothing to show.
-pub(crate) fn how(shape: &Shape, currency: &str) -> String {
-    match shape {
+pub(crate) fn how(field: &Field, currency: &str) -> String {
+    match &field.shape {
         Shape::Record(fields) | Shape::Records(fields) => {
             let keys: Vec<&str> = fields.iter().map(|field| field.key).collect();
             format!("Its fields: {}.", listed(&keys, "and"))
         }
         Shape::Text => "Write a text in quotes.".into(),
-        shape => format!("Write it like {}.", listed(&examples(shape, currency), "or")),
+        _ => format!("Write it like {}.", listed(&fitting_examples(field, currency), "or")),
     }
 }
 

@@ -487,12 +487,7 @@ pub(crate) fn header_of(table: &Table) -> String {
 }
 
 fn needed_help(field: &Field, currency: &str) -> String {
-    format!(
-        "{} {} {} can tell.",
-        field.doc,
-        forms::how(&field.shape, currency),
-        capital(field.ask.in_words())
-    )
+    format!("{} {} {} can tell.", field.doc, forms::how(field, currency), capital(field.ask.in_words()))
 }
 
 fn capital(words: &str) -> String {

@@ -10,8 +10,14 @@ use std::collections::{HashMap, HashSet};
 pub(super) fn check(items: &mut [Item], tables: &'static [Table], problems: &mut Problems) {
     duplicates(items, problems);
     let mut names: HashMap<&str, Vec<&str>> = HashMap::new();
-    for item in items.iter().filter(|item| named(item.table)) {
-        names.entry(item.table.key).or_default().push(&item.name);
+    for item in items.iter() {
+        // What there is one of, such as the utility, goes by the name of its table.
+        let name = match item.table.form {
+            Form::Named | Form::List => &*item.name,
+            Form::One if !item.table.key.is_empty() => item.table.key,
+            Form::One | Form::Unnamed => continue,
+        };
+        names.entry(item.table.key).or_default().push(name);
     }
     let exact: HashSet<(&str, &str)> =
         names.iter().flat_map(|(table, names)| names.iter().map(|name| (*table, *name))).collect();

@@ -53,6 +53,13 @@ impl Reader<'_> {
                 _ => self.wrong_shape(spot, node, None),
             },
             (Shape::Choice(words), Value::Text(text)) => self.choice(spot, words, text),
+            // `volts = 120` says the word "120".
+            (Shape::Choice(words), Value::Integer(Some(number))) => {
+                match words.iter().find(|word| word.parse() == Ok(*number)) {
+                    Some(word) => Some(Given::Choice(word)),
+                    None => self.wrong_shape(spot, node, None),
+                }
+            }
             (Shape::Date, Value::Date(_) | Value::Text(_)) => match date(node) {
                 Some((year, month, day)) => Some(Given::Date(year, month, day)),
                 None => self.wrong_shape(spot, node, None),
@@ -508,7 +515,7 @@ impl Reader<'_> {
     ) -> Option<T> {
         let help = match &mend {
             Some(mend) => format!("Write {}.", mend.with),
-            None => how(&spot.field.shape, &self.currency),
+            None => how(spot.field, &self.currency),
         };
         let labels = vec![Label { span: span.clone(), says: label.into() }];
         self.problems.push(Problem { what, says, help, labels, mend });

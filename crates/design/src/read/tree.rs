@@ -93,6 +93,12 @@ impl Table {
         self.index.get(key).map(|at| &self.members[*at])
     }
 
+    /// Takes a member out.
+    pub(crate) fn take(&mut self, at: usize) {
+        self.members.remove(at);
+        self.index = self.members.iter().enumerate().map(|(at, member)| (member.key.clone(), at)).collect();
+    }
+
     /// Adds a member, or gives back the place of the one that has the key already.
     pub(crate) fn add(&mut self, member: Member) -> Result<usize, usize> {
         if let Some(at) = self.index.get(&member.key) {

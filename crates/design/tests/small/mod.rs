@@ -92,6 +92,7 @@ static SIZE: &[Field] = &[
 
 static INVERTER: &[Field] = &[
     field("output", Shape::Quantity(Kind::Power), "All day.").needed(),
+    field("volts", Shape::Choice(&["120", "120/240", "230"]), "One unit."),
     field("battery_range", Shape::Range(Kind::Voltage), "From the lowest to the highest.")
         .within(0.0, 1000.0),
     field("efficiency", Shape::Curve, "Against load."),
@@ -114,7 +115,7 @@ static STRING: &[Field] = &[
 ];
 
 static RUN: &[Field] = &[
-    field("carries", Shape::References(&["string"]), "What flows."),
+    field("carries", Shape::References(&["string", "bills"]), "What flows."),
     field("conductor", Shape::Gauge, "Size.").optional(),
     field("wire_price", Shape::Price(Kind::MoneyPerLength), "Paid.").optional(),
 ];
