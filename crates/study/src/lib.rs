@@ -1,1 +1,139 @@
-//! study
+//! From a design to every result for it: subjects are called in layers, traced results are kept. No formula of its own.
+
+mod demand;
+mod figures;
+mod fit;
+mod house;
+mod light;
+mod memo;
+mod purchase;
+mod sky;
+mod strings;
+mod uses;
+mod year;
+
+pub use demand::{DemandStudy, LoadStudy};
+pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, running};
+pub use house::HouseStudy;
+pub use light::PlaneStudy;
+pub use light::{ModuleYears, PlaneYears, Skies};
+pub use memo::{Layer, Memo};
+pub use purchase::purchase;
+pub use sky::{SkyStudy, WeatherFile, Years};
+pub use strings::StringStudy;
+pub use uses::Unanswered;
+pub use year::InputYears;
+pub use year::{Balances, DrillStudy, MonthStudy, Spread, Stretch, YearStudy, synthesis};
+
+use bill::Bill;
+use design::Design;
+use quantity::{Figure, FigureName};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use wiring::{NotBuilt, Schedule};
+
+/// Every result for a design.
+#[derive(Clone, Debug)]
+pub struct Study {
+    /// The design it is of.
+    pub design: Arc<Design>,
+    /// Strings cold and hot.
+    pub strings: Vec<StringStudy>,
+    /// Inputs of units with what goes into them.
+    pub inputs: Vec<InputStudy>,
+    /// Banks.
+    pub banks: Vec<BankStudy>,
+    /// Legs with what runs on them.
+    pub legs: Vec<LegStudy>,
+    /// Stacked inverters as one source.
+    pub stack: StackStudy,
+    /// What the house uses.
+    pub demand: DemandStudy,
+    /// Both schedules, or the rule set that is not built.
+    pub wiring: Result<Schedule, NotBuilt>,
+    /// Weather and sky.
+    pub sky: Result<Arc<SkyStudy>, Unanswered>,
+    /// Light on each plane.
+    pub planes: Vec<Result<PlaneStudy, Unanswered>>,
+    /// The house as the hourly balance sees it.
+    pub house: Result<Arc<HouseStudy>, Unanswered>,
+    /// The year.
+    pub year: Result<Arc<YearStudy>, Unanswered>,
+    /// The purchase list.
+    pub bill: Bill,
+    /// Every figure a person can ask about, by its name.
+    pub figures: BTreeMap<FigureName, Figure>,
+}
+
+/// How far to go.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// Everything but the sky and the year.
+    WithoutYear,
+    /// Everything.
+    Whole,
+}
+
+impl Study {
+    /// Studies a design; layers whose inputs did not change come from `memo`.
+    pub fn of(design: Arc<Design>, file: Option<&WeatherFile>, depth: Depth, memo: &mut Memo) -> Study {
+        let system = &design.system;
+        let strings = strings::strings(system);
+        let inputs = fit::inputs(system);
+        let banks = fit::banks(system);
+        let demand = demand::demand(system);
+        let legs = fit::legs(system);
+        let stack = fit::stack(system, &demand);
+        let wiring = rule_set(system).map_or(Err(NotBuilt(wiring::RuleSet::Nec2023)), |rules| {
+            wiring::size_all(&design.graph, &system.runs, rules)
+        });
+        let (sky, planes, house, year) = match depth {
+            Depth::WithoutYear => {
+                let not = || Err(Unanswered::NotAsked);
+                (not(), Vec::new(), Err(Unanswered::NotAsked), Err(Unanswered::NotAsked))
+            }
+            Depth::Whole => {
+                let sky = sky::sky(system, file, memo);
+                let planes = light::planes(system, &sky, memo);
+                let house = house::house(&design, &banks, &demand, wiring.as_ref().ok());
+                let year = year::year(&design, &sky, &planes, &house, &demand, wiring.as_ref().ok(), memo);
+                (sky, planes, house, year)
+            }
+        };
+        let bill = purchase::purchase(&design, wiring.as_ref().ok());
+        let mut study = Study {
+            strings,
+            inputs,
+            banks,
+            legs,
+            stack,
+            demand,
+            wiring,
+            sky,
+            planes,
+            house,
+            year,
+            bill,
+            figures: BTreeMap::new(),
+            design,
+        };
+        study.figures = figures::figures(&study);
+        study
+    }
+
+    /// The figure of a name.
+    pub fn figure(&self, name: &str) -> Option<&Figure> {
+        self.figures.iter().find(|(key, _)| key.as_str() == name).map(|(_, figure)| figure)
+    }
+}
+
+/// The rule set a system names; unknown when the office has not been asked.
+pub(crate) fn rule_set(system: &design::system::System) -> Option<wiring::RuleSet> {
+    use design::system::Rules;
+    Some(match system.place.rules.value()? {
+        Rules::Nec2023 => wiring::RuleSet::Nec2023,
+        Rules::Nec2020 => wiring::RuleSet::Nec2020,
+        Rules::Nec2026 => wiring::RuleSet::Nec2026,
+        Rules::Iec60364 => wiring::RuleSet::Iec60364,
+    })
+}

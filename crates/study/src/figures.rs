@@ -1,0 +1,255 @@
+//! The one name of every number.
+
+use crate::Study;
+use quantity::{Fact, Figure, FigureName, Measure, Traced, Value};
+use std::collections::BTreeMap;
+
+const MONTHS: [&str; 12] = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
+
+struct List(BTreeMap<FigureName, Figure>);
+
+impl List {
+    fn known<T: Measure>(&mut self, name: &[&str], says: &str, traced: &Traced<T>) {
+        let name = FigureName::new(name);
+        let figure = Figure {
+            name: name.clone(),
+            says: says.to_string(),
+            value: Value::from(traced),
+            origin: traced.origin.clone(),
+        };
+        self.0.insert(name, figure);
+    }
+
+    fn fact<T: Measure>(&mut self, name: &[&str], says: &str, fact: &Fact<T>) {
+        if let Fact::Known(traced) = fact {
+            self.known(name, says, traced);
+        }
+    }
+}
+
+/// Every figure of a study by its name; unknown ones have none.
+pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
+    let mut list = List(BTreeMap::new());
+    strings(study, &mut list);
+    fit(study, &mut list);
+    demand(study, &mut list);
+    light(study, &mut list);
+    year(study, &mut list);
+    wiring(study, &mut list);
+    bill(study, &mut list);
+    list.0
+}
+
+fn strings(study: &Study, list: &mut List) {
+    for s in &study.strings {
+        let name = |what: &'static str| ["strings", &s.name, what].map(str::to_string);
+        macro_rules! put {
+            ($what:literal, $says:literal, $field:ident) => {
+                let path = name($what);
+                list.fact(&path.each_ref().map(String::as_str), &format!("{}: {}", s.name, $says), &s.$field);
+            };
+        }
+        put!("cold-voc", "highest open-circuit voltage, coldest morning", cold_voc);
+        put!("cold-voc-by-table", "the same by the table of factors", cold_voc_by_table);
+        put!("cold-voc-each", "cold open-circuit voltage of one module", cold_voc_each);
+        put!("label-vmp", "voltage at maximum power, label conditions", label_vmp);
+        put!("hot-vmp", "voltage at maximum power, hottest afternoon", hot_vmp);
+        put!("hot-vmp-each", "hot voltage at maximum power of one module", hot_vmp_each);
+        put!("cold-vmp", "voltage at maximum power, coldest morning", cold_vmp);
+        put!("limit", "lowest voltage limit", limit);
+        put!("longest", "most modules in series", longest);
+        put!("shortest", "fewest modules in series", shortest);
+    }
+}
+
+fn fit(study: &Study, list: &mut List) {
+    for input in &study.inputs {
+        let number = format!("input {}", input.input);
+        let says = |what: &str| format!("{} {number}: {what}", input.unit);
+        list.fact(
+            &["inputs", &input.unit, &number, "isc"],
+            &says("short-circuit currents together"),
+            &input.isc,
+        );
+        list.fact(&["inputs", &input.unit, &number, "maximum"], &says("maximum current"), &input.maximum);
+        list.fact(
+            &["inputs", &input.unit, &number, "imp"],
+            &says("currents at maximum power together"),
+            &input.imp,
+        );
+        list.fact(
+            &["inputs", &input.unit, &number, "power"],
+            &says("rated power of its modules"),
+            &input.power,
+        );
+    }
+    for bank in &study.banks {
+        let says = |what: &str| format!("{}: {what}", bank.name);
+        list.fact(&["banks", &bank.name, "capacity"], &says("energy when full"), &bank.capacity);
+        list.fact(&["banks", &bank.name, "charge"], &says("ampere-hours"), &bank.charge);
+        list.fact(&["banks", &bank.name, "usable"], &says("energy used from day to day"), &bank.usable);
+        list.fact(&["banks", &bank.name, "voltage"], &says("nominal voltage"), &bank.nominal);
+        list.fact(
+            &["banks", &bank.name, "charge-limit"],
+            &says("charge current it takes"),
+            &bank.charge_limit,
+        );
+        list.fact(
+            &["banks", &bank.name, "charge-offered"],
+            &says("charge current it may be sent"),
+            &bank.charge_offered,
+        );
+        list.fact(
+            &["banks", &bank.name, "discharge-limit"],
+            &says("discharge current it gives"),
+            &bank.discharge_limit,
+        );
+        list.fact(
+            &["banks", &bank.name, "discharge-asked"],
+            &says("current asked of it at lowest voltage"),
+            &bank.discharge_asked,
+        );
+        list.fact(&["banks", &bank.name, "peak-limit"], &says("peak current it gives"), &bank.peak_limit);
+        list.fact(
+            &["banks", &bank.name, "lowest-voltage"],
+            &says("lowest voltage at full output"),
+            &bank.volts.lowest,
+        );
+        list.fact(&["banks", &bank.name, "highest-voltage"], &says("highest voltage"), &bank.volts.highest);
+    }
+    for leg in &study.legs {
+        let name = format!("leg {:?}", leg.leg);
+        list.fact(
+            &["legs", &name, "running"],
+            &format!("{name}: everything listed running at once"),
+            &leg.all_running,
+        );
+        list.fact(&["legs", &name, "limit"], &format!("{name}: continuous output of its units"), &leg.limit);
+    }
+    list.fact(&["inverters", "output"], "continuous output of all inverters", &study.stack.output);
+    list.fact(&["inverters", "surge"], "short overload of all inverters", &study.stack.surge);
+    list.fact(&["inverters", "idle"], "idle draw of all inverters", &study.stack.idle);
+    list.fact(&["inverters", "idle-yearly"], "energy of the idle draw in a year", &study.stack.idle_yearly);
+    if let Some((name, start)) = &study.stack.largest_start {
+        list.fact(&["loads", name, "largest-start"], &format!("{name}: largest start of a motor"), start);
+    }
+}
+
+fn demand(study: &Study, list: &mut List) {
+    for load in &study.demand.loads {
+        list.fact(
+            &["loads", &load.name, "daily"],
+            &format!("{}: energy of a day of use", load.name),
+            &load.daily,
+        );
+        list.fact(
+            &["loads", &load.name, "yearly"],
+            &format!("{}: energy of a year", load.name),
+            &load.yearly,
+        );
+        if let Some(start) = &load.start {
+            list.fact(
+                &["loads", &load.name, "start"],
+                &format!("{}: apparent power while starting", load.name),
+                start,
+            );
+        }
+    }
+    list.fact(&["loads-total", "yearly"], "energy of all loads in a year", &study.demand.yearly);
+    list.fact(&["loads-total", "daily"], "mean energy of all loads in a day", &study.demand.daily);
+    if let Some(difference) = &study.demand.difference {
+        list.known(&["loads-total", "against-bills"], "bills less list over bills", difference);
+    }
+}
+
+fn light(study: &Study, list: &mut List) {
+    for plane in study.planes.iter().flatten() {
+        list.known(
+            &["planes", &plane.name, "sun-hours"],
+            &format!("{}: mean sun hours a day", plane.name),
+            &plane.daily,
+        );
+    }
+}
+
+fn year(study: &Study, list: &mut List) {
+    let Ok(year) = &study.year else { return };
+    list.known(&["year", "load"], "wanted in the middling year", &year.load);
+    list.known(&["year", "pv"], "offered by the modules", &year.pv);
+    list.known(&["year", "own-share"], "share of the load from sun and battery", &year.own_share);
+    list.known(&["year", "backup"], "energy from utility or generator", &year.backup);
+    list.known(&["year", "backup-hours"], "hours on utility or generator", &year.backup_hours);
+    list.known(&["year", "dark-hours"], "hours in which a must-load is missing", &year.dark_hours);
+    list.known(&["year", "missing"], "load not served", &year.missing);
+    list.known(&["year", "unused"], "offered and taken by nothing", &year.unused);
+    list.known(&["year", "exported"], "fed to the utility", &year.exported);
+    list.known(&["year", "idle"], "taken by the idle draw", &year.idle);
+    list.known(&["year", "fuel"], "litres of fuel", &year.fuel_l);
+    list.known(&["year", "full-cycles"], "equivalent full cycles of the battery", &year.full_cycles);
+    for (cause, loss) in &year.losses {
+        list.known(&["year", "losses", cause], &format!("lost: {cause}"), loss);
+    }
+    for (month, name) in year.months.iter().zip(MONTHS) {
+        let says = |what: &str| format!("{name}: {what}");
+        list.known(&["year", name, "load"], &says("wanted"), &month.load);
+        list.known(&["year", name, "pv"], &says("offered by the modules"), &month.pv);
+        list.known(&["year", name, "from-sun"], &says("straight from the sun"), &month.from_sun);
+        list.known(&["year", name, "from-battery"], &says("through the battery"), &month.from_battery);
+        list.known(&["year", name, "backup"], &says("from utility or generator"), &month.backup);
+        list.known(&["year", name, "missing"], &says("not served"), &month.missing);
+        list.known(&["year", name, "unused"], &says("unused"), &month.unused);
+        list.known(&["year", name, "lowest-charge"], &says("lowest state of charge"), &month.lowest);
+    }
+    if let Some(drill) = &year.drill {
+        list.known(&["year", "drill", "dark-hours"], "dark hours of the drill, middling year", &drill.dark);
+        list.known(
+            &["year", "drill", "worst-dark-hours"],
+            "dark hours of the drill, worst year",
+            &drill.worst_dark,
+        );
+    }
+}
+
+fn wiring(study: &Study, list: &mut List) {
+    let Ok(schedule) = &study.wiring else { return };
+    for sized in &schedule.circuits {
+        for figure in sized.figures() {
+            list.0.insert(figure.name.clone(), figure);
+        }
+    }
+    for row in &schedule.raceways {
+        if let Some(run) = study.design.system.runs.get(row.run.0) {
+            for figure in row.figures(run) {
+                list.0.insert(figure.name.clone(), figure);
+            }
+        }
+    }
+}
+
+fn bill(study: &Study, list: &mut List) {
+    for line in &study.bill.lines {
+        let says = |what: &str| format!("{}: {what}", line.item);
+        let group = line.group.in_words();
+        if let Some(pieces) = &line.pieces {
+            list.fact(&["bill", group, &line.item, "pieces"], &says("pieces"), pieces);
+        }
+        if let Some(length) = &line.length {
+            list.fact(&["bill", group, &line.item, "length"], &says("length to buy"), length);
+        }
+        list.fact(&["bill", group, &line.item, "total"], &says("sum"), &line.total);
+    }
+    list.known(&["bill", "total"], "sum of everything with a price", &study.bill.total);
+}

@@ -1,0 +1,101 @@
+//! Layers are kept by hand-written keys: hashes of their inputs in SI units. A layer is computed again only when what
+//! it rests on changed.
+
+use std::hash::{DefaultHasher, Hasher};
+use std::sync::Arc;
+
+/// A few results of one layer, newest last.
+#[derive(Debug)]
+pub struct Layer<T> {
+    kept: Vec<(u64, Arc<T>)>,
+    /// How often it was computed, for the test of the layers.
+    pub computed: usize,
+}
+
+impl<T> Default for Layer<T> {
+    fn default() -> Self {
+        Layer { kept: Vec::new(), computed: 0 }
+    }
+}
+
+/// Results kept per layer: enough for every plane of a house in two states, and for moving a slider back.
+const KEPT: usize = 24;
+
+impl<T> Layer<T> {
+    /// The result of a key, made when it is not there.
+    pub(crate) fn get(&mut self, key: u64, make: impl FnOnce() -> T) -> Arc<T> {
+        if let Some(at) = self.kept.iter().position(|(k, _)| *k == key) {
+            let found = self.kept.remove(at);
+            let value = found.1.clone();
+            self.kept.push(found);
+            return value;
+        }
+        let value = Arc::new(make());
+        self.computed += 1;
+        if self.kept.len() >= KEPT {
+            self.kept.remove(0);
+        }
+        self.kept.push((key, value.clone()));
+        value
+    }
+}
+
+/// What is kept from one study to the next.
+#[derive(Debug, Default)]
+pub struct Memo {
+    /// The sun of a place.
+    pub sun: Layer<sun::YearSky>,
+    /// Weather years of a place and seed.
+    pub weather: Layer<crate::sky::Years>,
+    /// Weather years reduced to what planes ask for.
+    pub skies: Layer<crate::light::Skies>,
+    /// Light on a plane in every year.
+    pub light: Layer<crate::light::PlaneYears>,
+    /// Operating points of a module on a plane in every year.
+    pub modules: Layer<crate::light::ModuleYears>,
+    /// What arrives at an input in every year.
+    pub inputs: Layer<crate::year::InputYears>,
+    /// The balance of every year.
+    pub balance: Layer<crate::year::Balances>,
+}
+
+/// Hash of numbers and words.
+#[derive(Default)]
+pub(crate) struct Key(DefaultHasher);
+
+impl Key {
+    pub(crate) fn new(layer: &str) -> Self {
+        Key::default().text(layer)
+    }
+
+    pub(crate) fn number(mut self, value: f64) -> Self {
+        // Both zeros are the same input.
+        self.0.write_u64(if value == 0.0 { 0 } else { value.to_bits() });
+        self
+    }
+
+    pub(crate) fn numbers(self, values: &[f64]) -> Self {
+        values.iter().fold(self.count(values.len() as u64), |key, value| key.number(*value))
+    }
+
+    pub(crate) fn count(mut self, value: u64) -> Self {
+        self.0.write_u64(value);
+        self
+    }
+
+    pub(crate) fn text(mut self, text: &str) -> Self {
+        self.0.write(text.as_bytes());
+        self.0.write_u8(0xff);
+        self
+    }
+
+    pub(crate) fn bytes(mut self, bytes: &[u8]) -> Self {
+        self.0.write_usize(bytes.len());
+        self.0.write(bytes);
+        self
+    }
+
+    pub(crate) fn done(self) -> u64 {
+        self.0.finish()
+    }
+}

@@ -1,0 +1,304 @@
+//! The purchase list that follows from a system and its schedules.
+
+use bill::{Bill, Group, Line, to_buy};
+use design::Design;
+use design::system::{System, UnitPart};
+use quantity::{Count, Fact, Gap, Gauge, Length, Money, Traced, WhoKnows, product_of_count, sum, units};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use wiring::{Raceway, Schedule};
+
+/// The bill of a design.
+pub fn purchase(design: &Design, schedule: Option<&Schedule>) -> Bill {
+    let system = &design.system;
+    let mut lines = Vec::new();
+    modules(system, &mut lines);
+    conversion(system, &mut lines);
+    storage(system, &mut lines);
+    backup(system, &mut lines);
+    panels(system, &mut lines);
+    if let Some(schedule) = schedule {
+        protection(design, schedule, &mut lines);
+        wire(design, schedule, &mut lines);
+        raceway(design, schedule, &mut lines);
+    }
+    Bill::of(lines)
+}
+
+fn counted(paths: Vec<String>) -> Fact<Count> {
+    Fact::Known(sum(
+        paths.into_iter().map(|path| (Arc::from("one"), Traced::stated(Count(1), path))).collect(),
+        &units::COUNT,
+    ))
+}
+
+fn modules(system: &System, lines: &mut Vec<Line>) {
+    for module in &system.modules {
+        let of_it: Vec<_> = system.strings.iter().filter(|s| s.string.module == module.name).collect();
+        if of_it.is_empty() {
+            continue;
+        }
+        let mut parts = Vec::new();
+        let mut gap: Option<Gap> = None;
+        for string in &of_it {
+            match &string.string.count {
+                Fact::Known(count) => parts.push((string.string.name.clone(), count.clone())),
+                Fact::Unknown(more) => gap = Some(more.clone()),
+            }
+        }
+        let count = gap.map_or_else(|| Fact::Known(sum(parts, &units::COUNT)), Fact::Unknown);
+        let serves = of_it.iter().map(|s| s.string.name.clone()).collect();
+        lines.push(Line::by_piece(
+            Group::Modules,
+            format!("module \"{}\"", module.name),
+            serves,
+            count,
+            module.price.clone(),
+        ));
+    }
+}
+
+fn conversion(system: &System, lines: &mut Vec<Line>) {
+    let mut push = |kind: &str, name: &Arc<str>, price: &Fact<Money>, used: Vec<Arc<str>>| {
+        if !used.is_empty() {
+            let count = counted(used.iter().map(|unit| format!("unit.{unit}")).collect());
+            lines.push(Line::by_piece(
+                Group::Conversion,
+                format!("{kind} \"{name}\""),
+                used,
+                count,
+                price.clone(),
+            ));
+        }
+    };
+    let of_part = |part: UnitPart| -> Vec<Arc<str>> {
+        system.units_in_place.iter().filter(|unit| unit.part == part).map(|unit| unit.name.clone()).collect()
+    };
+    for part in &system.inverters {
+        push("inverter", &part.name, &part.price, of_part(UnitPart::Inverter(part.name.clone())));
+    }
+    for part in &system.controllers {
+        push("charge controller", &part.name, &part.price, of_part(UnitPart::Controller(part.name.clone())));
+    }
+}
+
+fn storage(system: &System, lines: &mut Vec<Line>) {
+    for bank in &system.banks {
+        let Some(battery) = system.battery(&bank.bank.battery) else { continue };
+        let units_each = bank.bank.parallel.and_then(|parallel| {
+            bank.bank.series.and_then(|series| {
+                Fact::Known(product_of_count(parallel, &series.with(series.value), &units::COUNT))
+            })
+        });
+        let item = format!("battery \"{}\"", battery.name);
+        lines.push(Line::by_piece(
+            Group::Storage,
+            item,
+            vec![bank.bank.name.clone()],
+            units_each,
+            battery.price.clone(),
+        ));
+    }
+}
+
+fn backup(system: &System, lines: &mut Vec<Line>) {
+    for engine in &system.engines {
+        let Some(part) = system.generator(&engine.generator) else { continue };
+        let count = counted(vec![format!("engine.{}", engine.name)]);
+        lines.push(Line::by_piece(
+            Group::Backup,
+            format!("generator \"{}\"", part.name),
+            vec![engine.name.clone()],
+            count,
+            part.price.clone(),
+        ));
+    }
+    for transfer in &system.transfers {
+        let transfer = &transfer.transfer;
+        let count = counted(vec![format!("transfer.{}", transfer.name)]);
+        lines.push(Line::by_piece(
+            Group::Backup,
+            "transfer device",
+            vec![transfer.name.clone()],
+            count,
+            transfer.price.clone(),
+        ));
+    }
+}
+
+fn panels(system: &System, lines: &mut Vec<Line>) {
+    for panel in system.panels.iter().filter(|panel| panel.existing.value() != Some(&true)) {
+        let count = counted(vec![format!("panel.{}", panel.name)]);
+        lines.push(Line::by_piece(
+            Group::Panels,
+            "panel",
+            vec![panel.name.clone()],
+            count,
+            panel.price.clone(),
+        ));
+    }
+    for combiner in &system.combiners {
+        let count = counted(vec![format!("combiner.{}", combiner.name)]);
+        lines.push(Line::by_piece(
+            Group::Panels,
+            "combiner box",
+            vec![combiner.name.clone()],
+            count,
+            combiner.price.clone(),
+        ));
+    }
+}
+
+fn protection(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
+    let mut alike: BTreeMap<String, (Vec<Arc<str>>, Option<Gap>)> = BTreeMap::new();
+    for sized in &schedule.circuits {
+        if sized.protection.needed.value() == Some(&false) {
+            continue;
+        }
+        let supply = match sized.protection.supply {
+            wiring::Supply::Dc => "DC",
+            wiring::Supply::Ac => "AC",
+        };
+        let (item, gap) = match (&sized.protection.rating, &sized.protection.needed) {
+            (Fact::Known(rating), Fact::Known(_)) => {
+                let amps = units::AMPERE.of_si(rating.si());
+                (format!("{supply} overcurrent device {amps:.0} A, {} pole", sized.protection.poles), None)
+            }
+            (rating, needed) => {
+                let gap = rating.gap().or(needed.gap()).cloned();
+                (format!("{supply} overcurrent device, rating not known yet"), gap)
+            }
+        };
+        let entry = alike.entry(item).or_default();
+        entry.0.push(sized.name.clone());
+        entry.1 = entry.1.take().or(gap);
+    }
+    for (item, (serves, gap)) in alike {
+        let count = match gap {
+            Some(gap) => Fact::Unknown(gap),
+            None => counted(serves.iter().map(|name| circuit_field(design, name)).collect()),
+        };
+        let price = Fact::unknown("stock", WhoKnows::SupplyHouse);
+        lines.push(Line::by_piece(Group::Protection, item, serves, count, price));
+    }
+}
+
+/// The design field a circuit follows from: its run, or the thing it starts at.
+fn circuit_field(design: &Design, name: &str) -> String {
+    let circuit = design.graph.circuits.iter().find(|c| &*c.name == name);
+    let run = circuit.and_then(|c| c.run).and_then(|run| design.system.runs.get(run.0));
+    run.map_or_else(|| format!("circuit {name}"), |run| format!("run.{}", run.name))
+}
+
+fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
+    // One line per size, metal and insulation; grounds are lines of their own size.
+    let mut sums: BTreeMap<(String, String), Vec<(Arc<str>, Fact<Length>)>> = BTreeMap::new();
+    let mut gauges: BTreeMap<String, Gauge> = BTreeMap::new();
+    let mut grounded: Vec<wiring::RunId> = Vec::new();
+    for sized in &schedule.circuits {
+        let Some(circuit) = design.graph.circuits.get(sized.circuit.0) else { continue };
+        let insulation = sized
+            .run
+            .and_then(|run| design.system.runs.get(run.0))
+            .and_then(|run| run.insulation.value())
+            .map_or("insulation not known", |i| i.in_words());
+        let metal = sized.material.value().map_or("metal not known", |m| m.in_words());
+        let conductors =
+            Fact::Known(Traced::stated(Count(circuit.conductors), circuit_field(design, &sized.name)));
+        let wires = conductors.and_then(|n| {
+            sized
+                .sets()
+                .and_then(|sets| Fact::Known(product_of_count(n, &sets.with(sets.value), &units::COUNT)))
+        });
+        let (kind, length) = match (sized.gauge(), wires) {
+            (Fact::Known(gauge), Fact::Known(wires)) => {
+                gauges.insert(gauge.value.to_string(), gauge.value);
+                (gauge.value.to_string(), to_buy(&wires, &sized.length))
+            }
+            (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => {
+                ("size not known yet".to_string(), Fact::Unknown(gap))
+            }
+        };
+        sums.entry((kind, format!("{metal} {insulation}"))).or_default().push((sized.name.clone(), length));
+        // One ground of the largest need lies in each run, however many circuits share it.
+        let first_of_run = sized.run.is_none_or(|run| {
+            let first = !grounded.contains(&run);
+            grounded.push(run);
+            first
+        });
+        if first_of_run && let Some(gauge) = ground_of(schedule, sized) {
+            gauges.insert(gauge.to_string(), gauge);
+            let one = Traced::stated(Count(1), circuit_field(design, &sized.name));
+            let length = to_buy(&one, &sized.length);
+            let name = Arc::from(format!("ground of {}", sized.name));
+            sums.entry((gauge.to_string(), "copper equipment ground".to_string()))
+                .or_default()
+                .push((name, length));
+        }
+    }
+    for ((size, what), parts) in sums {
+        let serves = parts.iter().map(|(name, _)| name.clone()).collect();
+        let length = crate::fit::sum_of(parts, &units::METER);
+        let stocked = gauges
+            .get(&size)
+            .and_then(|gauge| design.system.stock.iter().find(|s| s.conductor == Some(*gauge)));
+        let price = match stocked {
+            Some(stock) => Fact::Known(stock.price.with(Money::from_units(stock.price.value))),
+            None => Fact::unknown("stock", WhoKnows::SupplyHouse),
+        };
+        lines.push(Line::by_length(Group::Wire, format!("{size} {what}"), serves, length, price));
+    }
+}
+
+/// The largest equipment ground of the circuits that share a run.
+fn ground_of(schedule: &Schedule, sized: &wiring::Sized) -> Option<Gauge> {
+    schedule
+        .circuits
+        .iter()
+        .filter(|other| other.name == sized.name || (sized.run.is_some() && other.run == sized.run))
+        .filter_map(|other| other.ground.value().copied())
+        .max()
+}
+
+fn raceway(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
+    let mut sums: BTreeMap<String, Vec<(Arc<str>, Fact<Length>)>> = BTreeMap::new();
+    for row in &schedule.raceways {
+        let Some(run) = design.system.runs.get(row.run.0) else { continue };
+        let Some(segment) = run.segments.get(row.segment) else { continue };
+        let kind = match &row.raceway {
+            Fact::Known(Traced { value: Raceway::Open, .. }) => continue,
+            Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => kind.in_words().to_string(),
+            Fact::Unknown(_) => "raceway".to_string(),
+        };
+        let trade = row.fill.as_ref().and_then(|fill| fill.value()).map(|fill| fill.trade.value.to_string());
+        let item = match trade {
+            Some(trade) => format!("{kind} {trade}"),
+            None => format!("{kind}, size not known yet"),
+        };
+        let length = (0..row.raceways.max(1))
+            .map(|_| (Arc::from(format!("{} part {}", run.name, row.segment + 1)), segment.length.clone()));
+        sums.entry(item).or_default().extend(length);
+    }
+    for (item, parts) in sums {
+        let mut serves: Vec<Arc<str>> = parts.iter().map(|(name, _)| name.clone()).collect();
+        serves.dedup();
+        let length = crate::fit::sum_of(parts, &units::METER);
+        let named = item.to_lowercase();
+        let stocked = design
+            .system
+            .stock
+            .iter()
+            .find(|s| s.raceway.as_ref().is_some_and(|r| r.to_lowercase() == named));
+        let price = match stocked {
+            Some(stock) => Fact::Known(stock.price.with(Money::from_units(stock.price.value))),
+            None => Fact::unknown("stock", WhoKnows::SupplyHouse),
+        };
+        let mut line = Line::by_length(Group::Raceway, item, serves, length, price);
+        if let Some(piece) = stocked.and_then(|s| s.sold_by.as_ref()).and_then(|p| p.si())
+            && let Some(length) = line.length.as_ref().and_then(|l| l.si())
+        {
+            line.note = format!("{} pieces", bill::pieces(length, piece)).into();
+        }
+        lines.push(line);
+    }
+}

@@ -1,0 +1,223 @@
+//! The sun of the place and its weather years.
+
+use crate::memo::{Key, Memo};
+use crate::uses::{Unanswered, Uses};
+use design::system::System;
+use quantity::{Clause, Fact, FieldPath, Measure, Origin, Standing, TableRow, Term, units};
+use std::sync::Arc;
+use tables::ClimateRow;
+
+/// An hourly year named by a design, as bytes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WeatherFile {
+    /// Its name as the design writes it.
+    pub name: String,
+    /// Its contents, or why it could not be read.
+    pub bytes: Result<Arc<[u8]>, String>,
+}
+
+/// Weather years with the sun they were made for.
+#[derive(Clone, Debug)]
+pub struct Years {
+    /// The years, hour by hour.
+    pub years: Vec<weather::Year>,
+    /// Things the owner should know of them.
+    pub remarks: Vec<String>,
+    /// Year-to-year spread of yearly sunshine: made by the chain, added; `None` for a file.
+    pub spread: Option<weather::synthesis::Spread>,
+}
+
+/// Weather and sky of a place.
+#[derive(Clone, Debug)]
+pub struct SkyStudy {
+    /// Sun of the nominal year.
+    pub sun: Arc<sun::YearSky>,
+    /// Weather years.
+    pub weather: Arc<Years>,
+    /// What they are, in words: "20 synthetic years from the normals of …".
+    pub says: String,
+    /// The climate row they come from, where they do.
+    pub climate: Option<&'static ClimateRow>,
+    /// What they rest on.
+    pub terms: Vec<Term>,
+    /// Key of the layer.
+    pub(crate) key: u64,
+}
+
+/// The published chain from twelve means to hours.
+pub(crate) const SYNTHESIS: Clause = Clause {
+    document: "Aguiar, Collares-Pereira & Conde, Solar Energy 40; Aguiar & Collares-Pereira, Solar Energy 49",
+    edition: "1988; 1992",
+    clause: "daily Markov library; hourly autoregressive model",
+    standing: Standing::SecondHand,
+};
+
+pub(crate) fn sky(
+    system: &System,
+    file: Option<&WeatherFile>,
+    memo: &mut Memo,
+) -> Result<Arc<SkyStudy>, Unanswered> {
+    match &system.place.weather.file {
+        Some(name) => from_file(system, &name.value, name.origin.clone(), file, memo),
+        None => from_normals(system, memo),
+    }
+    .map(Arc::new)
+}
+
+fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered> {
+    let place = &system.place;
+    let mut uses = Uses::default();
+    let latitude = uses.number("latitude", &place.latitude, &units::DEGREE_UNIT);
+    let longitude = uses.number("longitude", &place.longitude, &units::DEGREE_UNIT);
+    let elevation_m = uses.number("elevation", &place.elevation, &units::METER);
+    let offset_h = uses.number("standard time", &place.utc_offset_h, &units::NUMBER);
+    let wanted = uses.words("climate row asked for", &place.weather.normals, |name| name.to_string());
+    let years = uses.number("weather years", &place.weather.years, &units::COUNT) as usize;
+    let seed = uses.number("seed", &place.weather.seed, &units::COUNT) as u64;
+    let mut terms = uses.done()?;
+    let row = climate_row(wanted.as_deref().unwrap_or("nearest"), latitude, longitude)?;
+    let distance =
+        tables::nearest(latitude, longitude).ok().filter(|(near, _)| near.id == row.id).map(|(_, km)| km);
+    let clause = Clause {
+        document: "monthly climate of 1092 places",
+        edition: "",
+        clause: "climate table of this project; sources in its header",
+        standing: Standing::SecondHand,
+    };
+    let origin = Origin::Tabled(Arc::new(TableRow {
+        clause,
+        row: row.in_words().into(),
+        standing: Standing::SecondHand,
+    }));
+    terms.push(Term::words("monthly means", row.in_words(), origin));
+    let mut ghi = row.ghi_kwh_m2_day;
+    if let Some(own) = &place.weather.sunshine {
+        ghi = own.value.map(|joules| units::KILOWATT_HOUR_PER_SQUARE_METER.of_si(joules));
+        terms.push(Term::words("your own monthly sunshine", "twelve numbers", own.origin.clone()));
+    }
+    let normals = weather::Normals {
+        latitude_deg: latitude,
+        longitude_deg: longitude,
+        elevation_m,
+        utc_offset_h: offset_h,
+        ghi_kwh_m2_day: ghi,
+        mean_c: row.mean_c,
+        min_c: row.mean_low_c,
+        max_c: row.mean_high_c,
+    };
+    let observer = sun::Observer::new(latitude, longitude, elevation_m).map_err(|bad| {
+        Unanswered::refused(
+            format!("{} {} is outside {} to {}", bad.what, bad.value, bad.allowed.0, bad.allowed.1),
+            Some(FieldPath::new("place")),
+        )
+    })?;
+    let sun_key = Key::new("sun").numbers(&[latitude, longitude, elevation_m, offset_h]).done();
+    let sun = memo.sun.get(sun_key, || sun::YearSky::new(observer, offset_h));
+    let generator = weather::Generator::new(&normals, &sun).map_err(|bad| {
+        Unanswered::refused(
+            format!("the climate row cannot be used here: {bad}"),
+            Some(FieldPath::new("place.weather")),
+        )
+    })?;
+    let key = Key::new("normals")
+        .count(sun_key)
+        .numbers(&normals.ghi_kwh_m2_day)
+        .numbers(&normals.mean_c)
+        .numbers(&normals.min_c)
+        .numbers(&normals.max_c)
+        .count(seed)
+        .count(years as u64)
+        .done();
+    let made = memo.weather.get(key, || {
+        use rayon::prelude::*;
+        let indices: Vec<u32> = (0..years as u32).collect();
+        // Each year has streams of its own, so the order of threads does not matter.
+        let years = indices.into_par_iter().map(|index| generator.year(&sun, seed, index)).collect();
+        Years { years, remarks: Vec::new(), spread: Some(generator.spread()) }
+    });
+    let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
+    let height = match row.elevation_m {
+        Some(there) => format!(", {:+.0} m against it", elevation_m - there),
+        None => String::new(),
+    };
+    Ok(SkyStudy {
+        says: format!("{years} synthetic years from the monthly means of {}{far}{height}", row.name),
+        sun,
+        weather: made,
+        climate: Some(row),
+        terms,
+        key,
+    })
+}
+
+fn climate_row(wanted: &str, latitude: f64, longitude: f64) -> Result<&'static ClimateRow, Unanswered> {
+    let field = Some(FieldPath::new("place.weather.normals"));
+    if wanted == "nearest" {
+        let found = tables::nearest(latitude, longitude);
+        return found.map(|(row, _)| row).map_err(|error| Unanswered::refused(error.to_string(), field));
+    }
+    tables::by_id(wanted).ok_or_else(|| {
+        Unanswered::refused(
+            format!("\"{wanted}\" is neither \"nearest\" nor the number of a climate row"),
+            field,
+        )
+    })
+}
+
+fn from_file(
+    system: &System,
+    name: &str,
+    origin: Origin,
+    file: Option<&WeatherFile>,
+    memo: &mut Memo,
+) -> Result<SkyStudy, Unanswered> {
+    let field = Some(FieldPath::new("place.weather.file"));
+    let refuse = |because: String| Unanswered::refused(because, field.clone());
+    let file = file.filter(|file| file.name == name).ok_or_else(|| refuse(format!("{name} was not read")))?;
+    let bytes = file.bytes.as_ref().map_err(|why| refuse(format!("{name}: {why}")))?;
+    let read = if name.to_ascii_lowercase().ends_with(".epw") {
+        weather::read_epw(bytes)
+    } else {
+        weather::read_tmy3(bytes)
+    };
+    let year =
+        read.map_err(|e| refuse(format!("{name}, line {}: {}; allowed: {}", e.line, e.what, e.allowed)))?;
+    let mut uses = Uses::default();
+    uses.number("elevation", &system.place.elevation, &units::METER);
+    let mut terms = uses.done()?;
+    terms.push(Term::words("weather file", name, origin));
+    let place = year.place.clone();
+    let observer = sun::Observer::new(place.latitude_deg, place.longitude_deg, place.elevation_m)
+        .map_err(|bad| refuse(format!("{name}: {} {} is outside {} to {}", bad.what, bad.value, bad.allowed.0, bad.allowed.1)))?;
+    let sun_key = Key::new("sun")
+        .numbers(&[place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h])
+        .done();
+    let sun = memo.sun.get(sun_key, || sun::YearSky::new(observer, place.utc_offset_h));
+    let key = Key::new("file").count(sun_key).bytes(bytes).done();
+    let fills =
+        [weather::Fill::StraightLine { longest_hours: 6 }, weather::Fill::NearestDay { farthest_days: 7 }];
+    let filled = year.into_year(&sun, &fills).map_err(|missing| {
+        let first =
+            missing.gaps.first().map(|gap| format!(", first at hour {}", gap.first_hour)).unwrap_or_default();
+        refuse(format!("{name} has {} gaps that no named method fills{first}", missing.gaps.len()))
+    })?;
+    let mut remarks = filled.remarks.clone();
+    remarks.extend(
+        weather::Plausibility::of(&filled.year, &place, &sun).observations.iter().map(ToString::to_string),
+    );
+    let weather = memo.weather.get(key, || Years { years: vec![filled.year.clone()], remarks, spread: None });
+    let apart = |fact: &Fact<quantity::Angle>, there: f64| {
+        fact.value().map_or(0.0, |angle| (units::DEGREE_UNIT.of_si(angle.si()) - there).abs())
+    };
+    let far = apart(&system.place.latitude, place.latitude_deg)
+        .max(apart(&system.place.longitude, place.longitude_deg));
+    let warn = if far > 1.0 { format!(", {far:.1}° away from the design's place") } else { String::new() };
+    Ok(SkyStudy {
+        says: format!("the hourly year of {}{warn}", place.name),
+        sun,
+        weather,
+        climate: None,
+        terms,
+        key,
+    })
+}
