@@ -1,9 +1,9 @@
 //! The owner's guide to the design file, from the catalogue.
 
 use crate::catalogue::{Blank, Field, Form, Shape, Table};
+use crate::read::compound::COMPASS;
 use crate::read::forms::{fitting_examples, wanted};
 use crate::read::interpret::header_of;
-use crate::read::shapes::COMPASS;
 use std::fmt::Write as _;
 
 /// `docs/design-file.md`: every table with every field, what may be written, what a blank means and who can tell.

@@ -1,9 +1,9 @@
 //! The JSON Schema of the design file, from the catalogue, for editors that complete and check TOML.
 
 use crate::catalogue::{Blank, Field, Form, Shape, Table};
+use crate::read::compound::COMPASS;
 use crate::read::forms::{fitting_examples, wanted};
 use crate::read::interpret::header_of;
-use crate::read::shapes::COMPASS;
 use quantity::Kind;
 use serde_json::{Map, Value, json};
 

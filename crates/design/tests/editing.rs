@@ -266,6 +266,29 @@ mod round_trips {
             prop_assert_eq!(remove(&edited, &fresh).unwrap(), DESIGN);
         }
 
+        /// The text may be damaged too; what comes back is then still the asked edit or a refusal.
+        #[test]
+        fn a_damaged_text_is_edited_rightly_or_not_at_all(
+            cuts in prop::collection::vec((0usize..3000, 0usize..40, "[\\[\\]{}\"'=#.,\n a]{0,4}"), 1..5),
+            at in 0usize..1000,
+        ) {
+            let mut text = DESIGN.to_string();
+            for (from, length, insert) in cuts {
+                let boundary = |at: usize| (0..=at.min(text.len())).rev().find(|at| text.is_char_boundary(*at)).unwrap();
+                let range = boundary(from)..boundary(from + length);
+                text.replace_range(range, &insert);
+            }
+            let values = values();
+            let (path, before) = &values[at % values.len()];
+            if let Ok(edited) = set(&text, path, before, TABLES) {
+                prop_assert!(edited.contains(before.as_str()));
+                prop_assert!(read(&edited, TABLES).items.len() + 1 >= read(&text, TABLES).items.len());
+            }
+            let _ = remove(&text, path);
+            let _ = add_item(&text, "load", "new", &[("watts", "1")], TABLES);
+            let _ = rename(&text, "string", "north row", "new", TABLES);
+        }
+
         #[test]
         fn no_path_and_no_value_panics(path in "[a-z. 0-9]{0,30}", value in ".{0,12}") {
             let _ = to(&path, &value);

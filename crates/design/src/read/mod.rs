@@ -1,6 +1,7 @@
 //! Reading a design text: everything understood is kept, every problem is listed in one run.
 
 mod bytes;
+pub(crate) mod compound;
 pub(crate) mod forms;
 mod inside;
 pub(crate) mod interpret;
