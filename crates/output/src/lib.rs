@@ -1,5 +1,10 @@
 //! Results laid out: drawings, tables, books. A value first, then bytes; the same bytes from the same study.
 
-pub mod drawing;
-pub mod table;
+pub mod answers;
 pub mod book;
+pub mod drawing;
+pub mod json;
+pub mod say;
+pub mod sheets;
+pub mod table;
+pub mod why;

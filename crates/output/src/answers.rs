@@ -1,0 +1,432 @@
+//! The answer to each of the ten questions as a sentence. An answer is never better than the worst unknown beneath it.
+
+use crate::book::Span;
+use crate::say::{Reader, day, fixed, listed, missing, plural};
+use crate::table::Tone;
+use design::Design;
+use quantity::{FigureName, Measure, units};
+use rules::{Finding, Severity};
+use study::{Study, Unanswered, YearStudy};
+
+/// The ten questions.
+pub const QUESTIONS: [&str; 10] = [
+    "May I build it?",
+    "How much do we use?",
+    "What does our sky give?",
+    "What should we build?",
+    "Will it carry us through the year?",
+    "Do the parts fit together?",
+    "How is it wired, and what protects us?",
+    "What do we buy?",
+    "How do we build and prove it?",
+    "Is it doing what it should?",
+];
+
+/// An answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// Question, from 1.
+    pub question: u8,
+    /// The question.
+    pub title: &'static str,
+    /// The sentence.
+    pub sentence: Vec<Span>,
+    /// The same in a few words.
+    pub short: String,
+    /// Whether something keeps it from being said.
+    pub open: bool,
+}
+
+impl Answer {
+    fn new(question: u8, sentence: Vec<Span>, short: impl Into<String>) -> Self {
+        Answer { question, title: QUESTIONS[usize::from(question) - 1], sentence, short: short.into(), open: false }
+    }
+
+    fn open(mut self) -> Self {
+        self.open = true;
+        self
+    }
+
+    /// The sentence as plain text.
+    pub fn text(&self) -> String {
+        self.sentence.iter().map(|span| span.text.as_str()).collect()
+    }
+}
+
+/// All ten answers.
+pub fn answers(study: &Study, findings: &[Finding]) -> Vec<Answer> {
+    vec![
+        permits(study),
+        demand(study),
+        sky(study),
+        size(study),
+        year(study, findings),
+        fit(study, findings),
+        wired(study, findings),
+        buy(study),
+        Answer::new(9, plain("Build steps, lock-out and test sheets are not built yet."), "not built yet").open(),
+        Answer::new(10, plain("The journal of readings is not built yet."), "not built yet").open(),
+    ]
+}
+
+/// Question of the ten a finding belongs to, by the table its first place stands in.
+pub fn question_of(design: &Design, finding: &Finding) -> u8 {
+    let field = finding.at.first().map(|place| place.field.as_str()).unwrap_or("");
+    let key = field.split('.').next().unwrap_or("");
+    let _ = design;
+    design::catalogue::TABLES.iter().find(|table| table.key == key).map_or(6, |table| table.question)
+}
+
+fn plain(text: impl Into<String>) -> Vec<Span> {
+    vec![Span::plain(text)]
+}
+
+/// "Cannot be said until … is known", for an answer that is missing facts.
+pub fn cannot(why: &Unanswered) -> (Vec<Span>, String) {
+    match why {
+        Unanswered::Missing(gap) => {
+            let facts = missing(gap);
+            let shown = listed(&facts[..facts.len().min(4)]);
+            let more = facts.len().saturating_sub(4);
+            let rest = if more > 0 { format!(", and {} more", more) } else { String::new() };
+            (
+                plain(format!("Cannot be said until these are known: {shown}{rest}.")),
+                format!("{} wanted", plural(facts.len(), "answer", "answers")),
+            )
+        }
+        Unanswered::Refused { because, .. } => (plain(format!("Cannot be said: {because}.")), "cannot be said".into()),
+        Unanswered::NotAsked => (plain("Not asked for in this run."), "not asked".into()),
+    }
+}
+
+fn permits(study: &Study) -> Answer {
+    let permits = &study.design.system.permits;
+    let open: Vec<String> = permits.iter().filter(|p| !p.answer.is_known()).map(|p| p.asks.to_string()).collect();
+    let no: Vec<String> =
+        permits.iter().filter(|p| p.answer.value() == Some(&false)).map(|p| p.asks.to_string()).collect();
+    let hired = &study.design.system.hired_out;
+    if !open.is_empty() {
+        let text = format!(
+            "Plan, but do not buy yet: {} still open. {}",
+            plural(open.len(), "answer is", "answers are"),
+            open.join(" ")
+        );
+        return Answer::new(1, plain(text), format!("{} wanted", plural(open.len(), "answer", "answers"))).open();
+    }
+    if !no.is_empty() {
+        let by = if hired.is_empty() {
+            "Someone else must do that part.".to_string()
+        } else {
+            format!("Hired out: {}.", listed(&hired.iter().map(ToString::to_string).collect::<Vec<_>>()))
+        };
+        return Answer::new(1, plain(format!("Not all of it yourself. Answered with no: {} {by}", no.join(" "))), "part is hired out");
+    }
+    Answer::new(1, plain("Every office you listed has answered yes. The local authority decides in the end."), "all answered yes")
+}
+
+fn demand(study: &Study) -> Answer {
+    let reader = Reader::of(study);
+    match (&study.demand.daily, &study.demand.yearly) {
+        (quantity::Fact::Known(daily), quantity::Fact::Known(yearly)) => {
+            let mut sentence = vec![
+                Span::plain("The house uses "),
+                reader.span(daily, &["loads-total", "daily"]),
+                Span::plain(" a day, "),
+                reader.span(yearly, &["loads-total", "yearly"]),
+                Span::plain(" a year"),
+            ];
+            let mut short = format!("{} a day", reader.measure(daily.value));
+            if let Some(difference) = &study.demand.difference {
+                let share = difference.si();
+                let words = if share.abs() < 0.005 {
+                    "; your bills agree.".to_string()
+                } else if share > 0.0 {
+                    "; your bills say more, by ".to_string()
+                } else {
+                    "; your bills say less, by ".to_string()
+                };
+                sentence.push(Span::plain(words));
+                if share.abs() >= 0.005 {
+                    let text = format!("{} %", fixed(share.abs() * 100.0, 0));
+                    sentence.push(Span::figure(text, FigureName::new(&["loads-total", "against-bills"])));
+                    sentence.push(Span::plain(" of them."));
+                }
+                short.push_str(&format!(", bills differ by {} %", fixed(share.abs() * 100.0, 0)));
+            } else {
+                sentence.push(Span::plain(". There are no bills to hold it against."));
+            }
+            Answer::new(2, sentence, short)
+        }
+        (quantity::Fact::Unknown(gap), _) | (_, quantity::Fact::Unknown(gap)) => {
+            let (sentence, short) = cannot(&Unanswered::Missing(gap.clone()));
+            Answer::new(2, sentence, short).open()
+        }
+    }
+}
+
+fn sky(study: &Study) -> Answer {
+    let sky = match &study.sky {
+        Ok(sky) => sky,
+        Err(why) => {
+            let (sentence, short) = cannot(why);
+            return Answer::new(3, sentence, short).open();
+        }
+    };
+    let mut sentence = Vec::new();
+    let mut short = String::new();
+    for plane in &study.planes {
+        match plane {
+            Ok(plane) => {
+                let least = plane.months_kwh_m2_day[plane.least_month];
+                let month = day(sun::MONTH_DAYS[..plane.least_month].iter().sum());
+                let month = month.trim_start_matches("1 ").to_string();
+                sentence.push(Span::plain(format!("The {} gets ", plane.name)));
+                let text = format!("{} sun hours", fixed(plane.daily.si(), 1));
+                sentence.push(Span::figure(text, FigureName::new(&["planes", &plane.name, "sun-hours"])));
+                sentence.push(Span::plain(format!(" a day, {} in {month}. ", fixed(least, 1))));
+                if short.is_empty() {
+                    short = format!("{} sun hours a day; {month} {}", fixed(plane.daily.si(), 1), fixed(least, 1));
+                }
+            }
+            Err(why) => {
+                let (more, few) = cannot(why);
+                sentence.extend(more);
+                sentence.push(Span::plain(" "));
+                short = few;
+            }
+        }
+    }
+    sentence.push(Span::plain(format!("From {}.", sky.says)));
+    Answer::new(3, sentence, short)
+}
+
+fn size(study: &Study) -> Answer {
+    let system = &study.design.system;
+    let modules: u32 = system.strings.iter().filter_map(|s| s.string.count.value()).map(|n| n.0).sum();
+    let watts: f64 = study.inputs.iter().filter_map(|input| input.power.si()).sum();
+    let batteries: u32 = system.banks.iter().filter_map(|b| b.bank.parallel.value().zip(b.bank.series.value())).map(|(p, s)| p.0 * s.0).sum();
+    let kwh: f64 = study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::KILOWATT_HOUR.of_si(j)).sum();
+    let text = format!(
+        "You have drawn {modules} modules of {} kW together, {} and {batteries} batteries of {} kWh together. The search for the cheapest system that keeps your promise is not built yet.",
+        fixed(watts / 1000.0, 1),
+        plural(study.stack.count, "inverter", "inverters"),
+        fixed(kwh, 1),
+    );
+    Answer::new(4, plain(text), format!("{modules} modules, {batteries} batteries"))
+}
+
+/// Dangers and breaches, decided and not, that stand beside an answer.
+fn beside(findings: &[Finding]) -> Option<String> {
+    let count = |severity, undecided: bool| {
+        findings.iter().filter(|f| f.severity == severity && f.undecided.is_some() == undecided).count()
+    };
+    let parts: Vec<String> = [
+        (count(Severity::Danger, false), "danger", "dangers"),
+        (count(Severity::Breach, false), "breach", "breaches"),
+        (
+            count(Severity::Danger, true) + count(Severity::Breach, true),
+            "question that guards a danger or breach",
+            "questions that guard dangers or breaches",
+        ),
+    ]
+    .into_iter()
+    .filter(|(n, _, _)| *n > 0)
+    .map(|(n, one, many)| plural(n, one, many))
+    .collect();
+    (!parts.is_empty()).then(|| listed(&parts))
+}
+
+fn year(study: &Study, findings: &[Finding]) -> Answer {
+    let year = match &study.year {
+        Ok(year) => year,
+        Err(why) => {
+            let (sentence, short) = cannot(why);
+            return Answer::new(5, sentence, short).open();
+        }
+    };
+    let mut sentence = year_sentence(study, year);
+    if let Some(beside) = beside(findings) {
+        sentence.push(Span { text: format!(" This holds only once {beside} are dealt with."), figure: None, tone: Tone::Plain });
+    }
+    let hours = units::HOUR.of_si(year.backup_hours.si());
+    let dark = units::HOUR.of_si(year.dark_hours.si());
+    let name = if year.backup_name == "the generator" { "generator" } else { "utility" };
+    let short = match (dark >= 0.5, hours >= 0.5) {
+        (true, _) => format!("{} h dark, {} h on the {name}", fixed(dark, 0), fixed(hours, 0)),
+        (false, true) => format!("{} h on the {name}", fixed(hours, 0)),
+        (false, false) => "carried by sun and battery".to_string(),
+    };
+    Answer::new(5, sentence, short)
+}
+
+/// The energy answer in full.
+pub fn year_sentence(study: &Study, year: &YearStudy) -> Vec<Span> {
+    let reader = Reader::of(study);
+    let name = |what: &str| FigureName::new(&["year", what]);
+    let hours = units::HOUR.of_si(year.backup_hours.si());
+    let dark = units::HOUR.of_si(year.dark_hours.si());
+    let share = year.own_share.si() * 100.0;
+    let years = year.years();
+    let first = match (dark >= 0.5, hours >= 0.5) {
+        (true, _) => "Not quite. Of the ",
+        (false, true) => "Nearly. Of the ",
+        (false, false) => "Yes, as entered. Of the ",
+    };
+    // More digits where the last tenth of a per cent tells a full share from a nearly full one.
+    let decimals = usize::from((99.0..100.0).contains(&share));
+    let mut sentence = vec![
+        Span::plain(first),
+        reader.span(&year.load, &["year", "load"]),
+        Span::plain(" the house asks for in a middling year, sun and battery give "),
+        Span::figure(format!("{} %", fixed(share, decimals)), name("own-share")),
+        Span::plain(". "),
+    ];
+    if hours >= 0.5 {
+        let carrier = capital(year.backup_name);
+        sentence.push(Span::plain(format!("{carrier} helps for ")));
+        sentence.push(Span::figure(format!("{} hours", fixed(hours, 0)), name("backup-hours")));
+        if let Some(worst) = &year.worst
+            && worst.backup_h > 0.5 * hours
+        {
+            sentence.push(Span::plain(format!(
+                ", most of them from {} to {}",
+                day(worst.first_day),
+                day(worst.first_day + worst.days - 1)
+            )));
+        }
+        if let Some(spread) = year.backup_spread.filter(|_| years > 1) {
+            sentence.push(Span::plain(format!(
+                "; in {} of {} years between {} and {}",
+                spread.inside,
+                spread.of,
+                fixed(spread.low, 0),
+                fixed(spread.high, 0)
+            )));
+        }
+        sentence.push(Span::plain(". "));
+    }
+    if dark >= 0.5 {
+        sentence.push(Span::plain("A must-load is missing for "));
+        sentence.push(Span {
+            text: format!("{} hours", fixed(dark, 0)),
+            figure: Some(name("dark-hours")),
+            tone: Tone::Danger,
+        });
+        if let Some(spread) = year.dark_spread.filter(|_| years > 1) {
+            sentence.push(Span::plain(format!(
+                "; in {} of {} years between {} and {}",
+                spread.inside,
+                spread.of,
+                fixed(spread.low, 0),
+                fixed(spread.high, 0)
+            )));
+        }
+        sentence.push(Span::plain(". "));
+    } else {
+        sentence.push(Span::plain("No must-load is missing in that year. "));
+    }
+    if let Some(drill) = &year.drill {
+        sentence.push(Span::plain(format!(
+            "With {} gone for {} from {}, every must-load is carried in {} of {} years.",
+            year.backup_name,
+            plural(drill.days as usize, "day", "days"),
+            day(sun::MONTH_DAYS[..(drill.from.0.clamp(1, 12) - 1) as usize].iter().sum::<usize>() + drill.from.1.max(1) as usize - 1),
+            drill.carried,
+            drill.of
+        )));
+    }
+    sentence
+}
+
+fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+fn counts(findings: &[&Finding]) -> String {
+    let count = |severity, undecided: bool| {
+        findings.iter().filter(|f| f.severity == severity && f.undecided.is_some() == undecided).count()
+    };
+    let undecided = count(Severity::Danger, true) + count(Severity::Breach, true);
+    let parts: Vec<String> = [
+        (count(Severity::Danger, false), "danger", "dangers"),
+        (count(Severity::Breach, false), "breach", "breaches"),
+        (undecided, "not decided", "not decided"),
+        (count(Severity::Doubt, false), "doubt", "doubts"),
+    ]
+    .into_iter()
+    .filter(|(n, _, _)| *n > 0)
+    .map(|(n, one, many)| plural(n, one, many))
+    .collect();
+    parts.join(", ")
+}
+
+fn fit(study: &Study, findings: &[Finding]) -> Answer {
+    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(&study.design, f) == 6).collect();
+    let reader = Reader::of(study);
+    let blocking: Vec<&&Finding> = of_it.iter().filter(|f| f.blocks()).collect();
+    let highest = study
+        .strings
+        .iter()
+        .filter_map(|s| Some((s, s.cold_voc.known()?, s.limit.known()?)))
+        .max_by(|a, b| (a.1.si() / a.2.si()).total_cmp(&(b.1.si() / b.2.si())));
+    let mut sentence = Vec::new();
+    match (blocking.iter().any(|f| f.undecided.is_none()), blocking.is_empty()) {
+        (true, _) => sentence.push(Span::plain(format!("No, as entered: {}. ", counts(&of_it)))),
+        (false, false) => sentence.push(Span::plain(format!("Cannot be said yet: {}. ", counts(&of_it)))),
+        (false, true) => sentence.push(Span::plain("Nothing that was checked stands against it, as entered. ")),
+    }
+    let mut short = counts(&of_it);
+    if let Some((string, cold, limit)) = highest {
+        sentence.push(Span::plain(format!("On the coldest morning {} reaches ", string.name)));
+        sentence.push(reader.span(cold, &["strings", &string.name, "cold-voc"]));
+        sentence.push(Span::plain(" of at most "));
+        sentence.push(reader.span(limit, &["strings", &string.name, "limit"]));
+        sentence.push(Span::plain("."));
+        if short.is_empty() {
+            short = format!("{} to spare when cold", reader.measure(quantity::Voltage::from_si(limit.si() - cold.si())));
+        }
+    }
+    let answer = Answer::new(6, sentence, short);
+    if blocking.is_empty() { answer } else { answer.open() }
+}
+
+fn wired(study: &Study, findings: &[Finding]) -> Answer {
+    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(&study.design, f) == 7).collect();
+    let schedule = match &study.wiring {
+        Ok(schedule) => schedule,
+        Err(not_built) => {
+            return Answer::new(7, plain(format!("Nothing is sized: {not_built}. A licensed electrician decides.")), not_built.to_string()).open();
+        }
+    };
+    let all = schedule.circuits.len();
+    let sized = schedule.circuits.iter().filter(|c| c.conductor.is_known()).count();
+    let blocking = of_it.iter().any(|f| f.blocks());
+    let standing = counts(&of_it);
+    let mut text = format!("{sized} of {} sized by NEC 2023 as entered", plural(all, "circuit is", "circuits are"));
+    if standing.is_empty() {
+        text.push_str("; no finding stands against them. The local authority decides.");
+    } else {
+        text.push_str(&format!("; {standing}. The local authority decides."));
+    }
+    let short = if standing.is_empty() { plural(all, "circuit", "circuits") } else { standing };
+    let answer = Answer::new(7, plain(text), short);
+    if blocking { answer.open() } else { answer }
+}
+
+fn buy(study: &Study) -> Answer {
+    let reader = Reader::of(study);
+    let bill = &study.bill;
+    let mut sentence = vec![
+        Span::plain("Everything with a price comes to "),
+        reader.span(&bill.total, &["bill", "total"]),
+        Span::plain(format!(" in {}", plural(bill.lines.len(), "line", "lines"))),
+    ];
+    if bill.without_price > 0 {
+        sentence.push(Span::plain(format!("; {} still without a price.", plural(bill.without_price, "line is", "lines are"))));
+    } else {
+        sentence.push(Span::plain("."));
+    }
+    let short = format!("{}, {}", reader.measure(bill.total.value), plural(bill.lines.len(), "line", "lines"));
+    Answer::new(8, sentence, short)
+}

@@ -1,0 +1,418 @@
+//! The build book of a study: chapters in the order of the questions.
+
+use crate::answers::{Answer, answers};
+use crate::book::{Block, Book, Chapter, FindingBlock, Span};
+use crate::drawing::{
+    self, ChargeHours, DeviceSymbol, Form, Limit, Line as Curve, Mark, PlaneLayout, StringOnPlane, TitleBlock,
+};
+use crate::say::{Reader, day};
+use crate::sheets;
+use crate::table::{Table, Tone};
+use crate::why::why;
+use quantity::{Fact, FigureName, units};
+use rules::Finding;
+use study::{Study, YearStudy};
+
+/// The book of a study. The same study gives the same book.
+pub fn book(study: &Study, findings: &[Finding]) -> Book {
+    let system = &study.design.system;
+    let answered = answers(study, findings);
+    let rules = match system.place.rules.value() {
+        Some(_) => match &study.wiring {
+            Ok(_) => "NEC 2023".to_string(),
+            Err(not_built) => not_built.to_string(),
+        },
+        None => "rules not known".to_string(),
+    };
+    let units = match system.units {
+        quantity::Units::Us => "us",
+        quantity::Units::Metric => "metric",
+    };
+    let mut chapters = vec![
+        summary(&answered),
+        findings_chapter(study, findings),
+        open_chapter(study),
+        loads_chapter(study, &answered),
+        sky_chapter(study, &answered),
+        year_chapter(study, &answered),
+        parts_chapter(study, &answered),
+        wiring_chapter(study, &answered),
+        buy_chapter(study, &answered),
+    ];
+    let workings = workings(study, &chapters);
+    chapters.push(workings);
+    Book {
+        title: system.title.to_string(),
+        subtitle: "Build book".into(),
+        facts: vec![
+            ("house".into(), system.title.to_string()),
+            ("revision".into(), if system.revision.is_empty() { "not numbered".into() } else { system.revision.to_string() }),
+            ("rules".into(), rules),
+            ("units".into(), units.into()),
+        ],
+        chapters,
+    }
+}
+
+fn chapter(id: &str, title: &str, blocks: Vec<Block>) -> Chapter {
+    Chapter { id: id.into(), title: title.into(), blocks }
+}
+
+fn answer(answered: &[Answer], question: usize) -> Block {
+    Block::Answer(answered.get(question - 1).map(|a| a.sentence.clone()).unwrap_or_default())
+}
+
+fn text(words: impl Into<String>) -> Block {
+    Block::Text(vec![Span::plain(words)])
+}
+
+fn table(blocks: &mut Vec<Block>, table: Table) {
+    if !table.rows.is_empty() {
+        blocks.push(Block::Table(table));
+    }
+}
+
+fn summary(answered: &[Answer]) -> Chapter {
+    let items = answered
+        .iter()
+        .map(|a| {
+            let mut spans = vec![Span { text: format!("{} ", a.title), figure: None, tone: Tone::Soft }];
+            spans.extend(a.sentence.iter().cloned());
+            spans
+        })
+        .collect();
+    chapter(
+        "summary",
+        "The ten questions",
+        vec![
+            Block::Caution(
+                "This book says what meets and what does not meet named clauses, as entered. The local authority, licensed \
+                 people and the makers' manuals decide. Work on live parts, on roofs and near batteries can kill: isolate, \
+                 lock out, prove the absence of voltage with a meter proved before and after."
+                    .into(),
+            ),
+            Block::List(items),
+        ],
+    )
+}
+
+/// A finding as it is shown.
+pub fn finding_block(study: &Study, finding: &Finding) -> FindingBlock {
+    let place = finding.at.first().map(|place| {
+        let line = study.design.place_of(&place.field).map(|(line, _)| format!("line {line}, ")).unwrap_or_default();
+        format!("{line}{}", place.field)
+    });
+    let mut more = finding.more.clone();
+    if let Some(gap) = &finding.undecided {
+        more.push(format!("Not decided until known: {}.", crate::say::listed(&crate::say::missing(gap))));
+    }
+    FindingBlock {
+        code: finding.code.into(),
+        severity: finding.severity.word().into(),
+        undecided: finding.undecided.is_some(),
+        says: finding.says.clone(),
+        more,
+        remedies: finding.remedies.iter().map(|r| r.says.clone()).collect(),
+        clause: finding.clause.to_string(),
+        place: place.unwrap_or_default(),
+    }
+}
+
+fn findings_chapter(study: &Study, findings: &[Finding]) -> Chapter {
+    let mut blocks = Vec::new();
+    if findings.is_empty() {
+        blocks.push(text("No rule that is built stands against this design, as entered."));
+    }
+    blocks.extend(findings.iter().map(|f| Block::Finding(finding_block(study, f))));
+    chapter("findings", "Findings", blocks)
+}
+
+fn open_chapter(study: &Study) -> Chapter {
+    let mut blocks = Vec::new();
+    table(&mut blocks, sheets::questions(study));
+    table(&mut blocks, sheets::assumptions(study));
+    table(&mut blocks, sheets::recorded(study));
+    if blocks.is_empty() {
+        blocks.push(text("Nothing is open and nothing was assumed."));
+    }
+    chapter("open", "Open questions and assumptions", blocks)
+}
+
+fn loads_chapter(study: &Study, answered: &[Answer]) -> Chapter {
+    let mut blocks = vec![answer(answered, 2)];
+    table(&mut blocks, sheets::loads(study));
+    chapter("loads", "How much do we use?", blocks)
+}
+
+fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
+    let mut blocks = vec![answer(answered, 3)];
+    for plane in study.planes.iter().flatten() {
+        blocks.push(Block::Picture {
+            id: format!("sun-{}", quantity::slug(&plane.name)),
+            title: format!("Sun hours a day on the {}", plane.name),
+            describes: format!("Twelve bars, mean daily light in each month; least in month {}.", plane.least_month + 1),
+            drawing: drawing::sun_hours(&plane.months_kwh_m2_day, Form::Wide),
+        });
+    }
+    if let Ok(sky) = &study.sky {
+        for remark in &sky.weather.remarks {
+            blocks.push(text(remark.clone()));
+        }
+    }
+    chapter("sky", "What does our sky give?", blocks)
+}
+
+/// State of charge of the middling year as a map.
+pub fn charge_picture(year: &YearStudy, form: Form) -> Option<drawing::Drawing> {
+    let result = year.result()?;
+    let backup: Vec<bool> = result.mode.iter().map(|mode| *mode == 1).collect();
+    let dark: Vec<bool> = result.mode.iter().map(|mode| *mode == 2).collect();
+    let worst = year.worst.as_ref().filter(|w| w.backup_h > 0.0 || w.dark_h > 0.0);
+    let hours = ChargeHours {
+        charge: &result.state_of_charge,
+        backup: &backup,
+        dark: &dark,
+        backup_name: if year.backup_name == "the generator" { "on the generator" } else { "on the utility" },
+        worst: worst.map(|w| w.first_day..w.first_day + w.days),
+        worst_name: "the worst ten days",
+    };
+    Some(drawing::charge_map(&hours, form))
+}
+
+/// Where the energy of each month came from.
+pub fn months_picture(year: &YearStudy, form: Form) -> drawing::Drawing {
+    let kwh = |take: fn(&study::MonthStudy) -> f64| -> [f64; 12] {
+        std::array::from_fn(|i| year.months.get(i).map_or(0.0, |m| units::KILOWATT_HOUR.of_si(take(m))))
+    };
+    let mut series = vec![
+        ("straight from the sun", "sun", kwh(|m| m.from_sun.si())),
+        ("through the battery", "battery", kwh(|m| m.from_battery.si())),
+        ("from utility or generator", "backup", kwh(|m| m.backup.si())),
+    ];
+    let missing = kwh(|m| m.missing.si());
+    if missing.iter().any(|kwh| *kwh > 0.0) {
+        series.push(("missing", "dark", missing));
+    }
+    drawing::months_stacked(&series, "kWh", form)
+}
+
+fn year_chapter(study: &Study, answered: &[Answer]) -> Chapter {
+    let mut blocks = vec![answer(answered, 5)];
+    if let Ok(year) = &study.year {
+        if let Some(drawing) = charge_picture(year, Form::Wide) {
+            blocks.push(Block::Picture {
+                id: "charge-map".into(),
+                title: "How full the battery is, every hour".into(),
+                describes: "Days run across, the hours of the day down, in the middling year.".into(),
+                drawing,
+            });
+        }
+        blocks.push(Block::Picture {
+            id: "months-chart".into(),
+            title: "Where the energy came from".into(),
+            describes: "Twelve bars of what each month used, by where it came from.".into(),
+            drawing: months_picture(year, Form::Wide),
+        });
+        table(&mut blocks, sheets::months(study, year));
+        table(&mut blocks, sheets::losses(study, year));
+        if let Some(worst) = &year.worst {
+            blocks.push(text(format!(
+                "The worst ten days of the middling year run from {} to {}: {:.0} hours on backup, {:.0} dark hours, the battery {:.0} % full on average.",
+                day(worst.first_day),
+                day(worst.first_day + worst.days - 1),
+                worst.backup_h,
+                worst.dark_h,
+                worst.mean_charge * 100.0
+            )));
+        }
+    }
+    chapter("year", "Will it carry us through the year?", blocks)
+}
+
+fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
+    let mut blocks = vec![answer(answered, 6)];
+    table(&mut blocks, sheets::equipment(study));
+    table(&mut blocks, sheets::strings(study));
+    if let Some(drawing) = voltage_picture(study) {
+        blocks.push(Block::Picture {
+            id: "string-voltage".into(),
+            title: "String voltage against temperature".into(),
+            describes: "Open-circuit and working voltage of the first string from the coldest to the hottest air, with the window of its input.".into(),
+            drawing,
+        });
+    }
+    let layouts = string_layouts(study);
+    if !layouts.is_empty() {
+        blocks.push(Block::Picture {
+            id: "string-map".into(),
+            title: "Which module belongs to which string".into(),
+            describes: "Modules of each plane, numbered and hatched by string.".into(),
+            drawing: drawing::string_map(&layouts, Form::Wide),
+        });
+    }
+    chapter("parts", "Do the parts fit together?", blocks)
+}
+
+fn string_layouts(study: &Study) -> Vec<PlaneLayout> {
+    let system = &study.design.system;
+    system
+        .planes
+        .iter()
+        .filter_map(|plane| {
+            let strings: Vec<StringOnPlane> = system
+                .strings
+                .iter()
+                .filter(|s| s.string.plane == plane.name)
+                .filter_map(|s| {
+                    let modules = s.string.count.value()?.0 as usize;
+                    Some(StringOnPlane { name: s.string.name.to_string(), modules })
+                })
+                .collect();
+            (!strings.is_empty()).then(|| PlaneLayout { name: plane.name.to_string(), rows: 0, columns: 0, strings })
+        })
+        .collect()
+}
+
+/// Cold and hot voltage of the first string with everything known, over air temperature.
+pub fn voltage_picture(study: &Study) -> Option<drawing::Drawing> {
+    let string = study.strings.iter().find(|s| s.cold_voc.is_known() && s.hot_vmp.is_known() && s.limit.is_known())?;
+    let system = &study.design.system;
+    let celsius = |fact: &Fact<quantity::Temperature>| fact.si().map(|k| units::CELSIUS.of_si(k));
+    let (cold, hot) = (celsius(&system.place.coldest)?, celsius(&system.place.hottest)?);
+    let us = system.units == quantity::Units::Us;
+    let shown = |c: f64| if us { c * 9.0 / 5.0 + 32.0 } else { c };
+    // Both lines are straight in temperature, so their ends say all of them.
+    let line = |name: &str, class: &'static str, from: f64, to: f64, mark_cold: bool| {
+        let (at, volts) = if mark_cold { (shown(cold), from) } else { (shown(hot), to) };
+        Curve {
+            name: name.into(),
+            class,
+            points: vec![(shown(cold), from), (shown(hot), to)],
+            marked: vec![(at, volts, format!("{volts:.0} V"))],
+        }
+    };
+    let module = system.module(&string.module)?;
+    let hot_voc = string.cold_voc_each.si().zip(string.count.value()).and_then(|(each, n)| {
+        let change = module.voc_change.si()?;
+        let at_cold = 1.0 + change * (cold - 25.0);
+        (at_cold > 0.0).then(|| each / at_cold * (1.0 + change * (hot - 25.0)) * f64::from(n.0))
+    })?;
+    let mut limits = vec![Limit { name: "must not exceed".into(), value: string.limit.si()?, class: "limit" }];
+    let band = string.track_low.si().zip(string.track_high.si());
+    if let Some(module_limit) = string.module_limit.si().filter(|v| Some(*v) != string.limit.si() && *v < 1.3 * string.limit.si().unwrap_or(0.0)) {
+        limits.push(Limit { name: "module's own limit".into(), value: module_limit, class: "limit-soft" });
+    }
+    Some(drawing::line_with_band(
+        &[
+            line("open circuit", "curve", string.cold_voc.si()?, hot_voc, true),
+            line("working", "curve-second", string.cold_vmp.si()?, string.hot_vmp.si()?, false),
+        ],
+        band.map(|(low, high)| ("tracking window", low, high)),
+        &limits,
+        if us { "air temperature, °F" } else { "air temperature, °C" },
+        "V",
+        Form::Wide,
+    ))
+}
+
+/// The one-line diagram of a study, its flags carrying the schedule's identifiers.
+pub fn one_line_picture(study: &Study) -> drawing::Drawing {
+    let graph = &study.design.graph;
+    let schedule = study.wiring.as_ref().ok();
+    let marks: Vec<Mark> = graph
+        .circuits
+        .iter()
+        .enumerate()
+        .map(|(i, circuit)| {
+            let sized = schedule.and_then(|s| s.circuits.get(i));
+            let device = sized.filter(|s| s.protection.needed.value() != Some(&false)).map(|s| match s.protection.supply {
+                wiring::Supply::Dc => DeviceSymbol::Fuse,
+                wiring::Supply::Ac => DeviceSymbol::Breaker,
+            });
+            let label = sized.map_or_else(|| format!("C{:02}", i + 1), |s| sheets::identifier(i, s));
+            Mark { circuit: circuit.name.to_string(), device, label }
+        })
+        .collect();
+    let system = &study.design.system;
+    let rules = match &study.wiring {
+        Ok(_) => "NEC 2023".to_string(),
+        Err(not_built) => not_built.to_string(),
+    };
+    drawing::one_line(
+        graph,
+        &marks,
+        &TitleBlock { title: system.title.to_string(), revision: system.revision.to_string(), rule_set: rules },
+    )
+}
+
+fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
+    let mut blocks = vec![
+        answer(answered, 7),
+        Block::Caution(
+            "Conductors of modules are live whenever light falls on them, battery terminals always, and the service side of \
+             the utility until the utility opens it. Capacitors in inverters hold charge for minutes after switching off."
+                .into(),
+        ),
+        Block::Picture {
+            id: "one-line".into(),
+            title: "One-line diagram".into(),
+            describes: "Sources left, the house right; each flag carries the identifier of the circuit schedule.".into(),
+            drawing: one_line_picture(study),
+        },
+    ];
+    match (sheets::circuits(study), sheets::raceways(study)) {
+        (Some(circuits), Some(raceways)) => {
+            table(&mut blocks, circuits);
+            table(&mut blocks, raceways);
+        }
+        _ => {
+            if let Err(not_built) = &study.wiring {
+                blocks.push(text(format!("The schedules are {not_built}. A licensed electrician sizes them.")));
+            }
+        }
+    }
+    chapter("wiring", "How is it wired?", blocks)
+}
+
+fn buy_chapter(study: &Study, answered: &[Answer]) -> Chapter {
+    let mut blocks = vec![answer(answered, 8)];
+    table(&mut blocks, sheets::bill(study));
+    chapter("buy", "What do we buy?", blocks)
+}
+
+/// Workings of the figures that sentences and the circuit schedule show.
+fn workings(study: &Study, chapters: &[Chapter]) -> Chapter {
+    let reader = Reader::of(study);
+    let mut wanted: Vec<FigureName> = Vec::new();
+    let mut want = |name: &FigureName| {
+        if study.figures.contains_key(name) && !wanted.contains(name) {
+            wanted.push(name.clone());
+        }
+    };
+    for chapter in chapters {
+        for block in &chapter.blocks {
+            match block {
+                Block::Answer(spans) | Block::Text(spans) => spans.iter().filter_map(|s| s.figure.as_ref()).for_each(&mut want),
+                Block::List(items) => items.iter().flatten().filter_map(|s| s.figure.as_ref()).for_each(&mut want),
+                Block::Table(table) if table.id == "circuits" || table.id == "strings" => {
+                    table.rows.iter().flat_map(|r| &r.cells).filter_map(|c| c.figure.as_ref()).for_each(&mut want);
+                }
+                _ => {}
+            }
+        }
+    }
+    let blocks = wanted
+        .iter()
+        .filter_map(|name| study.figures.get(name))
+        .map(|figure| Block::Working {
+            figure: figure.name.clone(),
+            lines: why(figure, &study.design, &reader)
+                .into_iter()
+                // The whole chain of an hourly figure is long; the page keeps four levels, `why` prints all.
+                .filter(|line| line.depth <= 4)
+                .map(|line| (line.depth, line.text))
+                .collect(),
+        })
+        .collect();
+    chapter("workings", "Workings", blocks)
+}

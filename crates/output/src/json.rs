@@ -1,0 +1,337 @@
+//! The same content for machines: stable names with unit suffixes, nine significant digits, unknown as null and listed.
+
+use crate::answers::Answer;
+use crate::say::Reader;
+use crate::sheets::identifier;
+use crate::why::Line;
+use quantity::{Fact, Figure, Measure, Unit, Value, units};
+use rules::Finding;
+use serde_json::{Map, Value as Json, json};
+use study::{Study, Unanswered};
+
+/// Version of the machine form.
+pub const FORMAT: u32 = 1;
+
+/// A number with nine significant digits; null when it is not finite.
+pub fn number(value: f64) -> Json {
+    if !value.is_finite() {
+        return Json::Null;
+    }
+    let rounded: f64 = format!("{value:.8e}").parse().unwrap_or(value);
+    // A whole number is written without a fraction, and no negative zero.
+    if rounded == 0.0 { json!(0.0) } else { json!(rounded) }
+}
+
+fn of<T: Measure>(fact: &Fact<T>, unit: &Unit) -> Json {
+    fact.si().map_or(Json::Null, |si| number(unit.of_si(si)))
+}
+
+/// What is missing in a document, each fact once.
+#[derive(Default)]
+struct Missing(Vec<Json>);
+
+impl Missing {
+    fn note<T>(&mut self, fact: &Fact<T>) {
+        if let Some(gap) = fact.gap() {
+            self.gap(gap);
+        }
+    }
+
+    fn gap(&mut self, gap: &quantity::Gap) {
+        for missing in &gap.missing {
+            let entry = json!({ "field": missing.field.as_str(), "ask": missing.ask.in_words() });
+            if !self.0.contains(&entry) {
+                self.0.push(entry);
+            }
+        }
+    }
+}
+
+fn head(study: &Study, what: &str) -> Map<String, Json> {
+    let mut map = Map::new();
+    map.insert("format".into(), json!(FORMAT));
+    map.insert("what".into(), json!(what));
+    map.insert("title".into(), json!(&*study.design.system.title));
+    map
+}
+
+/// Problems of a text.
+pub fn problems(design: &design::Design, file: &str) -> Json {
+    let lines = design::read::Lines::new(&design.text);
+    let place = |span: &std::ops::Range<usize>| lines.at(&design.text, span.start);
+    Json::Array(
+        design
+            .problems
+            .iter()
+            .map(|problem| {
+                let at: Vec<Json> = problem
+                    .labels
+                    .iter()
+                    .map(|label| {
+                        let (line, column) = place(&label.span);
+                        json!({ "file": file, "line": line, "column": column, "label": label.says })
+                    })
+                    .collect();
+                json!({
+                    "kind": problem.what.word(), "message": problem.says, "help": problem.help, "at": at,
+                    "mend": problem.mend.as_ref().map(|mend| json!({ "with": mend.with })),
+                })
+            })
+            .collect(),
+    )
+}
+
+/// Findings.
+pub fn findings(study: &Study, findings: &[Finding], file: &str) -> Json {
+    Json::Array(
+        findings
+            .iter()
+            .map(|f| {
+                let at: Vec<Json> = f
+                    .at
+                    .iter()
+                    .map(|place| {
+                        let (line, column) = study.design.place_of(&place.field).unzip();
+                        json!({
+                            "file": file, "line": line, "column": column, "label": place.says,
+                            "field": place.field.as_str(),
+                            "figure": f.figure.as_ref().map(|name| name.as_str()),
+                        })
+                    })
+                    .collect();
+                let missing: Vec<Json> = f.undecided.iter().flat_map(|gap| &gap.missing).map(|m| {
+                    json!({ "field": m.field.as_str(), "ask": m.ask.in_words() })
+                }).collect();
+                json!({
+                    "code": f.code, "name": f.name, "severity": f.severity.word(), "undecided": f.undecided.is_some(),
+                    "message": f.says, "more": f.more, "clause": f.clause.to_string(), "at": at, "missing": missing,
+                    "remedies": f.remedies.iter().map(|r| r.says.clone()).collect::<Vec<_>>(),
+                })
+            })
+            .collect(),
+    )
+}
+
+/// `check --json`.
+pub fn check(study: &Study, all: &[Finding], answers: &[Answer], file: &str) -> Json {
+    let mut map = head(study, "check");
+    map.insert("problems".into(), problems(&study.design, file));
+    map.insert("findings".into(), findings(study, all, file));
+    map.insert("answers".into(), answers_json(answers));
+    let question = |q: design::Question| json!({ "field": q.field.as_str(), "ask": q.ask.in_words(), "what": q.doc });
+    map.insert("questions".into(), Json::Array(study.design.questions().into_iter().map(question).collect()));
+    let assumption = |a: design::Assumption| {
+        json!({ "field": a.field.as_str(), "value": a.value, "because": a.because, "moves": a.moves })
+    };
+    map.insert("assumptions".into(), Json::Array(study.design.assumptions().into_iter().map(assumption).collect()));
+    let recorded = |r: design::Recorded| json!(r.field.as_str());
+    map.insert("recorded_not_used".into(), Json::Array(study.design.recorded().into_iter().map(recorded).collect()));
+    Json::Object(map)
+}
+
+fn answers_json(answers: &[Answer]) -> Json {
+    Json::Array(
+        answers
+            .iter()
+            .map(|a| json!({ "question": a.question, "title": a.title, "answer": a.text(), "short": a.short, "open": a.open }))
+            .collect(),
+    )
+}
+
+/// `year --json`.
+pub fn year(study: &Study, answer: &Answer) -> Json {
+    let mut map = head(study, "year");
+    map.insert("answer".into(), json!(answer.text()));
+    let year = match &study.year {
+        Ok(year) => year,
+        Err(why) => {
+            let mut missing = Missing::default();
+            if let Unanswered::Missing(gap) = why {
+                missing.gap(gap);
+            }
+            map.insert("months".into(), Json::Null);
+            map.insert("unknown".into(), Json::Array(missing.0));
+            return Json::Object(map);
+        }
+    };
+    let kwh = |t: &quantity::Traced<quantity::Energy>| number(units::KILOWATT_HOUR.of_si(t.si()));
+    let hours = |t: &quantity::Traced<quantity::Time>| number(units::HOUR.of_si(t.si()));
+    map.insert("load_kwh".into(), kwh(&year.load));
+    map.insert("pv_kwh".into(), kwh(&year.pv));
+    map.insert("backup_kwh".into(), kwh(&year.backup));
+    map.insert("missing_kwh".into(), kwh(&year.missing));
+    map.insert("unused_kwh".into(), kwh(&year.unused));
+    map.insert("exported_kwh".into(), kwh(&year.exported));
+    map.insert("idle_kwh".into(), kwh(&year.idle));
+    map.insert("own_share_pct".into(), number(year.own_share.si() * 100.0));
+    map.insert("backup_h".into(), hours(&year.backup_hours));
+    map.insert("dark_h".into(), hours(&year.dark_hours));
+    map.insert("fuel_litres".into(), number(year.fuel_l.si()));
+    map.insert("weather_years".into(), json!(year.years()));
+    let spread = |s: &Option<study::Spread>| {
+        s.map_or(Json::Null, |s| {
+            json!({ "middle_h": number(s.middle), "low_h": number(s.low), "high_h": number(s.high), "inside": s.inside, "of": s.of })
+        })
+    };
+    map.insert("backup_spread".into(), spread(&year.backup_spread));
+    map.insert("dark_spread".into(), spread(&year.dark_spread));
+    let months: Vec<Json> = year
+        .months
+        .iter()
+        .enumerate()
+        .map(|(i, month)| {
+            json!({
+                "month": i + 1,
+                "load_kwh": kwh(&month.load),
+                "pv_kwh": kwh(&month.pv),
+                "from_sun_kwh": kwh(&month.from_sun),
+                "from_battery_kwh": kwh(&month.from_battery),
+                "missing_kwh": kwh(&month.missing),
+                "backup_kwh": kwh(&month.backup),
+                "unused_kwh": kwh(&month.unused),
+                "lowest_charge_pct": number(month.lowest.si() * 100.0),
+            })
+        })
+        .collect();
+    map.insert("months".into(), Json::Array(months));
+    let losses: Map<String, Json> =
+        year.losses.iter().map(|(cause, loss)| (format!("{}_kwh", quantity::slug(cause).replace('-', "_")), kwh(loss))).collect();
+    map.insert("losses".into(), Json::Object(losses));
+    map.insert(
+        "worst".into(),
+        year.worst.as_ref().map_or(Json::Null, |w| {
+            json!({ "first_day": w.first_day + 1, "days": w.days, "backup_h": number(w.backup_h), "dark_h": number(w.dark_h) })
+        }),
+    );
+    map.insert(
+        "drill".into(),
+        year.drill.as_ref().map_or(Json::Null, |d| {
+            json!({
+                "month": d.from.0, "day": d.from.1, "days": d.days, "dark_h": hours(&d.dark),
+                "worst_dark_h": hours(&d.worst_dark), "carried_years": d.carried, "of_years": d.of,
+            })
+        }),
+    );
+    map.insert("unknown".into(), Json::Array(Vec::new()));
+    Json::Object(map)
+}
+
+/// `wire --json`.
+pub fn wire(study: &Study) -> Json {
+    let mut map = head(study, "wire");
+    let schedule = match &study.wiring {
+        Ok(schedule) => schedule,
+        Err(not_built) => {
+            map.insert("circuits".into(), Json::Null);
+            map.insert("raceways".into(), Json::Null);
+            map.insert("not_computed".into(), json!(not_built.to_string()));
+            return Json::Object(map);
+        }
+    };
+    let mut missing = Missing::default();
+    let amps = &units::AMPERE;
+    let circuits: Vec<Json> = schedule
+        .circuits
+        .iter()
+        .enumerate()
+        .map(|(i, c)| {
+            missing.note(&c.conductor);
+            missing.note(&c.length);
+            missing.note(&c.protection.available);
+            missing.note(&c.currents.maximum);
+            json!({
+                "id": identifier(i, c),
+                "name": &*c.name,
+                "run": c.run.and_then(|run| study.design.system.runs.get(run.0)).map(|run| run.name.to_string()),
+                "supply": match c.protection.supply { wiring::Supply::Dc => "dc", wiring::Supply::Ac => "ac" },
+                "maximum_a": of(&c.currents.maximum, amps),
+                "continuous_a": of(&c.currents.continuous, amps),
+                "operating_a": of(&c.currents.operating, amps),
+                "highest_v": of(&c.currents.highest, &units::VOLT),
+                "device_needed": c.protection.needed.value(),
+                "device_a": of(&c.protection.rating, amps),
+                "least_device_a": of(&c.protection.least, amps),
+                "poles": c.protection.poles,
+                "conductor": c.gauge().value().map(ToString::to_string),
+                "sets": c.sets().value().map(|n| n.0),
+                "required_conductor": c.conductor.value().and_then(|s| s.required.as_ref()).map(|g| g.value.to_string()),
+                "fails": c.conductor.value().map(|s| s.fails.iter().map(|w| format!("{w:?}")).collect::<Vec<_>>()),
+                "material": c.material.value().map(|m| m.in_words()),
+                "ground": c.ground.value().map(ToString::to_string),
+                "length_m": of(&c.length, &units::METER),
+                "drop_v": of(&c.drop, &units::VOLT),
+                "drop_pct": of(&c.drop_share, &units::PERCENT),
+            })
+        })
+        .collect();
+    let raceways: Vec<Json> = schedule
+        .raceways
+        .iter()
+        .map(|r| {
+            let run = study.design.system.runs.get(r.run.0);
+            let segment = run.and_then(|run| run.segments.get(r.segment));
+            json!({
+                "run": run.map(|run| run.name.to_string()),
+                "part": r.segment + 1,
+                "where": segment.and_then(|s| s.place.value()).map(|p| p.in_words()),
+                "raceway": r.raceway.value().map(|k| match k { wiring::Raceway::Open => "open".to_string(), wiring::Raceway::Kind(k) => k.in_words().to_string() }),
+                "trade_size": r.fill.as_ref().and_then(|f| f.value()).map(|f| f.trade.value.to_string()),
+                "fill_pct": r.fill.as_ref().and_then(|f| f.value()).map(|f| number(f.share.si() * 100.0)),
+                "length_m": segment.map_or(Json::Null, |s| of(&s.length, &units::METER)),
+            })
+        })
+        .collect();
+    map.insert("circuits".into(), Json::Array(circuits));
+    map.insert("raceways".into(), Json::Array(raceways));
+    map.insert("unknown".into(), Json::Array(missing.0));
+    Json::Object(map)
+}
+
+/// `buy --json`.
+pub fn buy(study: &Study) -> Json {
+    let mut map = head(study, "buy");
+    let mut missing = Missing::default();
+    let lines: Vec<Json> = study
+        .bill
+        .lines
+        .iter()
+        .map(|line| {
+            missing.note(&line.total);
+            json!({
+                "group": line.group.in_words(),
+                "item": &*line.item,
+                "for": line.serves.iter().map(ToString::to_string).collect::<Vec<_>>(),
+                "pieces": line.pieces.as_ref().and_then(|n| n.value()).map(|n| n.0),
+                "length_m": line.length.as_ref().map_or(Json::Null, |l| of(l, &units::METER)),
+                "each": line.each.value().map(|m| number(m.units())),
+                "total": line.total.value().map(|m| number(m.units())),
+                "note": &*line.note,
+            })
+        })
+        .collect();
+    map.insert("currency".into(), json!(study.design.system.currency.code()));
+    map.insert("total".into(), number(study.bill.total.value.units()));
+    map.insert("lines_without_price".into(), json!(study.bill.without_price));
+    map.insert("lines".into(), Json::Array(lines));
+    map.insert("unknown".into(), Json::Array(missing.0));
+    Json::Object(map)
+}
+
+/// `why --json`.
+pub fn why(study: &Study, figure: &Figure, chain: &[Line]) -> Json {
+    let mut map = head(study, "why");
+    let reader = Reader::of(study);
+    map.insert("figure".into(), json!(figure.name.as_str()));
+    map.insert("says".into(), json!(figure.says));
+    map.insert("shown".into(), json!(reader.value(&figure.value)));
+    map.insert("si".into(), match &figure.value {
+        Value::Number { si, .. } => number(*si),
+        other => other.number().map_or(Json::Null, number),
+    });
+    map.insert("standing".into(), json!(figure.origin.standing().in_words()));
+    let lines = chain.iter().map(|line| {
+        json!({ "depth": line.depth, "text": line.text, "field": line.field.as_ref().map(|f| f.as_str()) })
+    });
+    map.insert("chain".into(), Json::Array(lines.collect()));
+    Json::Object(map)
+}
