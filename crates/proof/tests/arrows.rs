@@ -40,8 +40,12 @@ const ARROWS: &[(&str, &[&str])] = &[
             "design",
         ],
     ),
-    ("rules", &["quantity", "tables", "wiring", "design", "study"]),
-    ("output", &["quantity", "wiring"]),
+    ("rules", &["quantity", "tables", "loads", "wiring", "design", "study"]),
+    (
+        "output",
+        // It lays out a study and its findings, so it meets the types of the subjects whose results it shows.
+        &["quantity", "sun", "loads", "wiring", "bill", "design", "study", "rules"],
+    ),
     ("typeset", &["quantity", "output"]),
     ("door", &[]),
     ("web", &["quantity", "design", "study", "rules", "output", "door"]),
