@@ -4,11 +4,15 @@
 use crate::system::{BankIn, Panel, StringIn, System, Unit, UnitPart};
 use array::strings_design::ColdOpenCircuit;
 use conversion::PvInput;
-use quantity::{Count, Current, Fact, FieldPath, Gap, Measure, Power, Ratio, Traced, Voltage, WhoKnows, greatest, product_of_count, sum, units};
+use quantity::{
+    Count, Current, Fact, FieldPath, Gap, Measure, Power, Ratio, Traced, Voltage, WhoKnows, greatest,
+    product_of_count, sum, units,
+};
 use std::sync::Arc;
 use wiring::{
-    AcLoad, BatteryUnit, BatteryVolts, BusToInverters, Circuit, ControllerToBus, Demand, GeneratorSupply, Graph,
-    InverterInput, InverterOutput, NeutralBond, Node, NodeId, NodeKind, PvStrings, RunId, UtilitySupply,
+    AcLoad, BatteryUnit, BatteryVolts, BusToInverters, Circuit, ControllerToBus, Demand, GeneratorSupply,
+    Graph, InverterInput, InverterOutput, NeutralBond, Node, NodeId, NodeKind, PvStrings, RunId,
+    UtilitySupply,
 };
 
 /// Name of the public supply in the graph.
@@ -28,7 +32,11 @@ pub fn circuits(system: &System) -> Graph {
 fn stack_of(system: &System, unit: &Unit) -> Option<Arc<str>> {
     let feeds = |names: &[Arc<str>]| names.contains(&unit.name);
     let beside = |names: &[Arc<str>]| {
-        names.iter().filter(|name| system.unit(name).is_some_and(|u| matches!(u.part, UnitPart::Inverter(_)))).count() > 1
+        names
+            .iter()
+            .filter(|name| system.unit(name).is_some_and(|u| matches!(u.part, UnitPart::Inverter(_))))
+            .count()
+            > 1
     };
     let panel = system.panels.iter().find(|p| feeds(&p.fed_by) && beside(&p.fed_by)).map(|p| p.name.clone());
     panel.or_else(|| {
@@ -91,7 +99,8 @@ impl Build<'_> {
     fn nodes(&mut self) {
         let system = self.system;
         for string in &system.strings {
-            let building = system.plane(&string.string.plane).map_or_else(|| "".into(), |plane| plane.building.clone());
+            let building =
+                system.plane(&string.string.plane).map_or_else(|| "".into(), |plane| plane.building.clone());
             self.add(&string.string.name, NodeKind::PvString, &building);
         }
         for combiner in &system.combiners {
@@ -126,7 +135,8 @@ impl Build<'_> {
             self.graph.add(node);
         }
         for bank in &system.banks {
-            let building = system.room(&bank.bank.room).map_or_else(|| "".into(), |room| room.building.clone());
+            let building =
+                system.room(&bank.bank.room).map_or_else(|| "".into(), |room| room.building.clone());
             let branches = bank.bank.parallel.value().map_or(1, |n| n.0.min(400));
             for branch in 1..=branches {
                 self.add(&branch_name(bank, branch), NodeKind::BatteryUnit, &building);
@@ -139,7 +149,9 @@ impl Build<'_> {
             if let (Some(node), Some(bond)) = (self.graph.nodes.get_mut(node.0), bond) {
                 node.bond = Some(bond.map(|bond| match bond {
                     conversion::NeutralBond::None => NeutralBond::None,
-                    conversion::NeutralBond::Fixed | conversion::NeutralBond::RelayWhenInverting => NeutralBond::Fixed,
+                    conversion::NeutralBond::Fixed | conversion::NeutralBond::RelayWhenInverting => {
+                        NeutralBond::Fixed
+                    }
                     conversion::NeutralBond::Removable => NeutralBond::Fitted,
                 }));
             }
@@ -157,7 +169,12 @@ impl Build<'_> {
         for panel in &system.panels {
             let node = self.add(&panel.name, NodeKind::Panel, &panel.building);
             if let Some(node) = self.graph.nodes.get_mut(node.0) {
-                node.bond = Some(panel.bond.clone().map(|yes| if yes { NeutralBond::Fitted } else { NeutralBond::LeftOut }));
+                node.bond = Some(
+                    panel
+                        .bond
+                        .clone()
+                        .map(|yes| if yes { NeutralBond::Fitted } else { NeutralBond::LeftOut }),
+                );
             }
         }
     }
@@ -182,12 +199,14 @@ impl Build<'_> {
     fn route(&self, from: &str, to: &str) -> Option<RunId> {
         let same = |written: &str, end: &str| written == end || self.is_branch_of(end, written);
         let by_ends = self.system.runs.iter().position(|run| {
-            run.between.as_ref().is_some_and(|[a, b]| {
-                (same(a, from) && same(b, to)) || (same(a, to) && same(b, from))
-            })
+            run.between
+                .as_ref()
+                .is_some_and(|[a, b]| (same(a, from) && same(b, to)) || (same(a, to) && same(b, from)))
         });
         by_ends
-            .or_else(|| self.system.runs.iter().position(|run| run.carries.iter().any(|name| &**name == from)))
+            .or_else(|| {
+                self.system.runs.iter().position(|run| run.carries.iter().any(|name| &**name == from))
+            })
             .map(RunId)
     }
 
@@ -207,7 +226,8 @@ impl Build<'_> {
             self.join(&string.string.name.clone(), &to.clone(), demand, 2, 2, 2);
         }
         for combiner in &system.combiners {
-            let joined: Vec<&StringIn> = system.strings.iter().filter(|s| s.through == combiner.name).collect();
+            let joined: Vec<&StringIn> =
+                system.strings.iter().filter(|s| s.through == combiner.name).collect();
             let Some(first) = joined.first() else { continue };
             let paths: Vec<String> = joined.iter().map(|s| format!("string.{}", s.string.name)).collect();
             let demand = self.strings_demand(first, Fact::Known(counted(paths.iter().map(String::as_str))));
@@ -232,9 +252,14 @@ impl Build<'_> {
         }
         let count = &string.string.count;
         let vmp: Fact<Voltage> = of_module!(vmp);
-        let vmp_string = count.and_then(|n| vmp.and_then(|each| Fact::Known(product_of_count(n, each, &units::VOLT))));
-        let voc_cold =
-            ColdOpenCircuit::of_facts(count, &of_module!(voc), &of_module!(voc_change), &system.place.coldest);
+        let vmp_string =
+            count.and_then(|n| vmp.and_then(|each| Fact::Known(product_of_count(n, each, &units::VOLT))));
+        let voc_cold = ColdOpenCircuit::of_facts(
+            count,
+            &of_module!(voc),
+            &of_module!(voc_change),
+            &system.place.coldest,
+        );
         let same_input: Vec<String> = system
             .strings
             .iter()
@@ -411,11 +436,13 @@ impl Build<'_> {
             let demand = self.from_panel(panel, across(volts), main, fault(&format!("panel.{source}")));
             self.join(source, to, demand, conductors, carrying, poles);
         } else if system.transfer(source).is_some() {
-            let rating = system.transfer(source).map_or_else(|| unknown("transfer", WhoKnows::DataSheet), |t| t.transfer.rating.clone());
+            let rating = system
+                .transfer(source)
+                .map_or_else(|| unknown("transfer", WhoKnows::DataSheet), |t| t.transfer.rating.clone());
             let demand = Demand::UtilitySupply(UtilitySupply {
                 main: rating,
                 volts: across(volts),
-                whole_dwelling: Fact::unknown(format!("panel.{to}"), WhoKnows::Electrician),
+                whole_dwelling: not_the_whole_dwelling(to),
                 fault: fault("utility"),
             });
             self.join(source, to, demand, conductors, carrying, poles);
@@ -426,7 +453,7 @@ impl Build<'_> {
             let demand = Demand::UtilitySupply(UtilitySupply {
                 main: main.or(|| system.utility.service.clone()),
                 volts: across(volts),
-                whole_dwelling: Fact::unknown("utility.service", WhoKnows::Electrician),
+                whole_dwelling: not_the_whole_dwelling(to),
                 fault: fault("utility"),
             });
             self.join(UTILITY, to, demand, conductors, carrying, poles);
@@ -454,21 +481,46 @@ impl Build<'_> {
 
     /// A feeder from a panel: behind the utility its main device decides, behind inverters their rated outputs
     /// together, leg by leg (NEC 710.15(B)).
-    fn from_panel(&self, panel: &Panel, volts: Fact<Voltage>, main: Fact<Current>, fault: Fact<Current>) -> Demand {
+    fn from_panel(
+        &self,
+        panel: &Panel,
+        volts: Fact<Voltage>,
+        main: Fact<Current>,
+        fault: Fact<Current>,
+    ) -> Demand {
         let inverters: Vec<Arc<str>> =
             panel.fed_by.iter().filter(|name| self.system.unit(name).is_some()).cloned().collect();
         if inverters.len() == panel.fed_by.len() && !inverters.is_empty() {
             // A feeder from one panel to the next or to a transfer device has no receptacles of its own.
             let receptacles = Fact::Known(Traced::stated(false, format!("panel.{}.fed_by", panel.name)));
-            return Demand::Ac(AcLoad { continuous: leg_current(self.system, &inverters), volts, fault, receptacles });
+            return Demand::Ac(AcLoad {
+                continuous: leg_current(self.system, &inverters),
+                volts,
+                fault,
+                receptacles,
+            });
         }
         Demand::UtilitySupply(UtilitySupply {
             main,
             volts,
-            whole_dwelling: Fact::unknown(format!("panel.{}", panel.name), WhoKnows::Electrician),
+            whole_dwelling: not_the_whole_dwelling(&panel.name),
             fault,
         })
     }
+}
+
+/// The smaller sizes for conductors that carry a whole dwelling (NEC 310.12) are not taken unless someone says so: the
+/// larger size is never wrong.
+fn not_the_whole_dwelling(at: &str) -> Fact<bool> {
+    Fact::assumed(
+        false,
+        quantity::Reason {
+            field: FieldPath::new(format!("panel.{at}")),
+            because: "the smaller sizes of NEC 310.12 are not taken; the larger size is never wrong".into(),
+            moves: "size of the service conductors".into(),
+            clause: quantity::practice("assumption"),
+        },
+    )
 }
 
 /// Name of a branch of a bank: "rack 3".
@@ -482,7 +534,10 @@ pub fn battery_volts(system: &System, bank: &BankIn) -> BatteryVolts {
     let none = || Fact::unknown(format!("battery.{}", bank.bank.battery), WhoKnows::DataSheet);
     let battery = system.battery(&bank.bank.battery);
     let of_series = |fact: Option<&Fact<Voltage>>| match fact {
-        Some(fact) => bank.bank.series.and_then(|n| fact.and_then(|each| Fact::Known(product_of_count(n, each, &units::VOLT)))),
+        Some(fact) => bank
+            .bank
+            .series
+            .and_then(|n| fact.and_then(|each| Fact::Known(product_of_count(n, each, &units::VOLT)))),
         None => none(),
     };
     let cut_off = of_series(battery.map(|b| &b.cut_off));

@@ -1,16 +1,16 @@
 //! From a design text to a design, and from a design to a system.
 
 pub mod catalogue;
+pub mod circuits;
+pub mod edit;
+pub mod guide;
+mod open_questions;
 pub mod problem;
 pub mod read;
-pub mod edit;
+pub mod resolve;
 pub mod schema;
-pub mod guide;
 pub mod shelf;
 pub mod system;
-pub mod resolve;
-pub mod circuits;
-mod open_questions;
 
 pub use open_questions::{Assumption, Question, Recorded};
 
@@ -69,7 +69,9 @@ impl Design {
         let item = self
             .items
             .iter()
-            .filter(|item| item.path.is_empty() || path == &*item.path || path.starts_with(&format!("{}.", item.path)))
+            .filter(|item| {
+                item.path.is_empty() || path == &*item.path || path.starts_with(&format!("{}.", item.path))
+            })
             .max_by_key(|item| item.path.len())?;
         let rest = path.strip_prefix(&*item.path).unwrap_or("").trim_start_matches('.');
         let mut entries = item.entries.as_slice();
@@ -98,4 +100,3 @@ impl Design {
         self.span_of(field).map(|span| lines.at(&self.text, span.start))
     }
 }
-

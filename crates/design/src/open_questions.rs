@@ -78,7 +78,11 @@ impl Design {
 impl Open {
     fn fields(&mut self, path: &str, fields: &'static [Field], entries: &[Entry], shelf: &[Entry]) {
         for field in fields {
-            let at = FieldPath::new(if path.is_empty() { field.key.to_string() } else { format!("{path}.{}", field.key) });
+            let at = FieldPath::new(if path.is_empty() {
+                field.key.to_string()
+            } else {
+                format!("{path}.{}", field.key)
+            });
             let written = entries.iter().find(|entry| entry.field.key == field.key);
             let typical = shelf.iter().find(|entry| entry.field.key == field.key);
             if written.is_some() && !field.used {

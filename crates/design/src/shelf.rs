@@ -11,9 +11,12 @@ pub fn shelf_text() -> String {
     for part in tables::shelf::parts() {
         let _ = writeln!(text, "\n[{}.\"{}\"]", part.table, part.name);
         for (key, value) in part.fields {
-            let fields = TABLES.iter().find(|table| table.key == part.table).map_or(&[][..], |table| table.fields);
-            let word = fields.iter().any(|f| f.key == *key && matches!(f.shape, Shape::Choice(_) | Shape::Text));
-            let value = if word { format!("\"{value}\"") } else { tables::shelf::ShelfPart::toml_value(value) };
+            let fields =
+                TABLES.iter().find(|table| table.key == part.table).map_or(&[][..], |table| table.fields);
+            let word =
+                fields.iter().any(|f| f.key == *key && matches!(f.shape, Shape::Choice(_) | Shape::Text));
+            let value =
+                if word { format!("\"{value}\"") } else { tables::shelf::ShelfPart::toml_value(value) };
             let _ = writeln!(text, "{key} = {value}");
         }
     }

@@ -4,8 +4,8 @@ use array::facts::{Module, Plane, StringOf};
 use conversion::{Controller, Generator, Inverter, Transfer};
 use loads::{Bills, Load};
 use quantity::{
-    Angle, Count, Currency, Current, Fact, FieldPath, Gauge, Length, Money, Power, Ratio, Temperature, Time, Traced,
-    Units,
+    Angle, Count, Currency, Current, Fact, FieldPath, Gauge, Length, Money, Power, Ratio, Temperature, Time,
+    Traced, Units,
 };
 use std::sync::Arc;
 use storage::{Bank, Battery};

@@ -39,7 +39,13 @@ pub struct Answer {
 
 impl Answer {
     fn new(question: u8, sentence: Vec<Span>, short: impl Into<String>) -> Self {
-        Answer { question, title: QUESTIONS[usize::from(question) - 1], sentence, short: short.into(), open: false }
+        Answer {
+            question,
+            title: QUESTIONS[usize::from(question) - 1],
+            sentence,
+            short: short.into(),
+            open: false,
+        }
     }
 
     fn open(mut self) -> Self {
@@ -64,7 +70,8 @@ pub fn answers(study: &Study, findings: &[Finding]) -> Vec<Answer> {
         fit(study, findings),
         wired(study, findings),
         buy(study),
-        Answer::new(9, plain("Build steps, lock-out and test sheets are not built yet."), "not built yet").open(),
+        Answer::new(9, plain("Build steps, lock-out and test sheets are not built yet."), "not built yet")
+            .open(),
         Answer::new(10, plain("The journal of readings is not built yet."), "not built yet").open(),
     ]
 }
@@ -94,14 +101,17 @@ pub fn cannot(why: &Unanswered) -> (Vec<Span>, String) {
                 format!("{} wanted", plural(facts.len(), "answer", "answers")),
             )
         }
-        Unanswered::Refused { because, .. } => (plain(format!("Cannot be said: {because}.")), "cannot be said".into()),
+        Unanswered::Refused { because, .. } => {
+            (plain(format!("Cannot be said: {because}.")), "cannot be said".into())
+        }
         Unanswered::NotAsked => (plain("Not asked for in this run."), "not asked".into()),
     }
 }
 
 fn permits(study: &Study) -> Answer {
     let permits = &study.design.system.permits;
-    let open: Vec<String> = permits.iter().filter(|p| !p.answer.is_known()).map(|p| p.asks.to_string()).collect();
+    let open: Vec<String> =
+        permits.iter().filter(|p| !p.answer.is_known()).map(|p| p.asks.to_string()).collect();
     let no: Vec<String> =
         permits.iter().filter(|p| p.answer.value() == Some(&false)).map(|p| p.asks.to_string()).collect();
     let hired = &study.design.system.hired_out;
@@ -111,7 +121,8 @@ fn permits(study: &Study) -> Answer {
             plural(open.len(), "answer is", "answers are"),
             open.join(" ")
         );
-        return Answer::new(1, plain(text), format!("{} wanted", plural(open.len(), "answer", "answers"))).open();
+        return Answer::new(1, plain(text), format!("{} wanted", plural(open.len(), "answer", "answers")))
+            .open();
     }
     if !no.is_empty() {
         let by = if hired.is_empty() {
@@ -119,9 +130,17 @@ fn permits(study: &Study) -> Answer {
         } else {
             format!("Hired out: {}.", listed(&hired.iter().map(ToString::to_string).collect::<Vec<_>>()))
         };
-        return Answer::new(1, plain(format!("Not all of it yourself. Answered with no: {} {by}", no.join(" "))), "part is hired out");
+        return Answer::new(
+            1,
+            plain(format!("Not all of it yourself. Answered with no: {} {by}", no.join(" "))),
+            "part is hired out",
+        );
     }
-    Answer::new(1, plain("Every office you listed has answered yes. The local authority decides in the end."), "all answered yes")
+    Answer::new(
+        1,
+        plain("Every office you listed has answered yes. The local authority decides in the end."),
+        "all answered yes",
+    )
 }
 
 fn demand(study: &Study) -> Answer {
@@ -185,7 +204,11 @@ fn sky(study: &Study) -> Answer {
                 sentence.push(Span::figure(text, FigureName::new(&["planes", &plane.name, "sun-hours"])));
                 sentence.push(Span::plain(format!(" a day, {} in {month}. ", fixed(least, 1))));
                 if short.is_empty() {
-                    short = format!("{} sun hours a day; {month} {}", fixed(plane.daily.si(), 1), fixed(least, 1));
+                    short = format!(
+                        "{} sun hours a day; {month} {}",
+                        fixed(plane.daily.si(), 1),
+                        fixed(least, 1)
+                    );
                 }
             }
             Err(why) => {
@@ -204,8 +227,14 @@ fn size(study: &Study) -> Answer {
     let system = &study.design.system;
     let modules: u32 = system.strings.iter().filter_map(|s| s.string.count.value()).map(|n| n.0).sum();
     let watts: f64 = study.inputs.iter().filter_map(|input| input.power.si()).sum();
-    let batteries: u32 = system.banks.iter().filter_map(|b| b.bank.parallel.value().zip(b.bank.series.value())).map(|(p, s)| p.0 * s.0).sum();
-    let kwh: f64 = study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::KILOWATT_HOUR.of_si(j)).sum();
+    let batteries: u32 = system
+        .banks
+        .iter()
+        .filter_map(|b| b.bank.parallel.value().zip(b.bank.series.value()))
+        .map(|(p, s)| p.0 * s.0)
+        .sum();
+    let kwh: f64 =
+        study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::KILOWATT_HOUR.of_si(j)).sum();
     let text = format!(
         "You have drawn {modules} modules of {} kW together, {} and {batteries} batteries of {} kWh together. The search for the cheapest system that keeps your promise is not built yet.",
         fixed(watts / 1000.0, 1),
@@ -246,7 +275,11 @@ fn year(study: &Study, findings: &[Finding]) -> Answer {
     };
     let mut sentence = year_sentence(study, year);
     if let Some(beside) = beside(findings) {
-        sentence.push(Span { text: format!(" This holds only once {beside} are dealt with."), figure: None, tone: Tone::Plain });
+        sentence.push(Span {
+            text: format!(" This holds only once {beside} are dealt with."),
+            figure: None,
+            tone: Tone::Plain,
+        });
     }
     let hours = units::HOUR.of_si(year.backup_hours.si());
     let dark = units::HOUR.of_si(year.dark_hours.si());
@@ -330,7 +363,9 @@ pub fn year_sentence(study: &Study, year: &YearStudy) -> Vec<Span> {
             "With {} gone for {} from {}, every must-load is carried in {} of {} years.",
             year.backup_name,
             plural(drill.days as usize, "day", "days"),
-            day(sun::MONTH_DAYS[..(drill.from.0.clamp(1, 12) - 1) as usize].iter().sum::<usize>() + drill.from.1.max(1) as usize - 1),
+            day(sun::MONTH_DAYS[..(drill.from.0.clamp(1, 12) - 1) as usize].iter().sum::<usize>()
+                + drill.from.1.max(1) as usize
+                - 1),
             drill.carried,
             drill.of
         )));
@@ -374,7 +409,9 @@ fn fit(study: &Study, findings: &[Finding]) -> Answer {
     match (blocking.iter().any(|f| f.undecided.is_none()), blocking.is_empty()) {
         (true, _) => sentence.push(Span::plain(format!("No, as entered: {}. ", counts(&of_it)))),
         (false, false) => sentence.push(Span::plain(format!("Cannot be said yet: {}. ", counts(&of_it)))),
-        (false, true) => sentence.push(Span::plain("Nothing that was checked stands against it, as entered. ")),
+        (false, true) => {
+            sentence.push(Span::plain("Nothing that was checked stands against it, as entered. "))
+        }
     }
     let mut short = counts(&of_it);
     if let Some((string, cold, limit)) = highest {
@@ -384,7 +421,10 @@ fn fit(study: &Study, findings: &[Finding]) -> Answer {
         sentence.push(reader.span(limit, &["strings", &string.name, "limit"]));
         sentence.push(Span::plain("."));
         if short.is_empty() {
-            short = format!("{} to spare when cold", reader.measure(quantity::Voltage::from_si(limit.si() - cold.si())));
+            short = format!(
+                "{} to spare when cold",
+                reader.measure(quantity::Voltage::from_si(limit.si() - cold.si()))
+            );
         }
     }
     let answer = Answer::new(6, sentence, short);
@@ -396,14 +436,20 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
     let schedule = match &study.wiring {
         Ok(schedule) => schedule,
         Err(not_built) => {
-            return Answer::new(7, plain(format!("Nothing is sized: {not_built}. A licensed electrician decides.")), not_built.to_string()).open();
+            return Answer::new(
+                7,
+                plain(format!("Nothing is sized: {not_built}. A licensed electrician decides.")),
+                not_built.to_string(),
+            )
+            .open();
         }
     };
     let all = schedule.circuits.len();
     let sized = schedule.circuits.iter().filter(|c| c.conductor.is_known()).count();
     let blocking = of_it.iter().any(|f| f.blocks());
     let standing = counts(&of_it);
-    let mut text = format!("{sized} of {} sized by NEC 2023 as entered", plural(all, "circuit is", "circuits are"));
+    let mut text =
+        format!("{sized} of {} sized by NEC 2023 as entered", plural(all, "circuit is", "circuits are"));
     if standing.is_empty() {
         text.push_str("; no finding stands against them. The local authority decides.");
     } else {
@@ -423,10 +469,14 @@ fn buy(study: &Study) -> Answer {
         Span::plain(format!(" in {}", plural(bill.lines.len(), "line", "lines"))),
     ];
     if bill.without_price > 0 {
-        sentence.push(Span::plain(format!("; {} still without a price.", plural(bill.without_price, "line is", "lines are"))));
+        sentence.push(Span::plain(format!(
+            "; {} still without a price.",
+            plural(bill.without_price, "line is", "lines are")
+        )));
     } else {
         sentence.push(Span::plain("."));
     }
-    let short = format!("{}, {}", reader.measure(bill.total.value), plural(bill.lines.len(), "line", "lines"));
+    let short =
+        format!("{}, {}", reader.measure(bill.total.value), plural(bill.lines.len(), "line", "lines"));
     Answer::new(8, sentence, short)
 }

@@ -118,14 +118,19 @@ pub fn check(study: &Study, all: &[Finding], answers: &[Answer], file: &str) -> 
     map.insert("problems".into(), problems(&study.design, file));
     map.insert("findings".into(), findings(study, all, file));
     map.insert("answers".into(), answers_json(answers));
-    let question = |q: design::Question| json!({ "field": q.field.as_str(), "ask": q.ask.in_words(), "what": q.doc });
+    let question =
+        |q: design::Question| json!({ "field": q.field.as_str(), "ask": q.ask.in_words(), "what": q.doc });
     map.insert("questions".into(), Json::Array(study.design.questions().into_iter().map(question).collect()));
-    let assumption = |a: design::Assumption| {
-        json!({ "field": a.field.as_str(), "value": a.value, "because": a.because, "moves": a.moves })
-    };
-    map.insert("assumptions".into(), Json::Array(study.design.assumptions().into_iter().map(assumption).collect()));
+    let assumption = |a: design::Assumption| json!({ "field": a.field.as_str(), "value": a.value, "because": a.because, "moves": a.moves });
+    map.insert(
+        "assumptions".into(),
+        Json::Array(study.design.assumptions().into_iter().map(assumption).collect()),
+    );
     let recorded = |r: design::Recorded| json!(r.field.as_str());
-    map.insert("recorded_not_used".into(), Json::Array(study.design.recorded().into_iter().map(recorded).collect()));
+    map.insert(
+        "recorded_not_used".into(),
+        Json::Array(study.design.recorded().into_iter().map(recorded).collect()),
+    );
     Json::Object(map)
 }
 
@@ -194,8 +199,11 @@ pub fn year(study: &Study, answer: &Answer) -> Json {
         })
         .collect();
     map.insert("months".into(), Json::Array(months));
-    let losses: Map<String, Json> =
-        year.losses.iter().map(|(cause, loss)| (format!("{}_kwh", quantity::slug(cause).replace('-', "_")), kwh(loss))).collect();
+    let losses: Map<String, Json> = year
+        .losses
+        .iter()
+        .map(|(cause, loss)| (format!("{}_kwh", quantity::slug(cause).replace('-', "_")), kwh(loss)))
+        .collect();
     map.insert("losses".into(), Json::Object(losses));
     map.insert(
         "worst".into(),
@@ -324,10 +332,13 @@ pub fn why(study: &Study, figure: &Figure, chain: &[Line]) -> Json {
     map.insert("figure".into(), json!(figure.name.as_str()));
     map.insert("says".into(), json!(figure.says));
     map.insert("shown".into(), json!(reader.value(&figure.value)));
-    map.insert("si".into(), match &figure.value {
-        Value::Number { si, .. } => number(*si),
-        other => other.number().map_or(Json::Null, number),
-    });
+    map.insert(
+        "si".into(),
+        match &figure.value {
+            Value::Number { si, .. } => number(*si),
+            other => other.number().map_or(Json::Null, number),
+        },
+    );
     map.insert("standing".into(), json!(figure.origin.standing().in_words()));
     let lines = chain.iter().map(|line| {
         json!({ "depth": line.depth, "text": line.text, "field": line.field.as_ref().map(|f| f.as_str()) })

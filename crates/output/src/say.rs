@@ -61,7 +61,13 @@ impl Reader {
     }
 
     /// A cell that shows a bare number in a unit said in the head.
-    pub fn number<T: Measure>(&self, traced: &Traced<T>, unit: &quantity::Unit, decimals: usize, figure: &[&str]) -> Cell {
+    pub fn number<T: Measure>(
+        &self,
+        traced: &Traced<T>,
+        unit: &quantity::Unit,
+        decimals: usize,
+        figure: &[&str],
+    ) -> Cell {
         let text = fixed(unit.of_si(traced.si()), decimals);
         Cell { text, figure: Some(FigureName::new(figure)), tone: Tone::Plain }
     }
@@ -69,9 +75,11 @@ impl Reader {
     /// A cell with a conductor size.
     pub fn gauge(&self, fact: &Fact<Gauge>, figure: &[&str]) -> Cell {
         match fact {
-            Fact::Known(gauge) => {
-                Cell { text: gauge.value.to_string(), figure: Some(FigureName::new(figure)), tone: Tone::Plain }
-            }
+            Fact::Known(gauge) => Cell {
+                text: gauge.value.to_string(),
+                figure: Some(FigureName::new(figure)),
+                tone: Tone::Plain,
+            },
             Fact::Unknown(_) => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
         }
     }
@@ -123,7 +131,17 @@ pub fn listed(things: &[String]) -> String {
 /// A day of the nominal year as "21 December".
 pub fn day(day_of_year: usize) -> String {
     const MONTHS: [&str; 12] = [
-        "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
         "December",
     ];
     let mut left = day_of_year % 365;

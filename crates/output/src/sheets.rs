@@ -8,9 +8,22 @@ use study::{Study, YearStudy};
 use wiring::{Raceway, Supply};
 
 /// Month names for heads and rows.
-pub const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
-const LONG: [&str; 12] =
-    ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"];
+pub const MONTHS: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+const LONG: [&str; 12] = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
 
 fn left(head: &str) -> Column {
     Column { head: head.into(), unit: String::new(), align: Align::Left }
@@ -101,7 +114,9 @@ pub fn losses(study: &Study, year: &YearStudy) -> Table {
     let mut rows: Vec<Row> = year
         .losses
         .iter()
-        .map(|(cause, loss)| row(vec![words(*cause), reader.number(loss, kwh, 1, &["year", "losses", cause])]))
+        .map(|(cause, loss)| {
+            row(vec![words(*cause), reader.number(loss, kwh, 1, &["year", "losses", cause])])
+        })
         .collect();
     let total = year.losses.iter().map(|(_, loss)| kwh.of_si(loss.si())).sum::<f64>();
     rows.push(Row { cells: vec![words("together"), words(fixed(total, 1))], total: true });
@@ -180,18 +195,30 @@ pub fn loads(study: &Study) -> Table {
         .iter()
         .map(|load| {
             let wh = |fact: &Fact<quantity::Energy>, what: &str| match fact {
-                Fact::Known(traced) => reader.number(traced, &units::KILOWATT_HOUR, 2, &["loads", &load.name, what]),
+                Fact::Known(traced) => {
+                    reader.number(traced, &units::KILOWATT_HOUR, 2, &["loads", &load.name, what])
+                }
                 Fact::Unknown(_) => unknown(),
             };
             row(vec![
                 words(load.name.to_string()),
-                words(load.tier.value().map_or_else(|| NOT_KNOWN.to_string(), |t| format!("{t:?}").to_lowercase())),
-                words(load.leg.value().map_or_else(|| NOT_KNOWN.to_string(), |l| format!("{l:?}").to_lowercase())),
+                words(
+                    load.tier
+                        .value()
+                        .map_or_else(|| NOT_KNOWN.to_string(), |t| format!("{t:?}").to_lowercase()),
+                ),
+                words(
+                    load.leg
+                        .value()
+                        .map_or_else(|| NOT_KNOWN.to_string(), |l| format!("{l:?}").to_lowercase()),
+                ),
                 words(load.running_w.map_or_else(|| NOT_KNOWN.to_string(), |w| fixed(w, 0))),
                 wh(&load.daily, "daily"),
                 wh(&load.yearly, "yearly"),
                 match &load.start {
-                    Some(Fact::Known(start)) => reader.number(start, &units::VOLT_AMPERE, 0, &["loads", &load.name, "start"]),
+                    Some(Fact::Known(start)) => {
+                        reader.number(start, &units::VOLT_AMPERE, 0, &["loads", &load.name, "start"])
+                    }
                     Some(Fact::Unknown(_)) => unknown(),
                     None => words(""),
                 },
@@ -229,7 +256,11 @@ fn conductor(sized: &wiring::Sized) -> Cell {
             let c = &conductor.value;
             let size = wiring::Size { gauge: c.gauge.value, sets: c.sets.value.0 };
             let tone = if c.fails.is_empty() { Tone::Plain } else { Tone::Danger };
-            Cell { text: size.to_string(), figure: Some(FigureName::new(&["circuits", &sized.name, "conductor"])), tone }
+            Cell {
+                text: size.to_string(),
+                figure: Some(FigureName::new(&["circuits", &sized.name, "conductor"])),
+                tone,
+            }
         }
         Fact::Unknown(_) => unknown(),
     }
@@ -253,37 +284,40 @@ pub fn circuits(study: &Study) -> Option<Table> {
                 }
                 Fact::Unknown(_) => unknown(),
             };
-            let supply = match sized.protection.supply {
-                Supply::Dc => "DC",
-                Supply::Ac => "AC",
-            };
             let device = if sized.protection.needed.value() == Some(&false) {
-                words("none needed")
+                words("none")
             } else {
                 match &sized.protection.rating {
-                    Fact::Known(rating) => reader.number(rating, &units::AMPERE, 0, &["circuits", &sized.name, "device"]),
+                    Fact::Known(rating) => {
+                        reader.number(rating, &units::AMPERE, 0, &["circuits", &sized.name, "device"])
+                    }
                     Fact::Unknown(_) => unknown(),
                 }
             };
             row(vec![
                 words(identifier(i, sized)),
                 words(sized.name.to_string()),
-                words(supply),
                 number(&sized.currents.maximum, "maximum-current"),
                 number(&sized.currents.continuous, "continuous-current"),
                 device,
                 conductor(sized),
                 reader.gauge(&sized.ground, &["circuits", &sized.name, "ground"]),
                 match &sized.length {
-                    Fact::Known(length) => reader.number(length, length_unit, 1, &["circuits", &sized.name, "length"]),
+                    Fact::Known(length) => {
+                        reader.number(length, length_unit, 1, &["circuits", &sized.name, "length"])
+                    }
                     Fact::Unknown(_) => unknown(),
                 },
                 match &sized.drop {
-                    Fact::Known(drop) => reader.number(drop, &units::VOLT, 2, &["circuits", &sized.name, "drop"]),
+                    Fact::Known(drop) => {
+                        reader.number(drop, &units::VOLT, 2, &["circuits", &sized.name, "drop"])
+                    }
                     Fact::Unknown(_) => unknown(),
                 },
                 match &sized.drop_share {
-                    Fact::Known(share) => reader.number(share, &units::PERCENT, 2, &["circuits", &sized.name, "drop-share"]),
+                    Fact::Known(share) => {
+                        reader.number(share, &units::PERCENT, 2, &["circuits", &sized.name, "drop-share"])
+                    }
                     Fact::Unknown(_) => unknown(),
                 },
             ])
@@ -295,7 +329,6 @@ pub fn circuits(study: &Study) -> Option<Table> {
         columns: vec![
             left("id"),
             left("circuit"),
-            left("kind"),
             right("maximum", "A"),
             right("continuous", "A"),
             right("device", "A"),
@@ -306,7 +339,7 @@ pub fn circuits(study: &Study) -> Option<Table> {
             right("drop", "%"),
         ],
         rows,
-        note: "Drop is scheduled with both conductors at 75 °C. A conductor in red is fixed by you and fails a test.".into(),
+        note: "D is direct, A alternating current. Drop is scheduled with both conductors at 75 °C. A conductor in red is fixed by you and fails a test.".into(),
     })
 }
 
@@ -339,10 +372,16 @@ pub fn raceways(study: &Study) -> Option<Table> {
             };
             let (trade, fill) = match &raceway.fill {
                 Some(Fact::Known(fill)) => {
-                    let name = ["raceways", &run.name, &(raceway.segment + 1).to_string(), "fill"].map(str::to_string);
+                    let name = ["raceways", &run.name, &(raceway.segment + 1).to_string(), "fill"]
+                        .map(str::to_string);
                     (
                         words(fill.value.trade.value.to_string()),
-                        reader.number(&fill.value.share, &units::PERCENT, 0, &name.each_ref().map(String::as_str)),
+                        reader.number(
+                            &fill.value.share,
+                            &units::PERCENT,
+                            0,
+                            &name.each_ref().map(String::as_str),
+                        ),
                     )
                 }
                 Some(Fact::Unknown(_)) => (unknown(), unknown()),
@@ -351,7 +390,9 @@ pub fn raceways(study: &Study) -> Option<Table> {
             Some(row(vec![
                 words(run.name.to_string()),
                 words((raceway.segment + 1).to_string()),
-                words(segment.place.value().map_or_else(|| NOT_KNOWN.to_string(), |p| p.in_words().to_string())),
+                words(
+                    segment.place.value().map_or_else(|| NOT_KNOWN.to_string(), |p| p.in_words().to_string()),
+                ),
                 kind,
                 trade,
                 fill,
@@ -455,7 +496,8 @@ pub fn bill(study: &Study) -> Table {
             right("sum", study.design.system.currency.code()),
         ],
         rows,
-        note: "Wire has 20 % slack (common practice, no source). Lines without a price are not in the sum.".into(),
+        note: "Wire has 20 % slack (common practice, no source). Lines without a price are not in the sum."
+            .into(),
     }
 }
 
@@ -515,14 +557,22 @@ pub fn equipment(study: &Study) -> Table {
     let mut rows = Vec::new();
     for unit in &system.units_in_place {
         let (what, output) = match (&unit.part, system.inverter_of(unit)) {
-            (design::system::UnitPart::Inverter(name), Some(part)) => (format!("inverter \"{name}\""), reader.fact(&part.output)),
+            (design::system::UnitPart::Inverter(name), Some(part)) => {
+                (format!("inverter \"{name}\""), reader.fact(&part.output))
+            }
             (design::system::UnitPart::Controller(name), _) => {
-                let charge = system.controller(name).map_or_else(|| NOT_KNOWN.into(), |c| reader.fact(&c.charge));
+                let charge =
+                    system.controller(name).map_or_else(|| NOT_KNOWN.into(), |c| reader.fact(&c.charge));
                 (format!("charge controller \"{name}\""), charge)
             }
             _ => ("not known".to_string(), NOT_KNOWN.to_string()),
         };
-        rows.push(row(vec![words(unit.name.to_string()), words(what), words(output), words(unit.room.to_string())]));
+        rows.push(row(vec![
+            words(unit.name.to_string()),
+            words(what),
+            words(output),
+            words(unit.room.to_string()),
+        ]));
     }
     for bank in &study.banks {
         let stated = system.bank(&bank.name);
@@ -532,7 +582,8 @@ pub fn equipment(study: &Study) -> Table {
         rows.push(row(vec![words(bank.name.to_string()), words(what), words(size), words(room)]));
     }
     for engine in &system.engines {
-        let size = system.generator(&engine.generator).map_or_else(|| NOT_KNOWN.into(), |g| reader.fact(&g.output));
+        let size =
+            system.generator(&engine.generator).map_or_else(|| NOT_KNOWN.into(), |g| reader.fact(&g.output));
         rows.push(row(vec![
             words(engine.name.to_string()),
             words(format!("generator \"{}\"", engine.generator)),

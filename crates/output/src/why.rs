@@ -57,7 +57,11 @@ impl Chain<'_> {
             }
             Origin::Tabled(row) => self.push(depth, format!("table row: {row}"), None),
             Origin::Shelf(part) => {
-                self.push(depth, format!("typical part, replace by your data sheet: {part}"), Some(part.clone()));
+                self.push(
+                    depth,
+                    format!("typical part, replace by your data sheet: {part}"),
+                    Some(part.clone()),
+                );
             }
             Origin::Assumed(reason) => {
                 let text = format!(
@@ -100,9 +104,15 @@ impl Chain<'_> {
                     self.push(depth + 1, format!("{text}    typical part: {part}"), Some(part.clone()));
                 }
                 Origin::Assumed(reason) => {
-                    self.push(depth + 1, format!("{text}    assumed: {}", reason.because), Some(reason.field.clone()));
+                    self.push(
+                        depth + 1,
+                        format!("{text}    assumed: {}", reason.because),
+                        Some(reason.field.clone()),
+                    );
                 }
-                Origin::Measured(reading) => self.push(depth + 1, format!("{text}    measured: {reading}"), None),
+                Origin::Measured(reading) => {
+                    self.push(depth + 1, format!("{text}    measured: {reading}"), None)
+                }
                 Origin::Found(_) | Origin::Series(_) | Origin::Computed(_) => {
                     self.push(depth + 1, text, None);
                     self.origin(&term.origin, depth + 2, nested + 1);

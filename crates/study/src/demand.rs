@@ -158,7 +158,15 @@ fn input_of(load: &Load, uses: &mut Uses) -> LoadInput {
         }
     }
     let tier = uses.words(&of("tier"), &load.tier, |tier| format!("{tier:?}").to_lowercase());
-    let leg = uses.words(&of("leg"), &load.leg, |leg| format!("{leg:?}"));
+    let leg = uses.words(&of("leg"), &load.leg, |leg| {
+        match leg {
+            Leg::A => "A",
+            Leg::B => "B",
+            Leg::Both => "both",
+            Leg::Only => "the only one",
+        }
+        .to_string()
+    });
     LoadInput {
         power_w,
         hours,

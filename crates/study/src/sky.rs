@@ -187,8 +187,13 @@ fn from_file(
     let mut terms = uses.done()?;
     terms.push(Term::words("weather file", name, origin));
     let place = year.place.clone();
-    let observer = sun::Observer::new(place.latitude_deg, place.longitude_deg, place.elevation_m)
-        .map_err(|bad| refuse(format!("{name}: {} {} is outside {} to {}", bad.what, bad.value, bad.allowed.0, bad.allowed.1)))?;
+    let observer =
+        sun::Observer::new(place.latitude_deg, place.longitude_deg, place.elevation_m).map_err(|bad| {
+            refuse(format!(
+                "{name}: {} {} is outside {} to {}",
+                bad.what, bad.value, bad.allowed.0, bad.allowed.1
+            ))
+        })?;
     let sun_key = Key::new("sun")
         .numbers(&[place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h])
         .done();

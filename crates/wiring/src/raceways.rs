@@ -57,6 +57,18 @@ pub(crate) fn is_nipple(run: &Run, segment: usize) -> bool {
         && other(Some(segment + 1))
 }
 
+/// Whether conductors in the open lie beside each other for 24 in or less, where NEC 310.15(C)(1) asks for no adjustment
+/// (from memory): an open segment that short whose neighbours are not open too.
+pub(crate) fn is_short_in_the_open(run: &Run, segment: usize) -> bool {
+    let is_open =
+        |k: usize| run.segments.get(k).is_some_and(|s| s.raceway.value().is_none_or(|r| *r == Raceway::Open));
+    let Some(this) = run.segments.get(segment) else { return false };
+    this.raceway.value() == Some(&Raceway::Open)
+        && this.length.si().is_some_and(|m| m <= units::INCH_UNIT.to_si(24.0) * (1.0 + quantity::SAME))
+        && !segment.checked_sub(1).is_some_and(is_open)
+        && !is_open(segment + 1)
+}
+
 /// Every segment of every run that carries a circuit.
 pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<SizedRaceway> {
     let mut rows = Vec::new();

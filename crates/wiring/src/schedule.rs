@@ -252,7 +252,8 @@ fn factors_of(
                 })
                 .sum()
         });
-        match segment_factors(segment, crate::raceways::is_nipple(run, k), &run.insulation, together) {
+        let unadjusted = crate::raceways::is_nipple(run, k) || crate::raceways::is_short_in_the_open(run, k);
+        match segment_factors(segment, unadjusted, &run.insulation, together) {
             Ok(factors) => {
                 let origin = factors.ambient_factor.origin.clone();
                 sized.segments.push(Fact::Known(Traced { value: factors.clone(), origin }));

@@ -57,18 +57,30 @@ fn module_sheets(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
             && vmp >= voc
         {
             problems.push(contradiction(
-                format!("module \"{}\": the voltage at maximum power must lie under the open-circuit voltage", module.name),
+                format!(
+                    "module \"{}\": the voltage at maximum power must lie under the open-circuit voltage",
+                    module.name
+                ),
                 "the two are easily swapped when copied from a data sheet",
-                vec![label(place(item, "vmp"), format!("{vmp} V at maximum power")), label(place(item, "voc"), format!("{voc} V open circuit"))],
+                vec![
+                    label(place(item, "vmp"), format!("{vmp} V at maximum power")),
+                    label(place(item, "voc"), format!("{voc} V open circuit")),
+                ],
             ));
         }
         if let (Some(isc), Some(imp)) = (module.isc.si(), module.imp.si())
             && imp >= isc
         {
             problems.push(contradiction(
-                format!("module \"{}\": the current at maximum power must lie under the short-circuit current", module.name),
+                format!(
+                    "module \"{}\": the current at maximum power must lie under the short-circuit current",
+                    module.name
+                ),
                 "the two are easily swapped when copied from a data sheet",
-                vec![label(place(item, "imp"), format!("{imp} A at maximum power")), label(place(item, "isc"), format!("{isc} A in short circuit"))],
+                vec![
+                    label(place(item, "imp"), format!("{imp} A at maximum power")),
+                    label(place(item, "isc"), format!("{isc} A in short circuit")),
+                ],
             ));
         }
         if let (Some(power), Some(vmp), Some(imp)) = (module.power.si(), module.vmp.si(), module.imp.si()) {
@@ -76,9 +88,16 @@ fn module_sheets(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
             // Data sheets round each value; 3 % covers that (common practice, no source).
             if (product / power - 1.0).abs() > 0.03 {
                 problems.push(contradiction(
-                    format!("module \"{}\": {vmp} V times {imp} A is {product:.0} W, not {power} W", module.name),
+                    format!(
+                        "module \"{}\": {vmp} V times {imp} A is {product:.0} W, not {power} W",
+                        module.name
+                    ),
                     "rated power is voltage times current at maximum power, within the rounding of the sheet",
-                    vec![label(place(item, "power"), format!("{power} W here")), label(place(item, "vmp"), "voltage here"), label(place(item, "imp"), "current here")],
+                    vec![
+                        label(place(item, "power"), format!("{power} W here")),
+                        label(place(item, "vmp"), "voltage here"),
+                        label(place(item, "imp"), "current here"),
+                    ],
                 ));
             }
         }
@@ -92,7 +111,11 @@ fn inverter_and_battery_sheets(items: &[Item], problems: &mut Vec<Problem>) {
                 && let Some((share, efficiency)) = points.iter().find(|(_, e)| !(*e > 0.0 && *e <= 1.0))
             {
                 problems.push(contradiction(
-                    format!("an efficiency of {:.0} % at {:.0} % load is not possible", efficiency * 100.0, share * 100.0),
+                    format!(
+                        "an efficiency of {:.0} % at {:.0} % load is not possible",
+                        efficiency * 100.0,
+                        share * 100.0
+                    ),
                     "an efficiency lies above 0 % and at or under 100 %",
                     vec![label(entry.span.clone(), "read here")],
                 ));
@@ -154,9 +177,16 @@ fn names_of_equipment(items: &[Item], problems: &mut Vec<Problem>) {
         match seen.get(&item.name) {
             Some(first) if first.table.key != item.table.key => problems.push(Problem {
                 what: What::Duplicate,
-                says: format!("a {} and a {} are both called \"{}\"", first.table.key, item.table.key, item.name),
-                help: "circuits are told apart by the names of their ends; give one of them another name".into(),
-                labels: vec![label(item.name_span.clone(), "again here"), label(first.name_span.clone(), "first here")],
+                says: format!(
+                    "a {} and a {} are both called \"{}\"",
+                    first.table.key, item.table.key, item.name
+                ),
+                help: "circuits are told apart by the names of their ends; give one of them another name"
+                    .into(),
+                labels: vec![
+                    label(item.name_span.clone(), "again here"),
+                    label(first.name_span.clone(), "first here"),
+                ],
                 mend: None,
             }),
             _ => {

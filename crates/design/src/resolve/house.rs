@@ -39,11 +39,16 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
     let usage = if take.is_written("yearly") {
         Use::Label { energy: take.quantity("yearly") }
     } else {
-        let power: Fact<Power> =
-            if take.is_written("watts") { take.quantity("watts") } else { RunningPower::of_facts(&volts, &amps, &power_factor) };
+        let power: Fact<Power> = if take.is_written("watts") {
+            take.quantity("watts")
+        } else {
+            RunningPower::of_facts(&volts, &amps, &power_factor)
+        };
         Use::Hours { power, hours: hours(take) }
     };
-    let motor = take.yes_no("motor").value() == Some(&true) || take.is_written("locked_rotor") || take.is_written("start");
+    let motor = take.yes_no("motor").value() == Some(&true)
+        || take.is_written("locked_rotor")
+        || take.is_written("start");
     Load {
         name: name.clone(),
         usage,
@@ -75,12 +80,10 @@ fn hours(take: &Take<'_>) -> Fact<[f64; 4]> {
 pub(super) fn bills(items: &Items<'_>) -> Bills {
     let take = items.one("bills");
     let energy = match take.given("kwh") {
-        Some((Given::Months(joules), origin)) => Fact::Known(Traced {
-            value: joules.map(|j| quantity::units::KILOWATT_HOUR.of_si(j)),
-            origin,
-        }),
+        Some((Given::Months(joules), origin)) => {
+            Fact::Known(Traced { value: joules.map(|j| quantity::units::KILOWATT_HOUR.of_si(j)), origin })
+        }
         _ => Fact::unknown("bills.kwh", WhoKnows::Owner),
     };
     Bills { energy }
 }
-

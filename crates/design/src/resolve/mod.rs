@@ -1,12 +1,12 @@
 //! From what was read to a system.
 
-mod take;
-mod place;
+mod contradictions;
 mod house;
 mod parts;
-mod things;
+mod place;
 mod runs;
-mod contradictions;
+mod take;
+mod things;
 
 use crate::problem::Problem;
 use crate::read::Item;
@@ -32,7 +32,8 @@ impl<'a> Items<'a> {
         match self.of(key).next() {
             Some(item) => Take::new(item, None),
             None => {
-                let fields = crate::catalogue::TABLES.iter().find(|t| t.key == key).map_or(&[][..], |t| t.fields);
+                let fields =
+                    crate::catalogue::TABLES.iter().find(|t| t.key == key).map_or(&[][..], |t| t.fields);
                 Take::absent(key, fields)
             }
         }
@@ -45,7 +46,9 @@ impl<'a> Items<'a> {
             _ => None,
         });
         let shelf = like.and_then(|name| {
-            self.shelf.iter().find(|part| part.table.key == item.table.key && part.name.eq_ignore_ascii_case(&name))
+            self.shelf
+                .iter()
+                .find(|part| part.table.key == item.table.key && part.name.eq_ignore_ascii_case(&name))
         });
         Take::new(item, shelf)
     }
@@ -68,9 +71,15 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         bills: house::bills(&items),
         modules: items.of("module").map(|item| parts::module(&item.name, &items.part(item))).collect(),
         inverters: items.of("inverter").map(|item| parts::inverter(&item.name, &items.part(item))).collect(),
-        controllers: items.of("controller").map(|item| parts::controller(&item.name, &items.part(item))).collect(),
+        controllers: items
+            .of("controller")
+            .map(|item| parts::controller(&item.name, &items.part(item)))
+            .collect(),
         batteries: items.of("battery").map(|item| parts::battery(&item.name, &items.part(item))).collect(),
-        generators: items.of("generator").map(|item| parts::generator(&item.name, &items.part(item))).collect(),
+        generators: items
+            .of("generator")
+            .map(|item| parts::generator(&item.name, &items.part(item)))
+            .collect(),
         rooms: things::rooms(&items),
         planes: things::planes(&items),
         strings: things::strings(&items),

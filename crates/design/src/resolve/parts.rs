@@ -3,7 +3,10 @@
 use super::take::{Take, assumed};
 use crate::read::Given;
 use array::facts::Module;
-use array::strings_design::{AmperesPerKelvinMeasure, MaxPowerVoltageChange, RelativeCurrentChange, RelativeVoltageChange, VoltsPerKelvinMeasure};
+use array::strings_design::{
+    AmperesPerKelvinMeasure, MaxPowerVoltageChange, RelativeCurrentChange, RelativeVoltageChange,
+    VoltsPerKelvinMeasure,
+};
 use conversion::{Controller, Generator, Inverter, NeutralBond, OutputVolts, PvInput};
 use quantity::{ApparentPower, Fact, Kind, Measure, PerKelvin, Power, Ratio, Temperature, Traced};
 use std::sync::Arc;
@@ -15,10 +18,12 @@ pub(super) fn module(name: &Arc<str>, take: &Take<'_>) -> Module {
     let vmp = take.quantity("vmp");
     let voc_change = voltage_change(take, "voc_per_kelvin", &voc);
     let isc_change = match take.given("isc_per_kelvin") {
-        Some((Given::Quantity { si, kind: Kind::AmperesPerKelvin }, origin)) => RelativeCurrentChange::of_facts(
-            &Fact::Known(Traced { value: AmperesPerKelvinMeasure(*si), origin }),
-            &isc,
-        ),
+        Some((Given::Quantity { si, kind: Kind::AmperesPerKelvin }, origin)) => {
+            RelativeCurrentChange::of_facts(
+                &Fact::Known(Traced { value: AmperesPerKelvinMeasure(*si), origin }),
+                &isc,
+            )
+        }
         _ => take.quantity("isc_per_kelvin"),
     };
     let power_change = take.quantity("pmax_per_kelvin");
@@ -118,7 +123,9 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
         surge: surge.quantity("power"),
         surge_time: surge.quantity("lasts"),
         efficiency: match take.given("efficiency") {
-            Some((Given::Curve(points), origin)) => Fact::Known(Traced { value: points.clone().into(), origin }),
+            Some((Given::Curve(points), origin)) => {
+                Fact::Known(Traced { value: points.clone().into(), origin })
+            }
             _ => Fact::unknown(take.path("efficiency").0, quantity::WhoKnows::DataSheet),
         },
         charge_efficiency: take.quantity("charge_efficiency"),
@@ -181,7 +188,10 @@ pub(super) fn battery(name: &Arc<str>, take: &Take<'_>) -> Battery {
         cut_off: take.quantity("cut_off"),
         charge_voltage: take.quantity("charge_voltage"),
         usable_low: usable_low.or(|| {
-            let because = ["one tenth is kept as iron phosphate owners do; common practice", "half is kept as lead-acid owners do; common practice"];
+            let because = [
+                "one tenth is kept as iron phosphate owners do; common practice",
+                "half is kept as lead-acid owners do; common practice",
+            ];
             of_chemistry(0.1, 0.5, "usable", because, "usable energy")
         }),
         usable_high: usable_high.or(|| {
@@ -193,12 +203,18 @@ pub(super) fn battery(name: &Arc<str>, take: &Take<'_>) -> Battery {
         short_circuit: take.quantity("short_circuit"),
         units_in_parallel: take.count("units_in_parallel"),
         round_trip: take.quantity("round_trip").or(|| {
-            let because = ["iron phosphate returns 93 to 96 %; from memory", "lead-acid returns 75 to 85 %; from memory"];
+            let because = [
+                "iron phosphate returns 93 to 96 %; from memory",
+                "lead-acid returns 75 to 85 %; from memory",
+            ];
             of_chemistry(0.95, 0.80, "round_trip", because, "energy through the battery")
         }),
         standby: take.quantity("standby"),
         self_discharge: take.quantity("self_discharge").or(|| {
-            let because = ["iron phosphate loses about 2 % a month; from memory", "lead-acid loses 3 to 5 % a month; from memory"];
+            let because = [
+                "iron phosphate loses about 2 % a month; from memory",
+                "lead-acid loses 3 to 5 % a month; from memory",
+            ];
             of_chemistry(0.02, 0.04, "self_discharge", because, "a few kilowatt-hours a year")
         }),
         electronic_switch: take.yes_no("electronic_switch"),

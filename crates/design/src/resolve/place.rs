@@ -32,7 +32,9 @@ pub(super) fn header(items: &Items<'_>) -> Header {
             _ => Units::Metric,
         },
         // The reader has already complained about anything else; a sign that is no currency keeps sums readable.
-        currency: Currency::read(&words("currency")).or_else(|_| Currency::read("XXX")).unwrap_or_else(|_| usd()),
+        currency: Currency::read(&words("currency"))
+            .or_else(|_| Currency::read("XXX"))
+            .unwrap_or_else(|_| usd()),
     }
 }
 
@@ -59,7 +61,8 @@ pub(super) fn place(items: &Items<'_>) -> Place {
     let latitude = take.quantity("latitude");
     let longitude = take.quantity("longitude");
     let coldest = take.record("coldest");
-    let hottest: Fact<Temperature> = take.record("hottest").quantity("value").or(|| hot_from_climate(&latitude, &longitude));
+    let hottest: Fact<Temperature> =
+        take.record("hottest").quantity("value").or(|| hot_from_climate(&latitude, &longitude));
     let weather = take.record("weather");
     let stated_text = |key| weather.text(key).known().cloned();
     Place {
@@ -101,7 +104,10 @@ pub(crate) fn standard_offset_h(zone: &str) -> Option<f64> {
 }
 
 /// The temperature exceeded 2 % of the year at the nearest place of the climate table.
-fn hot_from_climate(latitude: &Fact<quantity::Angle>, longitude: &Fact<quantity::Angle>) -> Fact<Temperature> {
+fn hot_from_climate(
+    latitude: &Fact<quantity::Angle>,
+    longitude: &Fact<quantity::Angle>,
+) -> Fact<Temperature> {
     let (Some(lat), Some(lon)) = (latitude.si(), longitude.si()) else {
         return Fact::unknown("place.hottest", quantity::WhoKnows::BuildingOffice);
     };

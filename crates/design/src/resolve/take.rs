@@ -72,7 +72,8 @@ impl<'a> Take<'a> {
                 let standing =
                     if because.contains("from memory") { Standing::Remembered } else { Standing::Practice };
                 let clause = Clause { document: "", edition: "", clause: "assumption", standing };
-                let reason = Reason { field: self.path(key), because: because.into(), moves: moves.into(), clause };
+                let reason =
+                    Reason { field: self.path(key), because: because.into(), moves: moves.into(), clause };
                 Found::Assumed(value, field, reason)
             }
             Blank::Needed | Blank::Asked | Blank::None => Found::Unknown(field),
@@ -230,7 +231,9 @@ impl<'a> Take<'a> {
     /// Names of other things.
     pub(crate) fn references(&self, key: &str) -> Vec<Arc<str>> {
         match self.find(key) {
-            Some(Found::Given(Given::References(names), _)) => names.iter().map(|(name, _)| name.clone()).collect(),
+            Some(Found::Given(Given::References(names), _)) => {
+                names.iter().map(|(name, _)| name.clone()).collect()
+            }
             _ => Vec::new(),
         }
     }

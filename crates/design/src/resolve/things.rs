@@ -196,7 +196,14 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
     };
     let share = |key, value: f64, because| {
         let fact: Fact<Ratio> = take.quantity(key);
-        fact.or(|| super::take::assumed(quantity::Measure::from_si(value), take.path(key), because, "hours on backup"))
+        fact.or(|| {
+            super::take::assumed(
+                quantity::Measure::from_si(value),
+                take.path(key),
+                because,
+                "hours on backup",
+            )
+        })
     };
     Utility {
         role: if stated { role } else { role.or(none) },

@@ -46,7 +46,10 @@ pub fn book(study: &Study, findings: &[Finding]) -> Book {
         subtitle: "Build book".into(),
         facts: vec![
             ("house".into(), system.title.to_string()),
-            ("revision".into(), if system.revision.is_empty() { "not numbered".into() } else { system.revision.to_string() }),
+            (
+                "revision".into(),
+                if system.revision.is_empty() { "not numbered".into() } else { system.revision.to_string() },
+            ),
             ("rules".into(), rules),
             ("units".into(), units.into()),
         ],
@@ -99,7 +102,8 @@ fn summary(answered: &[Answer]) -> Chapter {
 /// A finding as it is shown.
 pub fn finding_block(study: &Study, finding: &Finding) -> FindingBlock {
     let place = finding.at.first().map(|place| {
-        let line = study.design.place_of(&place.field).map(|(line, _)| format!("line {line}, ")).unwrap_or_default();
+        let line =
+            study.design.place_of(&place.field).map(|(line, _)| format!("line {line}, ")).unwrap_or_default();
         format!("{line}{}", place.field)
     });
     let mut more = finding.more.clone();
@@ -150,7 +154,10 @@ fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         blocks.push(Block::Picture {
             id: format!("sun-{}", quantity::slug(&plane.name)),
             title: format!("Sun hours a day on the {}", plane.name),
-            describes: format!("Twelve bars, mean daily light in each month; least in month {}.", plane.least_month + 1),
+            describes: format!(
+                "Twelve bars, mean daily light in each month; least in month {}.",
+                plane.least_month + 1
+            ),
             drawing: drawing::sun_hours(&plane.months_kwh_m2_day, Form::Wide),
         });
     }
@@ -268,14 +275,20 @@ fn string_layouts(study: &Study) -> Vec<PlaneLayout> {
                     Some(StringOnPlane { name: s.string.name.to_string(), modules })
                 })
                 .collect();
-            (!strings.is_empty()).then(|| PlaneLayout { name: plane.name.to_string(), rows: 0, columns: 0, strings })
+            (!strings.is_empty()).then(|| PlaneLayout {
+                name: plane.name.to_string(),
+                rows: 0,
+                columns: 0,
+                strings,
+            })
         })
         .collect()
 }
 
 /// Cold and hot voltage of the first string with everything known, over air temperature.
 pub fn voltage_picture(study: &Study) -> Option<drawing::Drawing> {
-    let string = study.strings.iter().find(|s| s.cold_voc.is_known() && s.hot_vmp.is_known() && s.limit.is_known())?;
+    let string =
+        study.strings.iter().find(|s| s.cold_voc.is_known() && s.hot_vmp.is_known() && s.limit.is_known())?;
     let system = &study.design.system;
     let celsius = |fact: &Fact<quantity::Temperature>| fact.si().map(|k| units::CELSIUS.of_si(k));
     let (cold, hot) = (celsius(&system.place.coldest)?, celsius(&system.place.hottest)?);
@@ -297,9 +310,14 @@ pub fn voltage_picture(study: &Study) -> Option<drawing::Drawing> {
         let at_cold = 1.0 + change * (cold - 25.0);
         (at_cold > 0.0).then(|| each / at_cold * (1.0 + change * (hot - 25.0)) * f64::from(n.0))
     })?;
-    let mut limits = vec![Limit { name: "must not exceed".into(), value: string.limit.si()?, class: "limit" }];
+    let mut limits =
+        vec![Limit { name: "must not exceed".into(), value: string.limit.si()?, class: "limit" }];
     let band = string.track_low.si().zip(string.track_high.si());
-    if let Some(module_limit) = string.module_limit.si().filter(|v| Some(*v) != string.limit.si() && *v < 1.3 * string.limit.si().unwrap_or(0.0)) {
+    if let Some(module_limit) = string
+        .module_limit
+        .si()
+        .filter(|v| Some(*v) != string.limit.si() && *v < 1.3 * string.limit.si().unwrap_or(0.0))
+    {
         limits.push(Limit { name: "module's own limit".into(), value: module_limit, class: "limit-soft" });
     }
     Some(drawing::line_with_band(
@@ -325,9 +343,11 @@ pub fn one_line_picture(study: &Study) -> drawing::Drawing {
         .enumerate()
         .map(|(i, circuit)| {
             let sized = schedule.and_then(|s| s.circuits.get(i));
-            let device = sized.filter(|s| s.protection.needed.value() != Some(&false)).map(|s| match s.protection.supply {
-                wiring::Supply::Dc => DeviceSymbol::Fuse,
-                wiring::Supply::Ac => DeviceSymbol::Breaker,
+            let device = sized.filter(|s| s.protection.needed.value() != Some(&false)).map(|s| {
+                match s.protection.supply {
+                    wiring::Supply::Dc => DeviceSymbol::Fuse,
+                    wiring::Supply::Ac => DeviceSymbol::Breaker,
+                }
             });
             let label = sized.map_or_else(|| format!("C{:02}", i + 1), |s| sheets::identifier(i, s));
             Mark { circuit: circuit.name.to_string(), device, label }
@@ -341,7 +361,11 @@ pub fn one_line_picture(study: &Study) -> drawing::Drawing {
     drawing::one_line(
         graph,
         &marks,
-        &TitleBlock { title: system.title.to_string(), revision: system.revision.to_string(), rule_set: rules },
+        &TitleBlock {
+            title: system.title.to_string(),
+            revision: system.revision.to_string(),
+            rule_set: rules,
+        },
     )
 }
 
@@ -367,7 +391,8 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         }
         _ => {
             if let Err(not_built) = &study.wiring {
-                blocks.push(text(format!("The schedules are {not_built}. A licensed electrician sizes them.")));
+                blocks
+                    .push(text(format!("The schedules are {not_built}. A licensed electrician sizes them.")));
             }
         }
     }
@@ -392,10 +417,19 @@ fn workings(study: &Study, chapters: &[Chapter]) -> Chapter {
     for chapter in chapters {
         for block in &chapter.blocks {
             match block {
-                Block::Answer(spans) | Block::Text(spans) => spans.iter().filter_map(|s| s.figure.as_ref()).for_each(&mut want),
-                Block::List(items) => items.iter().flatten().filter_map(|s| s.figure.as_ref()).for_each(&mut want),
+                Block::Answer(spans) | Block::Text(spans) => {
+                    spans.iter().filter_map(|s| s.figure.as_ref()).for_each(&mut want)
+                }
+                Block::List(items) => {
+                    items.iter().flatten().filter_map(|s| s.figure.as_ref()).for_each(&mut want)
+                }
                 Block::Table(table) if table.id == "circuits" || table.id == "strings" => {
-                    table.rows.iter().flat_map(|r| &r.cells).filter_map(|c| c.figure.as_ref()).for_each(&mut want);
+                    table
+                        .rows
+                        .iter()
+                        .flat_map(|r| &r.cells)
+                        .filter_map(|c| c.figure.as_ref())
+                        .for_each(&mut want);
                 }
                 _ => {}
             }

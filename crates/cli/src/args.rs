@@ -1,0 +1,149 @@
+//! What can be asked for on the command line.
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+const ORDER: &str = "\
+The ten questions and what answers them:
+   1  May I build it?                         check
+   2  How much do we use?                     year, check
+   3  What does our sky give?                 year
+   4  What should we build?                   (not built yet)
+   5  Will it carry us through the year?      year, open
+   6  Do the parts fit together?              check
+   7  How is it wired, what protects us?      wire
+   8  What do we buy?                         buy
+   9  How do we build and prove it?           book (steps and tests not built yet)
+  10  Is it doing what it should?             (not built yet)
+Any number in an answer explains itself: wattwright why DESIGN FIGURE";
+
+/// The workbench of your own solar and battery power system: one plain design file, answers to ten questions.
+#[derive(Debug, Parser)]
+#[command(name = "wattwright", version, after_help = ORDER, max_term_width = 100)]
+pub(crate) struct Args {
+    /// What to do; without one the workbook opens.
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+    /// Print the same content for machines.
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Open the workbook in the browser.
+    Open(Open),
+    /// Write a commented starter design.
+    New(New),
+    /// Read the design and look for what does not fit; findings like a compiler's.
+    Check(Check),
+    /// Will it carry us through the year? Months, worst stretch, weather years, drill.
+    Year(Design),
+    /// How is it wired? Circuit and raceway schedules.
+    Wire(Schedule),
+    /// What do we buy? The purchase list.
+    Buy(Schedule),
+    /// Write the build book: .html, or .pdf where it is built in.
+    Book(Book),
+    /// Where a number comes from.
+    Why(Why),
+    /// What a rule checks and why.
+    Rule(RuleOf),
+    /// Print the JSON Schema of the design file, or its guide.
+    Schema(SchemaOf),
+    /// Print completions for a shell.
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page.
+    Manual,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Open {
+    /// The design.
+    pub(crate) design: Option<PathBuf>,
+    /// Port on this machine; 0 takes a free one.
+    #[arg(long, default_value_t = 0)]
+    pub(crate) port: u16,
+    /// Do not open a browser, only print the address.
+    #[arg(long)]
+    pub(crate) no_browser: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct New {
+    /// Folder to write into; it is made when it is not there.
+    #[arg(default_value = ".")]
+    pub(crate) folder: PathBuf,
+    /// Ask nothing.
+    #[arg(long)]
+    pub(crate) yes: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Design {
+    /// The design, or - for standard input.
+    pub(crate) design: PathBuf,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Check {
+    /// The design, or - for standard input.
+    pub(crate) design: PathBuf,
+    /// List what is unknown and whom to ask, what was assumed, and what is recorded but not used yet.
+    #[arg(long)]
+    pub(crate) questions: bool,
+    /// Leave the year out, which is the slow part.
+    #[arg(long)]
+    pub(crate) no_year: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Schedule {
+    /// The design, or - for standard input.
+    pub(crate) design: PathBuf,
+    /// Print comma-separated values.
+    #[arg(long)]
+    pub(crate) csv: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Book {
+    /// The design, or - for standard input.
+    pub(crate) design: PathBuf,
+    /// File to write; its ending says which kind.
+    #[arg(short, long)]
+    pub(crate) output: PathBuf,
+    /// Paper of a PDF; left out, by the design's units.
+    #[arg(long)]
+    pub(crate) paper: Option<PaperSize>,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum PaperSize {
+    Letter,
+    A4,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Why {
+    /// The design, or - for standard input.
+    pub(crate) design: PathBuf,
+    /// Name of the figure, such as runs/field-to-workshop/drop; left out, all names are listed.
+    pub(crate) figure: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct RuleOf {
+    /// Code of the rule; left out, all are listed.
+    pub(crate) code: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct SchemaOf {
+    /// Print the guide to the design file in words instead.
+    #[arg(long)]
+    pub(crate) guide: bool,
+}

@@ -1,0 +1,29 @@
+//! One function per command.
+
+mod answers;
+mod begin;
+mod explain;
+mod publish;
+
+use crate::args::{Args, Command};
+use crate::show::Failure;
+
+/// Runs a command; the number is the exit status.
+pub(crate) fn run(args: Args) -> Result<u8, Failure> {
+    let json = args.json;
+    match args.command {
+        None => begin::open(None, 0, true),
+        Some(Command::Open(open)) => begin::open(open.design, open.port, !open.no_browser),
+        Some(Command::New(new)) => begin::new(&new, json),
+        Some(Command::Check(check)) => answers::check(&check, json),
+        Some(Command::Year(design)) => answers::year(&design.design, json),
+        Some(Command::Wire(schedule)) => answers::wire(&schedule, json),
+        Some(Command::Buy(schedule)) => answers::buy(&schedule, json),
+        Some(Command::Book(book)) => publish::book(&book, json),
+        Some(Command::Why(why)) => explain::why(&why, json),
+        Some(Command::Rule(rule)) => explain::rule(rule.code.as_deref(), json),
+        Some(Command::Schema(schema)) => Ok(explain::schema(schema.guide)),
+        Some(Command::Completions { shell }) => Ok(publish::completions(shell)),
+        Some(Command::Manual) => publish::manual(),
+    }
+}

@@ -1,0 +1,52 @@
+//! From a path to a design and its study.
+
+use crate::show::Failure;
+use design::Design;
+use rules::Finding;
+use std::io::Read as _;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use study::{Depth, Memo, Study, WeatherFile};
+
+/// A design as loaded: how it is called in messages, and what was understood.
+pub(crate) struct Loaded {
+    pub(crate) file: String,
+    pub(crate) design: Arc<Design>,
+    pub(crate) weather: Option<WeatherFile>,
+}
+
+/// Reads a design from a file, or from standard input for `-`.
+pub(crate) fn design(path: &Path) -> Result<Loaded, Failure> {
+    let (file, bytes) = if path == Path::new("-") {
+        let mut bytes = Vec::new();
+        let most = design::read::LARGEST as u64 + 1;
+        std::io::stdin().take(most).read_to_end(&mut bytes).map_err(|e| {
+            Failure::new(format!("standard input: {e}"), "pipe a design in, or name its file")
+        })?;
+        ("standard input".to_string(), bytes)
+    } else {
+        let bytes = door::read_design(path)
+            .map_err(|e| Failure::new(e.to_string(), "name a design file that can be read"))?;
+        (path.display().to_string(), bytes)
+    };
+    let design = Design::of_bytes(&bytes);
+    let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+    let weather = weather(&design, &folder);
+    Ok(Loaded { file, design: Arc::new(design), weather })
+}
+
+/// The hourly year a design names, read from beside it.
+fn weather(design: &Design, folder: &Path) -> Option<WeatherFile> {
+    let name = design.system.place.weather.file.as_ref()?.value.to_string();
+    let path: PathBuf = folder.join(&name);
+    let bytes = door::read_data(&path).map(Arc::from).map_err(|e| e.to_string());
+    Some(WeatherFile { name, bytes })
+}
+
+/// A study with its findings; refuses a text that was not understood well enough to answer from.
+pub(crate) fn study(loaded: &Loaded, depth: Depth) -> (Study, Vec<Finding>) {
+    let mut memo = Memo::default();
+    let study = Study::of(loaded.design.clone(), loaded.weather.as_ref(), depth, &mut memo);
+    let findings = rules::inspect(&study);
+    (study, findings)
+}
