@@ -3,7 +3,10 @@
 use bill::{Bill, Group, Line, to_buy};
 use design::Design;
 use design::system::{System, UnitPart};
-use quantity::{Count, Fact, Gap, Gauge, Length, Money, Traced, WhoKnows, product_of_count, sum, units};
+use quantity::{
+    Clause, Count, Fact, Gap, Gauge, Length, Money, Standing, Term, Traced, WhoKnows, product_of_count, sum,
+    units,
+};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use wiring::{Raceway, Schedule};
@@ -30,6 +33,20 @@ fn counted(paths: Vec<String>) -> Fact<Count> {
         paths.into_iter().map(|path| (Arc::from("one"), Traced::stated(Count(1), path))).collect(),
         &units::COUNT,
     ))
+}
+
+/// An amount that stands on this line because a size was found: it rests on the size too.
+fn of_this_size<T: quantity::Measure>(amount: Fact<T>, unit: &'static quantity::Unit, size: Term) -> Fact<T> {
+    amount.and_then(|amount| {
+        let clause = Clause {
+            document: "bill",
+            edition: "",
+            clause: "bought in the size that was found",
+            standing: Standing::Computed,
+        };
+        let terms = vec![amount.term("amount", unit), size];
+        Fact::Known(Traced::series(amount.value, "amount on the line of this size", clause, terms))
+    })
 }
 
 fn modules(system: &System, lines: &mut Vec<Line>) {
@@ -150,7 +167,7 @@ fn panels(system: &System, lines: &mut Vec<Line>) {
 }
 
 fn protection(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
-    let mut alike: BTreeMap<String, (Vec<Arc<str>>, Option<Gap>)> = BTreeMap::new();
+    let mut alike: BTreeMap<String, (Vec<Arc<str>>, Option<Gap>, Vec<Term>)> = BTreeMap::new();
     for sized in &schedule.circuits {
         if sized.protection.needed.value() == Some(&false) {
             continue;
@@ -172,11 +189,20 @@ fn protection(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
         let entry = alike.entry(item).or_default();
         entry.0.push(sized.name.clone());
         entry.1 = entry.1.take().or(gap);
+        if let Some(rating) = sized.protection.rating.known() {
+            entry.2.push(rating.term(format!("{}: rating", sized.name), &units::AMPERE));
+        }
+        if let Some(needed) = sized.protection.needed.known() {
+            entry.2.push(Term::words(format!("{}: needed", sized.name), "yes", needed.origin.clone()));
+        }
     }
-    for (item, (serves, gap)) in alike {
+    for (item, (serves, gap, ratings)) in alike {
         let count = match gap {
             Some(gap) => Fact::Unknown(gap),
-            None => counted(serves.iter().map(|name| circuit_field(design, name)).collect()),
+            None => {
+                let count = counted(serves.iter().map(|name| circuit_field(design, name)).collect());
+                ratings.into_iter().fold(count, |count, rating| of_this_size(count, &units::COUNT, rating))
+            }
         };
         let price = Fact::unknown("stock", WhoKnows::SupplyHouse);
         lines.push(Line::by_piece(Group::Protection, item, serves, count, price));
@@ -213,7 +239,9 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
         let (kind, length) = match (sized.gauge(), wires) {
             (Fact::Known(gauge), Fact::Known(wires)) => {
                 gauges.insert(gauge.value.to_string(), gauge.value);
-                (gauge.value.to_string(), to_buy(&wires, &sized.length))
+                let length =
+                    of_this_size(to_buy(&wires, &sized.length), &units::METER, gauge.size_term("size"));
+                (gauge.value.to_string(), length)
             }
             (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => {
                 ("size not known yet".to_string(), Fact::Unknown(gap))
@@ -226,10 +254,11 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
             grounded.push(run);
             first
         });
-        if first_of_run && let Some(gauge) = ground_of(schedule, sized) {
+        if first_of_run && let Some(ground) = ground_of(schedule, sized) {
+            let gauge = ground.value;
             gauges.insert(gauge.to_string(), gauge);
             let one = Traced::stated(Count(1), circuit_field(design, &sized.name));
-            let length = to_buy(&one, &sized.length);
+            let length = of_this_size(to_buy(&one, &sized.length), &units::METER, ground.size_term("size"));
             let name = Arc::from(format!("ground of {}", sized.name));
             sums.entry((gauge.to_string(), "copper equipment ground".to_string()))
                 .or_default()
@@ -251,13 +280,13 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
 }
 
 /// The largest equipment ground of the circuits that share a run.
-fn ground_of(schedule: &Schedule, sized: &wiring::Sized) -> Option<Gauge> {
+fn ground_of<'s>(schedule: &'s Schedule, sized: &wiring::Sized) -> Option<&'s Traced<Gauge>> {
     schedule
         .circuits
         .iter()
         .filter(|other| other.name == sized.name || (sized.run.is_some() && other.run == sized.run))
-        .filter_map(|other| other.ground.value().copied())
-        .max()
+        .filter_map(|other| other.ground.known())
+        .max_by(|a, b| a.value.cmp(&b.value))
 }
 
 fn raceway(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
@@ -275,8 +304,20 @@ fn raceway(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
             Some(trade) => format!("{kind} {trade}"),
             None => format!("{kind}, size not known yet"),
         };
+        let fill = row.fill.as_ref().and_then(|fill| fill.known());
+        let each = match fill {
+            Some(fill) => {
+                let size = Term::words(
+                    "trade size",
+                    fill.value.trade.value.to_string(),
+                    fill.value.trade.origin.clone(),
+                );
+                of_this_size(segment.length.clone(), &units::METER, size)
+            }
+            None => segment.length.clone(),
+        };
         let length = (0..row.raceways.max(1))
-            .map(|_| (Arc::from(format!("{} part {}", run.name, row.segment + 1)), segment.length.clone()));
+            .map(|_| (Arc::from(format!("{} part {}", run.name, row.segment + 1)), each.clone()));
         sums.entry(item).or_default().extend(length);
     }
     for (item, parts) in sums {

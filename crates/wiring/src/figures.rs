@@ -3,7 +3,8 @@
 use crate::facts::Run;
 use crate::raceways::SizedRaceway;
 use crate::schedule::Sized;
-use quantity::{Fact, Figure, FigureName, Gauge, Measure, Traced, Value};
+use crate::sizing::SizedConductor;
+use quantity::{Clause, Current, Fact, Figure, FigureName, Gauge, Measure, Standing, Traced, Value, units};
 
 impl Sized {
     /// Every known figure of the circuit, named `circuits/<circuit>/<what>`.
@@ -43,11 +44,19 @@ impl Sized {
                 );
             }
             let tests = &conductor.value.tests;
-            list.traced("terminal-ampacity", "ampacity at the terminals", &tests.terminal.offers);
-            list.traced("protected-ampacity", "ampacity the device protects", &tests.guard.protected);
+            list.traced(
+                "terminal-ampacity",
+                "ampacity at the terminals",
+                &of_size(&tests.terminal.offers, &conductor.value),
+            );
+            list.traced(
+                "protected-ampacity",
+                "ampacity the device protects",
+                &of_size(&tests.guard.protected, &conductor.value),
+            );
             for (k, segment) in tests.segments.iter().enumerate() {
                 let what = format!("ampacity-in-segment-{}", k + 1);
-                list.traced(&what, "ampacity in this segment", &segment.offers);
+                list.traced(&what, "ampacity in this segment", &of_size(&segment.offers, &conductor.value));
             }
         }
         if let Some(fault) = &self.smallest_fault {
@@ -58,6 +67,18 @@ impl Sized {
         }
         list.figures
     }
+}
+
+/// An ampacity rests on the size it is of.
+fn of_size(ampacity: &Traced<Current>, conductor: &SizedConductor) -> Traced<Current> {
+    let clause = Clause {
+        document: "schedule",
+        edition: "",
+        clause: "ampacity of the conductor in the schedule",
+        standing: Standing::Computed,
+    };
+    let terms = vec![ampacity.term("ampacity", &units::AMPERE), conductor.gauge.size_term("conductor")];
+    Traced::series(ampacity.value, "ampacity of the conductor that stands in the schedule", clause, terms)
 }
 
 impl SizedRaceway {

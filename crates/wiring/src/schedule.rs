@@ -394,9 +394,22 @@ fn ground(circuit: &Circuit, guard: &Fact<Guard>, sized: &Sized) -> Fact<Gauge> 
         is_pv: circuit.demand.is_pv(),
     };
     match equipment_ground(&basis) {
-        Some(gauge) => Fact::Known(gauge),
+        Some(gauge) => Fact::Known(resting_on(gauge, sized_conductor)),
         None => Fact::unknown(format!("equipment ground of {}", circuit.name), WhoKnows::Electrician),
     }
+}
+
+/// Whether the ground is increased turns on the circuit conductors as installed and on the size that would suffice.
+fn resting_on(mut ground: Traced<Gauge>, conductor: &SizedConductor) -> Traced<Gauge> {
+    if let quantity::Origin::Found(choice) = &ground.origin {
+        let mut choice = (**choice).clone();
+        choice.terms.push(conductor.gauge.size_term("circuit conductors as installed"));
+        if let Some(required) = &conductor.required {
+            choice.terms.push(required.size_term("smallest circuit conductors that pass"));
+        }
+        ground.origin = quantity::Origin::Found(Arc::new(choice));
+    }
+    ground
 }
 
 /// Resistance of one conductor at 75 °C, stranded and uncoated.
