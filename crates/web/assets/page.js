@@ -1,0 +1,99 @@
+// Every page is whole without this module. With it, parts of the page are asked for in the background and put in place:
+// one request in flight, the newest wins, and nothing shown is older than what replaced it.
+const $ = (id) => document.getElementById(id);
+const form = $('try');
+let flight = null;
+let waiting = null;
+
+function put(text, settle) {
+  const page = new DOMParser().parseFromString(text, 'text/html');
+  const focused = document.activeElement?.id;
+  const opened = [...document.querySelectorAll('a.n[aria-expanded=true]')].map((link) => link.pathname);
+  for (const part of page.querySelectorAll('[data-part]')) {
+    const here = $(part.id);
+    if (here && here.innerHTML !== part.innerHTML) here.replaceChildren(...part.childNodes);
+  }
+  for (const fresh of settle ? page.querySelectorAll('input[type=range]') : []) {
+    const here = $(fresh.id);
+    if (!here) continue;
+    for (const name of ['min', 'max', 'data-stored']) here.setAttribute(name, fresh.getAttribute(name));
+    here.disabled = fresh.disabled;
+    here.value = fresh.value;
+  }
+  if (focused && document.activeElement?.id !== focused) $(focused)?.focus();
+  for (const path of opened) {
+    const link = [...document.querySelectorAll('a.n')].find((a) => a.pathname === path && !a.ariaExpanded);
+    if (link) unfold(link);
+  }
+}
+
+async function ask(address, part, settle = false) {
+  // Steps are worth less than anything newer.
+  if (flight && flight.part !== 'steps') { waiting = [address, part, settle || waiting?.[2]]; return; }
+  flight?.stop.abort();
+  const mine = (flight = { part, stop: new AbortController() });
+  $('content').ariaBusy = 'true';
+  try {
+    const reply = await fetch(address, { headers: { 'x-part': part }, signal: mine.stop.signal });
+    const text = await reply.text();
+    if (mine !== flight) return;
+    if (reply.status < 300) put(text, settle);
+    $('gone').hidden = true;
+  } catch (why) {
+    if (mine !== flight) return;
+    if (why.name !== 'AbortError') $('gone').hidden = false;
+  }
+  flight = null;
+  $('content').ariaBusy = 'false';
+  if (waiting) { const next = waiting; waiting = null; ask(...next); } else if (part === 'answer' && form) ask(address, 'steps');
+}
+
+function tried() {
+  const query = new URLSearchParams();
+  for (const knob of form.querySelectorAll('input[type=range]')) {
+    if (knob.value !== knob.dataset.stored) query.set(knob.name, knob.value);
+  }
+  return location.pathname + (query.size ? `?${query}` : '');
+}
+
+form?.addEventListener('input', (event) => {
+  const knob = event.target;
+  $(`out-${knob.id}`).textContent = knob.value + knob.dataset.unit;
+  history.replaceState(null, '', tried());
+  ask(location.href, 'answer');
+});
+form?.addEventListener('submit', (event) => event.preventDefault());
+
+document.addEventListener('submit', async (event) => {
+  if (!('keep' in event.target.dataset)) return;
+  event.preventDefault();
+  try {
+    const reply = await fetch('/keep', { method: 'POST', body: new URLSearchParams(new FormData(event.target)) });
+    if (reply.ok) history.replaceState(null, '', reply.url);
+    if (reply.ok || reply.status === 409) put(await reply.text(), true);
+    else location.reload();
+  } catch { $('gone').hidden = false; }
+});
+
+async function unfold(link) {
+  link.ariaExpanded = 'true';
+  const reply = await fetch(link.href, { headers: { 'x-part': 'working' } });
+  const work = new DOMParser().parseFromString(await reply.text(), 'text/html').querySelector('.work');
+  if (!work || link.ariaExpanded !== 'true') return;
+  work.dataset.of = link.pathname;
+  link.closest('p, figure').after(work);
+}
+
+document.addEventListener('click', (event) => {
+  const link = event.target.closest('a.n');
+  if (!link || event.metaKey || event.ctrlKey || event.shiftKey) return;
+  event.preventDefault();
+  if (link.ariaExpanded !== 'true') { unfold(link).catch(() => { location.href = link.href; }); return; }
+  link.ariaExpanded = null;
+  document.querySelectorAll('.work').forEach((work) => work.dataset.of === link.pathname && work.remove());
+});
+
+const events = new EventSource('/events');
+events.addEventListener('changed', () => ask(location.href, 'answer', true));
+events.onerror = () => { $('gone').hidden = false; };
+events.onopen = () => { if (!$('gone').hidden) ask(location.href, 'answer', true); };

@@ -1,0 +1,165 @@
+//! Notes in the margin: findings with their remedies, what was not understood, what was assumed.
+
+use super::Asked;
+use super::parts::Links;
+use crate::workbook::{Answered, Place, line_of};
+use maud::{Markup, html};
+use output::answers::question_of;
+use output::book::glued;
+use output::say::plural;
+use quantity::{Origin, Reason};
+use rules::{Finding, Severity};
+
+pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
+    let shown = asked.shown();
+    let (here, elsewhere): (Vec<&Finding>, Vec<&Finding>) =
+        shown.findings.iter().partition(|finding| belongs(asked.number, finding, shown));
+    let misread: Vec<Place> =
+        shown.design().problems.iter().map(|problem| Place::of(problem, &shown.design().text)).collect();
+    let assumed = if asked.number == 5 { assumptions(shown) } else { Vec::new() };
+    html! {
+        div #margin data-part {
+            @if asked.tried.sheet.trouble.is_none() {
+                @for place in misread.iter().take(6) {
+                    div.entry {
+                        span.sev.d { "Not understood · line " (place.line) }
+                        p { (glued(&place.says)) }
+                        @if !place.help.is_empty() { p.soft { (glued(&place.help)) } }
+                    }
+                }
+                @if misread.len() > 6 { div.entry { p { "And " (misread.len() - 6) " more places that were not understood." } } }
+            }
+            @for finding in &here { (entry(finding, shown, links)) }
+            @if !elsewhere.is_empty() {
+                div.entry {
+                    span.sev.a { "On other pages" }
+                    ul.few {
+                        @for (question, words, worst) in tallies(&elsewhere, shown) {
+                            li { a.(severity_class(worst)) href={ "/" (question) (links.query()) } { (words) } " on page " (question) }
+                        }
+                    }
+                }
+            }
+            @for reason in assumed.iter().take(3) { (assumption(reason)) }
+            @if assumed.len() > 3 {
+                details.entry {
+                    summary { span.sev.a { (assumed.len() - 3) " more assumed" } }
+                    @for reason in assumed.iter().skip(3) { (assumption(reason)) }
+                }
+            }
+        }
+    }
+}
+
+/// Whether a finding is about what this page shows.
+fn belongs(number: u8, finding: &Finding, shown: &Answered) -> bool {
+    let about_the_year = finding.figure.as_ref().is_some_and(|figure| figure.as_str().starts_with("year/"));
+    let asks = question_of(shown.design(), finding);
+    match number {
+        5 => about_the_year || asks == 5 || asks == 4,
+        other => !about_the_year && asks == other,
+    }
+}
+
+fn severity_class(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Danger => "d",
+        Severity::Breach => "b",
+        Severity::Doubt => "q",
+        Severity::Note => "a",
+    }
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn entry(finding: &Finding, shown: &Answered, links: &Links) -> Markup {
+    let place = finding.at.first().and_then(|place| line_of(shown.design(), &place.field));
+    let situation = finding.name.replace('-', " ");
+    html! {
+        div.entry {
+            span.sev.(severity_class(finding.severity)) {
+                (capital(finding.severity.word()))
+                @if finding.undecided.is_some() { ", undecided" }
+                " · " (situation)
+            }
+            p { (glued(&finding.says)) }
+            @for more in &finding.more { p.soft { (glued(more)) } }
+            @if let Some(gap) = &finding.undecided {
+                ul.few { @for missing in &gap.missing { li { "ask " (missing.ask.in_words()) ": " (missing.field) } } }
+            }
+            @if !finding.remedies.is_empty() {
+                ul.remedies { @for remedy in &finding.remedies { li { (glued(&remedy.says)) } } }
+            }
+            p.src {
+                (finding.code) " · " (finding.clause)
+                @if let Some(line) = place { " · line " (line) }
+                @if let Some(figure) = finding.figure.as_ref().filter(|f| shown.study.figure(f.as_str()).is_some()) {
+                    " · " a.n href=(links.why(figure)) { "its working" }
+                }
+            }
+        }
+    }
+}
+
+/// Findings of other pages, counted: page, words, worst severity.
+fn tallies(findings: &[&Finding], shown: &Answered) -> Vec<(u8, String, Severity)> {
+    let mut pages: Vec<(u8, Vec<&Finding>)> = Vec::new();
+    for finding in findings {
+        let question = question_of(shown.design(), finding);
+        match pages.iter_mut().find(|(page, _)| *page == question) {
+            Some((_, list)) => list.push(finding),
+            None => pages.push((question, vec![finding])),
+        }
+    }
+    pages.sort_by_key(|(page, _)| *page);
+    let words = |list: &[&Finding]| {
+        let count =
+            |severity| list.iter().filter(|f| f.severity == severity && f.undecided.is_none()).count();
+        let undecided = list.iter().filter(|f| f.undecided.is_some()).count();
+        let parts = [
+            (count(Severity::Danger), "danger", "dangers"),
+            (count(Severity::Breach), "breach", "breaches"),
+            (undecided, "undecided", "undecided"),
+            (count(Severity::Doubt), "doubt", "doubts"),
+            (count(Severity::Note), "note", "notes"),
+        ];
+        let said: Vec<String> =
+            parts.iter().filter(|(n, _, _)| *n > 0).map(|(n, one, many)| plural(*n, one, many)).collect();
+        said.join(", ")
+    };
+    pages
+        .into_iter()
+        .map(|(page, list)| {
+            let worst = list.iter().map(|f| f.severity).min().unwrap_or(Severity::Note);
+            (page, words(&list), worst)
+        })
+        .collect()
+}
+
+/// Assumptions the year rests on, in the order they are met.
+fn assumptions(shown: &Answered) -> Vec<Reason> {
+    let mut found: Vec<Reason> = Vec::new();
+    if let Ok(year) = &shown.study.year {
+        year.backup_hours.origin.walk(&mut |origin| {
+            if let Origin::Assumed(reason) = origin
+                && !found.iter().any(|known| known.because == reason.because)
+            {
+                found.push(reason.clone());
+            }
+        });
+    }
+    found
+}
+
+fn assumption(reason: &Reason) -> Markup {
+    html! {
+        div.entry {
+            span.sev.a { "Assumed" }
+            p { (capital(&glued(&reason.because))) "." }
+            p.src { "moves " (glued(&reason.moves)) " · would be stated at " (reason.field) }
+        }
+    }
+}

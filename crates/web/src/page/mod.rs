@@ -1,0 +1,185 @@
+//! Pages as functions from what was asked to text.
+
+mod margin;
+mod other;
+mod parts;
+mod working;
+mod year;
+
+pub(crate) use working::why;
+
+use crate::knobs::Knob;
+use crate::workbook::{Answered, KeepError, Tried, Trouble, Workbook};
+use maud::{DOCTYPE, Markup, html};
+use output::answers::{Answer, answers};
+use output::drawing::palette::{self, Faces, Scheme};
+use parts::{Links, excerpt};
+use std::sync::Arc;
+
+/// Everything a page is made from.
+pub(crate) struct Asked<'a> {
+    pub(crate) workbook: &'a Workbook,
+    pub(crate) tried: &'a Tried,
+    pub(crate) number: u8,
+    /// Each knob one step further, in their order; `None` while it is not asked for.
+    pub(crate) steps: Option<&'a [Option<Arc<Answered>>]>,
+    pub(crate) refused: Option<&'a KeepError>,
+}
+
+impl Asked<'_> {
+    fn shown(&self) -> &Answered {
+        &self.tried.shown
+    }
+
+    fn moved(&self) -> impl Iterator<Item = &Knob> {
+        self.tried.knobs.iter().filter(|knob| knob.is_moved())
+    }
+}
+
+/// The style sheet: inks and drawing classes from the palette, the rest from our own file.
+pub(crate) fn style(own: &str) -> String {
+    let faces = Faces::default();
+    format!(
+        ":root{{{}--text:{};--fig:{};}}\n@media (prefers-color-scheme:dark){{:root{{{}}}}}\n@media print{{:root{{{}}}}}\n{own}\n{}",
+        palette::variables(Scheme::Light),
+        faces.text,
+        faces.figure,
+        palette::variables(Scheme::Dark),
+        palette::variables(Scheme::Print),
+        palette::page_rules(&faces),
+    )
+}
+
+/// A whole page.
+pub(crate) fn whole(asked: &Asked<'_>) -> String {
+    let shown = asked.shown();
+    let links = Links::of(&asked.tried.knobs);
+    let all = answers(&shown.study, &shown.findings);
+    let Some(answer) = all.get(usize::from(asked.number) - 1) else { return String::new() };
+    let inside = match asked.number {
+        5 => year::main(asked, answer, &links),
+        _ => other::main(asked, answer, &links),
+    };
+    shell(asked, answer.title, &all, &links, inside, margin::margin(asked, &links))
+}
+
+/// Only what one more step would bring.
+pub(crate) fn only_steps(asked: &Asked<'_>) -> String {
+    html! { (DOCTYPE) html { body { (year::steps(asked)) } } }.into_string()
+}
+
+fn shell(
+    asked: &Asked<'_>,
+    title: &str,
+    all: &[Answer],
+    links: &Links,
+    main: Markup,
+    margin: Markup,
+) -> String {
+    let system = &asked.shown().design().system;
+    let number = asked.number;
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (system.title) " · " (title) }
+                link rel="stylesheet" href="/assets/page.css";
+                link rel="icon" href="data:,";
+                script type="module" src="/assets/page.js" {}
+            }
+            body {
+                a.skip href="#content" { "Skip to the answer" }
+                p #gone .gone role="alert" hidden {
+                    "The workbook program has stopped. This page shows its last answer and goes on by itself when the program runs again."
+                }
+                div.book {
+                    nav aria-label="The ten questions" {
+                        p.name { a href="/5" { (system.title) } }
+                        p #rev .rev data-part {
+                            @if !system.revision.is_empty() { "Revision " (system.revision) br; }
+                            (asked.workbook.file_name())
+                        }
+                        div #spine .spine data-part { (questions(number, all, links)) }
+                        details.pick {
+                            summary { (number) " of 10 · all questions" }
+                            div #pick data-part { (questions(number, all, links)) }
+                        }
+                    }
+                    main #content {
+                        div #notice data-part aria-live="polite" { (notice(asked)) }
+                        (main)
+                    }
+                    aside aria-label="Findings and assumptions" { (margin) }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+fn questions(here: u8, all: &[Answer], links: &Links) -> Markup {
+    html! {
+        ol {
+            @for answer in all {
+                li.here[answer.question == here] {
+                    a href={ "/" (answer.question) (links.query()) } aria-current=[(answer.question == here).then_some("page")] { (answer.title) }
+                    small.open[answer.open] { (answer.short) }
+                }
+            }
+        }
+    }
+}
+
+/// What the owner must know before reading on: a text that cannot be read, an edit that was refused or written.
+fn notice(asked: &Asked<'_>) -> Markup {
+    let name = asked.workbook.file_name();
+    html! {
+        @match &asked.tried.sheet.trouble {
+            Some(Trouble::Unreadable(error)) => div.notice.bad {
+                h2 { (name) " cannot be read" }
+                p { (error) }
+                p { "Below is the last answer. Edits from this page are refused until the file can be read again." }
+            },
+            Some(Trouble::Unparsed(places)) => div.notice.bad {
+                h2 { (name) " cannot be read as it stands" }
+                @for place in places.iter().take(4) { (excerpt(place)) }
+                @if places.len() > 4 { p { "And " (places.len() - 4) " more places." } }
+                @if asked.tried.sheet.understood {
+                    p { "Below is the answer to the last text that could be read. Edits from this page are refused until the file can be read again." }
+                } @else {
+                    p { "What could be read of it stands below. Edits from this page are refused until all of it can be read." }
+                }
+            },
+            None => {},
+        }
+        @match asked.refused {
+            Some(KeepError::Clash(clashes)) => div.notice.bad {
+                h2 { "Changed on both sides" }
+                p { "Nothing was written. The file was changed by something else since this page read it, in the same place:" }
+                table.both {
+                    thead { tr { th scope="col" { } th scope="col" { "this page had read" } th scope="col" { "the file says now" } th scope="col" { "you asked for" } } }
+                    tbody {
+                        @for clash in clashes {
+                            tr {
+                                th scope="row" { (clash.label) }
+                                td { (clash.was) }
+                                td { (clash.theirs.as_deref().unwrap_or("nothing of that name")) }
+                                td { (clash.ours) }
+                            }
+                        }
+                    }
+                }
+                p { "What you asked for is still set below, now against the file as it is. Keep it again, or put it back." }
+            },
+            Some(refused) => div.notice.bad { h2 { "Not written" } p { (refused) } },
+            None => {},
+        }
+        @for note in &asked.tried.notes { div.notice { p { (note) } } }
+        @if let Some(kept) = &asked.tried.sheet.kept {
+            @if asked.moved().next().is_none() { div.notice { p { "Kept in " (name) ": " (kept) "." } } }
+        }
+    }
+}

@@ -1,0 +1,97 @@
+//! Pieces that several pages share.
+
+use crate::knobs::Knob;
+use crate::workbook::Place;
+use maud::{Markup, PreEscaped, html};
+use output::book::{Span, glued};
+use output::drawing::{Drawing, svg};
+use output::table::Tone;
+use quantity::FigureName;
+use std::fmt::Write;
+
+/// Links of a page: they carry along what is being tried.
+pub(crate) struct Links {
+    query: String,
+}
+
+impl Links {
+    pub(crate) fn of(knobs: &[Knob]) -> Links {
+        let mut query = String::new();
+        for knob in knobs.iter().filter(|knob| knob.is_moved()) {
+            let sign = if query.is_empty() { '?' } else { '&' };
+            let _ = write!(query, "{sign}{}={:.0}", encoded(&knob.id, false), knob.value);
+        }
+        Links { query }
+    }
+
+    /// What is being tried, with its question mark; empty where nothing is.
+    pub(crate) fn query(&self) -> &str {
+        &self.query
+    }
+
+    /// Address of a figure's working.
+    pub(crate) fn why(&self, figure: &FigureName) -> String {
+        format!("/why/{}{}", encoded(figure.as_str(), true), self.query)
+    }
+}
+
+/// Text for the path or query of an address.
+fn encoded(text: &str, slashes: bool) -> String {
+    text.bytes().fold(String::with_capacity(text.len()), |mut out, byte| {
+        match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' | b'~' => out.push(char::from(byte)),
+            b'/' if slashes => out.push('/'),
+            other => {
+                let _ = write!(out, "%{other:02X}");
+            }
+        }
+        out
+    })
+}
+
+/// Runs of text with their figures underlined.
+pub(crate) fn spans(spans: &[Span], links: &Links) -> Markup {
+    html! {
+        @for span in spans {
+            @match &span.figure {
+                Some(figure) => { a.n.(tone(span.tone)) href=(links.why(figure)) { (glued(&span.text)) } },
+                None => { span.(tone(span.tone)) { (glued(&span.text)) } },
+            }
+        }
+    }
+}
+
+pub(crate) fn tone(tone: Tone) -> &'static str {
+    match tone {
+        Tone::Plain => "plain",
+        Tone::Sun => "t-sun",
+        Tone::Battery => "t-battery",
+        Tone::Backup => "t-backup",
+        Tone::Danger => "t-danger",
+        Tone::Unknown => "t-unknown",
+        Tone::Soft => "t-soft",
+    }
+}
+
+/// A drawing in its two forms; the style sheet shows the one whose letters keep their size.
+pub(crate) fn picture(id: &str, title: &str, describes: &str, wide: &Drawing, phone: &Drawing) -> Markup {
+    html! {
+        div.picture {
+            div.wide { (PreEscaped(svg::inline(wide, &format!("{id}-wide"), title, describes))) }
+            div.phone { (PreEscaped(svg::inline(phone, &format!("{id}-phone"), title, describes))) }
+        }
+    }
+}
+
+/// A line of the design with a mark under the place.
+pub(crate) fn excerpt(place: &Place) -> Markup {
+    let before = " ".repeat(place.column.saturating_sub(1).min(150));
+    html! {
+        p.says { "Line " (place.line) ": " (place.says) }
+        pre.excerpt {
+            span.number { (place.line) "  " } (place.text) "\n"
+            span.number { (" ".repeat(place.line.to_string().len())) "  " } (before) b { "^" }
+        }
+        @if !place.help.is_empty() { p.help { (place.help) } }
+    }
+}

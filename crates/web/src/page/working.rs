@@ -1,0 +1,170 @@
+//! The working of a figure: a few lines in place, and the whole chain below them.
+
+use super::parts::Links;
+use super::{Asked, shell};
+use crate::workbook::{Answered, Tried, Workbook, line_of};
+use maud::{DOCTYPE, Markup, html};
+use output::answers::answers;
+use output::book::glued;
+use output::say::Reader;
+use output::why::why as chain;
+use quantity::{FieldPath, Figure, FigureName, Origin, Term, print_in};
+use std::collections::BTreeSet;
+
+/// The working of the figure of a name, as a page of its own or alone to be put in place.
+pub(crate) fn why(workbook: &Workbook, tried: &Tried, name: &str, alone: bool) -> Option<String> {
+    let shown = &tried.shown;
+    let figure = shown.study.figure(name)?;
+    let working = working(figure, shown);
+    if alone {
+        return Some(html! { (DOCTYPE) html { body { (working) } } }.into_string());
+    }
+    let links = Links::of(&tried.knobs);
+    let all = answers(&shown.study, &shown.findings);
+    let main = html! {
+        h1 { (figure.says) }
+        (working)
+        p { a href={ "/5" (links.query()) } { "back to the year" } }
+    };
+    let asked = Asked { workbook, tried, number: 5, steps: None, refused: None };
+    Some(shell(&asked, &figure.says, &all, &links, main, html! {}))
+}
+
+/// Leaves of a chain, each kind together.
+#[derive(Default)]
+struct Leaves {
+    lines: BTreeSet<usize>,
+    tables: Vec<String>,
+    assumed: Vec<(String, FieldPath)>,
+    typical: Vec<FieldPath>,
+}
+
+fn leaves(origin: &Origin, shown: &Answered) -> Leaves {
+    let mut found = Leaves::default();
+    origin.walk(&mut |origin| match origin {
+        Origin::Stated(field) => found.lines.extend(line_of(shown.design(), field)),
+        Origin::Tabled(row) => {
+            let row = row.to_string();
+            if !found.tables.contains(&row) {
+                found.tables.push(row);
+            }
+        }
+        Origin::Assumed(reason) => {
+            if !found.assumed.iter().any(|(_, field)| *field == reason.field) {
+                found.assumed.push((reason.because.to_string(), reason.field.clone()));
+            }
+        }
+        Origin::Shelf(part) => {
+            if !found.typical.contains(part) {
+                found.typical.push(part.clone());
+            }
+        }
+        Origin::Found(_) | Origin::Series(_) | Origin::Measured(_) | Origin::Computed(_) => {}
+    });
+    found
+}
+
+fn working(figure: &Figure, shown: &Answered) -> Markup {
+    let reader = Reader::of(&shown.study);
+    let leaves = leaves(&figure.origin, shown);
+    let lines = ranges(&leaves.lines);
+    let whole = chain(figure, shown.design(), &reader);
+    html! {
+        div.work {
+            p.head { b { (figure.says) " = " (glued(&reader.value(&figure.value))) } }
+            (first_step(&figure.origin, shown, &reader))
+            @if !lines.is_empty() {
+                p.src { @if leaves.lines.len() == 1 { "design line " } @else { "design lines " } (lines) }
+            }
+            @for row in leaves.tables.iter().take(3) { p.src { "table: " (glued(row)) } }
+            @if leaves.tables.len() > 3 { p.src { "and " (leaves.tables.len() - 3) " more table rows" } }
+            @for (because, _) in leaves.assumed.iter().take(3) { p.src { "assumed: " (glued(because)) } }
+            @if leaves.assumed.len() > 3 { p.src { "and " (leaves.assumed.len() - 3) " more assumptions" } }
+            @for part in leaves.typical.iter().take(3) { p.src { "typical part, replace by your data sheet: " (part) } }
+            p.src { "weakest source: " (figure.origin.standing().in_words()) }
+            @if whole.len() > 2 {
+                details {
+                    summary { "all " (whole.len()) " lines of the working" }
+                    ul.chain {
+                        @for line in &whole { li class={ "d" (line.depth.min(12)) } { (glued(&line.text)) } }
+                    }
+                }
+            }
+            p.src.name { (FigureName::as_str(&figure.name)) }
+        }
+    }
+}
+
+/// The first step of a working: the formula with its values, or how it is read off a run.
+fn first_step(origin: &Origin, shown: &Answered, reader: &Reader) -> Markup {
+    let value = |term: &Term| match term.value.number() {
+        Some(_) if term.unit.symbol.is_empty() => reader.value(&term.value),
+        Some(_) => match &term.value {
+            quantity::Value::Number { si, kind } if term.unit.kind == *kind => print_in(*si, term.unit),
+            other => reader.value(other),
+        },
+        None => reader.value(&term.value),
+    };
+    let place = |term: &Term| match &term.origin {
+        Origin::Stated(field) => {
+            line_of(shown.design(), field).map(|line| format!("line {line}")).unwrap_or_default()
+        }
+        Origin::Tabled(_) => "table".to_string(),
+        Origin::Assumed(_) => "assumed".to_string(),
+        Origin::Shelf(_) => "typical part".to_string(),
+        Origin::Measured(_) => "measured".to_string(),
+        Origin::Found(_) => "found".to_string(),
+        Origin::Series(_) | Origin::Computed(_) => "computed".to_string(),
+    };
+    html! {
+        @match origin {
+            Origin::Computed(working) => {
+                p.formula { "= " (working.formula.text) }
+                @for (at, term) in working.terms.iter().take(12).enumerate() {
+                    p.term {
+                        (term.symbol) " = " (glued(&value(term)))
+                        @if let Some(symbol) = working.formula.symbols.get(at) { span.src { " " (symbol.means) } }
+                        span.src { " · " (place(term)) }
+                    }
+                }
+                p.src { (working.formula.clause) }
+            },
+            Origin::Series(series) => {
+                p { (series.says) }
+                p.src { (series.clause) }
+            },
+            Origin::Found(choice) => {
+                p { (choice.because) }
+                @if !choice.runner_up.is_empty() { p { "next: " (choice.runner_up) } }
+                p.src { (choice.clause) }
+            },
+            Origin::Measured(reading) => p { "measured: " (reading) },
+            Origin::Stated(_) | Origin::Tabled(_) | Origin::Shelf(_) | Origin::Assumed(_) => {},
+        }
+    }
+}
+
+/// "31–33, 40, 214" of line numbers.
+fn ranges(lines: &BTreeSet<usize>) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &line in lines {
+        match runs.last_mut() {
+            Some((_, last)) if line == *last + 1 => *last = line,
+            _ => runs.push((line, line)),
+        }
+    }
+    let said: Vec<String> =
+        runs.iter().map(|(a, b)| if a == b { a.to_string() } else { format!("{a}–{b}") }).collect();
+    said.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ranges;
+
+    #[test]
+    fn neighbouring_lines_are_said_as_ranges() {
+        assert_eq!(ranges(&[31, 32, 33, 40, 214, 215].into()), "31–33, 40, 214–215");
+        assert_eq!(ranges(&[].into()), "");
+    }
+}

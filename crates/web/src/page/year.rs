@@ -1,0 +1,344 @@
+//! Question 5: will it carry us through the year?
+
+use super::Asked;
+use super::parts::{Links, picture, spans};
+use crate::knobs::Knob;
+use crate::workbook::Answered;
+use maud::{Markup, html};
+use output::answers::Answer;
+use output::drawing::{ChargeHours, Form, Line, charge_map, line_with_band, months_stacked};
+use output::say::{day, fixed, plural};
+use output::sheets;
+use output::table::html::linked;
+use output::table::{Align, Cell, Column, Row, Table, Tone};
+use quantity::{Money, units};
+use study::{Stretch, Study, YearStudy};
+
+pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
+    let shown = asked.shown();
+    let year = shown.study.year.as_ref().ok();
+    html! {
+        h1 { (answer.title) }
+        div #answer data-part { (sentence(asked, answer, links)) }
+        div #map data-part { @if let Some(year) = year { (map(year)) } @else { (open_questions(&shown.study)) } }
+        (controls(asked))
+        div #change .change data-part aria-live="polite" { (change(asked)) }
+        @if let Some(year) = year {
+            div #months-chart data-part { (months(year)) }
+            div #worksheet data-part {
+                h2 { "The worksheet" }
+                (linked(&bare(sheets::months(&shown.study, year)), &|figure| Some(links.why(figure))))
+            }
+            div #worst data-part { (worst(year)) }
+        } @else {
+            div #months-chart data-part {} div #worksheet data-part {} div #worst data-part {}
+        }
+    }
+}
+
+/// The table without its caption: a heading stands over it.
+fn bare(table: Table) -> Table {
+    Table { id: String::new(), ..table }
+}
+
+fn sentence(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
+    let misread = asked.shown().design().problems.len();
+    let unread = asked.tried.sheet.trouble.is_some() && !asked.tried.sheet.understood;
+    html! {
+        @if unread {
+            // An answer from part of a text would be better than the part that is missing.
+            p.answer { "Cannot be said until the design file can be read." }
+        } @else {
+            p.answer { (spans(&answer.sentence, links)) }
+            @if misread > 0 {
+                p.beside { (plural(misread, "place", "places")) " of the design " @if misread == 1 { "was" } @else { "were" } " not understood; the answer is without " @if misread == 1 { "it." } @else { "them." } }
+            }
+        }
+    }
+}
+
+/// What is asked of the owner where there is no answer.
+fn open_questions(study: &Study) -> Markup {
+    let table = sheets::questions(study);
+    html! { @if !table.rows.is_empty() { (output::table::html(&table)) } }
+}
+
+/// "the utility" → "on the utility".
+fn on(year: &YearStudy) -> String {
+    format!("on {}", year.backup_name)
+}
+
+fn map(year: &YearStudy) -> Markup {
+    let Some(result) = year.result() else { return html! {} };
+    let backup: Vec<bool> = result.mode.iter().map(|mode| *mode == 1).collect();
+    let dark: Vec<bool> = result.mode.iter().map(|mode| *mode == 2).collect();
+    let on = on(year);
+    let worst_name =
+        year.worst.as_ref().map(|worst| format!("the worst {} days", worst.days)).unwrap_or_default();
+    let hours = ChargeHours {
+        charge: &result.state_of_charge,
+        backup: &backup,
+        dark: &dark,
+        backup_name: &on,
+        worst: year.worst.as_ref().map(|worst| worst.first_day..worst.first_day + worst.days),
+        worst_name: &worst_name,
+    };
+    let carried = match (backup.iter().any(|b| *b), dark.iter().any(|d| *d)) {
+        (true, true) => format!(
+            " In the violet hours {} helps; in the red ones a must-load is missing.",
+            year.backup_name
+        ),
+        (true, false) => format!(" In the violet hours {} helps.", year.backup_name),
+        (false, true) => " In the red hours a must-load is missing.".to_string(),
+        (false, false) => String::new(),
+    };
+    let describes = format!(
+        "Every hour of a middling year: days across, hours of the day down. {} hours {on}, {} dark hours.",
+        fixed(units::HOUR.of_si(year.backup_hours.si()), 0),
+        fixed(units::HOUR.of_si(year.dark_hours.si()), 0),
+    );
+    html! {
+        h2 { "How full the battery is, every hour" }
+        p.cap.for-wide { "Days run across, the hours of the day down. Sand is empty, paper half, teal full." (carried) }
+        p.cap.for-phone { "Weeks run across, the hours of the day down. Sand is empty, paper half, teal full." (carried) }
+        (picture("charge", "How full the battery is, every hour", &describes, &charge_map(&hours, Form::Wide), &charge_map(&hours, Form::Phone)))
+    }
+}
+
+fn controls(asked: &Asked<'_>) -> Markup {
+    let refused = asked.tried.sheet.trouble.is_some();
+    html! {
+        form #try .try method="get" action="/5" aria-label="Try other sizes" {
+            @for (at, knob) in asked.tried.knobs.iter().enumerate() {
+                div.knob {
+                    label for=(knob.id) { (knob.label) }
+                    output id={ "out-" (knob.id) } for=(knob.id) data-part { (knob.shown(knob.value)) }
+                    input type="range" id=(knob.id) name=(knob.id) min=(knob.low) max=(knob.high) step="1"
+                        value=(knob.value) data-stored=(knob.stored) data-unit=(knob.unit()) aria-describedby={ "step-" (knob.id) } disabled[refused];
+                    (step(asked, at, knob))
+                }
+            }
+            noscript { button type="submit" { "show" } }
+        }
+    }
+}
+
+/// What one more step would bring, for each control.
+pub(crate) fn steps(asked: &Asked<'_>) -> Markup {
+    html! { @for (at, knob) in asked.tried.knobs.iter().enumerate() { (step(asked, at, knob)) } }
+}
+
+fn step(asked: &Asked<'_>, at: usize, knob: &Knob) -> Markup {
+    html! {
+        p.delta id={ "step-" (knob.id) } data-part {
+            @match (asked.steps, knob.next()) {
+                (_, None) if knob.high_because.is_empty() => { "the end of this scale" },
+                (_, None) => { (knob.high_because) },
+                (None, Some((_, words))) => { (words) ": …" },
+                (Some(steps), Some((_, words))) => {
+                    (words) ": "
+                    @match steps.get(at).and_then(Option::as_ref) {
+                        Some(further) => { (difference(asked.shown(), further)) },
+                        None => { "cannot be tried" },
+                    }
+                },
+            }
+        }
+    }
+}
+
+/// What moving from one design to another brings: "−9 h on the utility, +$1,240".
+fn difference(from: &Answered, to: &Answered) -> Markup {
+    let (Ok(before), Ok(after)) = (&from.study.year, &to.study.year) else {
+        return html! { "cannot be said" };
+    };
+    let hours = |year: &YearStudy, dark: bool| {
+        let hours = if dark { &year.dark_hours } else { &year.backup_hours };
+        units::HOUR.of_si(hours.si()).round()
+    };
+    let [backup, dark] = [false, true].map(|dark| hours(after, dark) - hours(before, dark));
+    let missing = units::KILOWATT_HOUR.of_si(after.missing.si() - before.missing.si());
+    let has_backup = before.backup_name != "nothing";
+    html! {
+        @if has_backup {
+            @if backup == 0.0 { "no change of hours " (on(before)) } @else { b { (signed(backup, 0)) " h" } " " (on(before)) }
+        } @else if dark == 0.0 && missing.abs() < 0.05 {
+            "nothing less is missing"
+        }
+        @if dark != 0.0 { @if has_backup { ", " } b { (signed(dark, 0)) " h" } " dark" }
+        @if missing.abs() >= 0.05 { ", " b { (signed(missing, 1)) " kWh" } " missing" }
+        (cost(&from.study, &to.study))
+    }
+}
+
+fn cost(from: &Study, to: &Study) -> Markup {
+    let more = Money(to.bill.total.value.0.saturating_sub(from.bill.total.value.0));
+    let currency = from.design.system.currency;
+    html! {
+        @if more != Money::ZERO {
+            ", " @if more > Money::ZERO { "+" } (more.show(currency))
+        }
+        @if more == Money::ZERO && from.bill.without_price + to.bill.without_price > 0 { ", price not known" }
+    }
+}
+
+fn signed(value: f64, decimals: usize) -> String {
+    let plus = if value > 0.0 { "+" } else { "" };
+    format!("{plus}{}", fixed(value, decimals))
+}
+
+/// What was moved against the design on disk, with the button that writes it.
+fn change(asked: &Asked<'_>) -> Markup {
+    let sheet = &asked.tried.sheet;
+    let moved: Vec<&Knob> = asked.moved().collect();
+    if moved.is_empty() {
+        return html! {};
+    }
+    let said: Vec<String> = moved
+        .iter()
+        .map(|knob| {
+            format!("{} {} → {}", knob.label.to_lowercase(), knob.shown(knob.stored), knob.shown(knob.value))
+        })
+        .collect();
+    let stored = &sheet.stored;
+    let hours = |answered: &Answered| {
+        answered
+            .study
+            .year
+            .as_ref()
+            .ok()
+            .map(|year| (fixed(units::HOUR.of_si(year.backup_hours.si()), 0), on(year)))
+    };
+    html! {
+        p {
+            "Against the design on disk: " (said.join(", ")) ". "
+            @if let (Some((before, on)), Some((after, _))) = (hours(stored), hours(asked.shown())) {
+                (before) " h → " b { (after) " h" } " " (on) "; " (difference(stored, asked.shown())) "."
+            }
+        }
+        form method="post" action="/keep" data-keep {
+            input type="hidden" name="token" value=(asked.workbook.token());
+            input type="hidden" name="hash" value=(stored.hash);
+            @for knob in &moved {
+                input type="hidden" name=(knob.id) value=(knob.value);
+                input type="hidden" name={ "was-" (knob.id) } value=(knob.stored);
+            }
+            button type="submit" disabled[sheet.trouble.is_some()] { "keep it" }
+            a.button href="/5" { "put it back" }
+            @if sheet.trouble.is_some() { span.soft { "Edits are refused until the design file can be read." } }
+        }
+    }
+}
+
+fn months(year: &YearStudy) -> Markup {
+    let Some(result) = year.result() else { return html! {} };
+    let of = |take: fn(&study::MonthStudy) -> f64| {
+        let mut values = [0.0; 12];
+        for (value, month) in values.iter_mut().zip(&year.months) {
+            *value = units::KILOWATT_HOUR.of_si(take(month));
+        }
+        values
+    };
+    let mut helped = [0.0; 12];
+    for (value, month) in helped.iter_mut().zip(&result.months) {
+        *value = month.backup_to_load_wh / 1000.0;
+    }
+    let missing = of(|month| month.missing.si());
+    let from = format!("from {}", year.backup_name);
+    let mut series: Vec<(&str, &'static str, [f64; 12])> = vec![
+        ("straight from the sun", "sun", of(|month| month.from_sun.si())),
+        ("through the battery", "battery", of(|month| month.from_battery.si())),
+    ];
+    let mut words = vec!["straight from the sun".to_string(), "through the battery".to_string()];
+    if helped.iter().sum::<f64>() > 0.0 {
+        series.push((&from, "backup", helped));
+        words.push(from.clone());
+    }
+    if missing.iter().sum::<f64>() > 0.0 {
+        series.push(("missing", "dark", missing));
+        words.push("missing".to_string());
+    }
+    let unused = fixed(units::KILOWATT_HOUR.of_si(year.unused.si()), 0);
+    let exported = units::KILOWATT_HOUR.of_si(year.exported.si());
+    let title = "Where the energy came from";
+    let describes =
+        format!("Each month's use in kWh: {}. The table below has the numbers.", output::say::listed(&words));
+    html! {
+        h2 { (title) }
+        p.cap {
+            "Each month's use in kWh: " (output::say::listed(&words)) ". A further "
+            @if exported > 0.5 { (fixed(exported, 0)) " kWh went to the utility, and " }
+            (unused) " kWh stayed unused."
+        }
+        (picture("months", title, &describes, &months_stacked(&series, "kWh", Form::Wide), &months_stacked(&series, "kWh", Form::Phone)))
+    }
+}
+
+fn worst(year: &YearStudy) -> Markup {
+    let (Some(worst), Some(result)) = (&year.worst, year.result()) else { return html! {} };
+    let points: Vec<(f64, f64)> = (0..worst.days * 24)
+        .filter_map(|hour| {
+            let at = (worst.first_day * 24 + hour) % result.state_of_charge.len().max(1);
+            Some(((hour + 1) as f64 / 24.0, f64::from(*result.state_of_charge.get(at)?) * 100.0))
+        })
+        .collect();
+    let line = Line { name: "charge".into(), class: "curve-battery", points, marked: Vec::new() };
+    let span = format!("{} to {}", day(worst.first_day), day(worst.first_day + worst.days - 1));
+    let title = format!("The worst {} days", worst.days);
+    let across = format!("days from {}", day(worst.first_day));
+    let chart = |form| line_with_band(std::slice::from_ref(&line), None, &[], &across, "charge, %", form);
+    let describes = format!(
+        "State of charge hour by hour from {span}; mean {} %. The table below has the days.",
+        fixed(worst.mean_charge * 100.0, 0)
+    );
+    html! {
+        h2 { (title) }
+        p.cap {
+            (span) ", charge " (fixed(worst.mean_charge * 100.0, 0)) " % in the mean"
+            @if worst.backup_h >= 0.5 { ", " (fixed(worst.backup_h, 0)) " hours " (on(year)) }
+            @if worst.dark_h >= 0.5 { ", " (fixed(worst.dark_h, 0)) " dark hours" }
+            "."
+        }
+        (picture("stretch", &title, &describes, &chart(Form::Wide), &chart(Form::Phone)))
+        (output::table::html(&worst_days(worst, result.days.iter().map(|day| [
+            day.load_wh, day.pv_offered_wh, day.backup_wh, day.missing_wh, day.lowest_state_of_charge,
+        ]).collect())))
+    }
+}
+
+fn worst_days(worst: &Stretch, days: Vec<[f64; 5]>) -> Table {
+    let column = |head: &str, unit: &str, align| Column { head: head.into(), unit: unit.into(), align };
+    let cell = |value: f64, tone: Tone| {
+        let text = fixed(value, 1);
+        let tone = if text == "0.0" { Tone::Plain } else { tone };
+        Cell { text, figure: None, tone }
+    };
+    let rows = (0..worst.days)
+        .filter_map(|offset| {
+            let at = (worst.first_day + offset) % days.len().max(1);
+            let [load, offered, backup, missing, lowest] = *days.get(at)?;
+            let kwh = |wh: f64, tone| cell(wh / 1000.0, tone);
+            let cells = vec![
+                Cell { text: day(at), ..Cell::default() },
+                kwh(load, Tone::Plain),
+                kwh(offered, Tone::Plain),
+                kwh(backup, Tone::Backup),
+                kwh(missing, Tone::Danger),
+                Cell { text: fixed(lowest * 100.0, 0), ..Cell::default() },
+            ];
+            Some(Row { cells, total: false })
+        })
+        .collect();
+    Table {
+        columns: vec![
+            column("day", "", Align::Left),
+            column("asked", "kWh", Align::Right),
+            column("offered", "kWh", Align::Right),
+            column("backup", "kWh", Align::Right),
+            column("missing", "kWh", Align::Right),
+            column("lowest charge", "%", Align::Right),
+        ],
+        rows,
+        ..Table::default()
+    }
+}
