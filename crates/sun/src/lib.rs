@@ -22,6 +22,8 @@ mod extraterrestrial;
 
 mod calendar;
 
+mod magnetic;
+
 pub use air_mass::{absolute_air_mass, pressure_at_hpa, relative_air_mass};
 pub use calendar::{
     DAYS, HOURS, MONTH_DAYS, NOMINAL_YEAR, YearSky, day_of_hour, month_of_day, month_of_hour, month_start_day,
@@ -34,6 +36,10 @@ pub use extraterrestrial::{
     simple_normal_factor, spencer_equation_of_time_min, spencer_normal_factor, sunset_hour_angle_deg,
 };
 pub use geocentric::Geocentric;
+pub use magnetic::{
+    BLACKOUT_HORIZONTAL_NT, CAUTION_HORIZONTAL_NT, Declination, MAGNETIC_MODEL_YEARS, MagneticField,
+    MagneticZone, OutsideMagneticModel, decimal_year, magnetic_declination, magnetic_field,
+};
 pub use observer::{BadObserver, Observer};
 pub use position::{Refraction, SunPosition, refraction_deg};
 pub use time::{delta_t_s, is_leap_year, julian_day};
