@@ -69,7 +69,15 @@ impl Design {
                 _ => None,
             });
             let shelf = shelf.map_or(&[][..], |part| &part.entries);
+            // What is there already is not bought.
+            let existing = matches!(item.entry("existing").map(|e| &e.value), Some(Given::YesNo(true)));
+            let before = open.questions.len();
             open.fields(&item.path, item.table.fields, &item.entries, shelf);
+            if existing {
+                let price = format!("{}.price", item.path);
+                let added = open.questions.split_off(before);
+                open.questions.extend(added.into_iter().filter(|q| q.field.as_str() != price));
+            }
         }
         open
     }

@@ -444,8 +444,9 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
             .open();
         }
     };
-    let all = schedule.circuits.len();
-    let sized = schedule.circuits.iter().filter(|c| c.conductor.is_known()).count();
+    let new = || schedule.circuits.iter().enumerate().filter(|(i, _)| !study.is_existing(*i)).map(|(_, c)| c);
+    let all = new().count();
+    let sized = new().filter(|c| c.conductor.is_known()).count();
     let blocking = of_it.iter().any(|f| f.blocks());
     let standing = counts(&of_it);
     let mut text =

@@ -68,6 +68,7 @@ pub fn months(study: &Study, year: &YearStudy) -> Table {
                 toned(reader.number(&month.backup, kwh, 0, &name("backup")), Tone::Backup),
                 toned(reader.number(&month.missing, kwh, 0, &name("missing")), Tone::Danger),
                 reader.number(&month.unused, kwh, 0, &name("unused")),
+                words(fixed(kwh.of_si(month.exported.si()), 0)),
                 reader.number(&month.lowest, &units::PERCENT, 0, &name("lowest-charge")),
             ])
         })
@@ -84,11 +85,12 @@ pub fn months(study: &Study, year: &YearStudy) -> Table {
             reader.number(&year.backup, kwh, 0, &["year", "backup"]),
             reader.number(&year.missing, kwh, 0, &["year", "missing"]),
             reader.number(&year.unused, kwh, 0, &["year", "unused"]),
+            reader.number(&year.exported, kwh, 0, &["year", "exported"]),
             words(fixed(lowest * 100.0, 0)),
         ],
         total: true,
     });
-    Table {
+    let mut table = Table {
         id: "months".into(),
         caption: "The middling year, month by month".into(),
         columns: vec![
@@ -100,11 +102,19 @@ pub fn months(study: &Study, year: &YearStudy) -> Table {
             right("from backup", "kWh"),
             right("missing", "kWh"),
             right("unused", "kWh"),
+            right("sold", "kWh"),
             right("lowest charge", "%"),
         ],
         rows,
         note: "Asked = from sun + from battery + backup to loads + missing. Backup may also charge the battery. Unused is what the sun offered and nothing took.".into(),
+    };
+    if year.exported.si() == 0.0 {
+        // Nothing is sold, so the column says nothing.
+        const SOLD: usize = 8;
+        table.columns.remove(SOLD);
+        table.rows.iter_mut().for_each(|row| drop(row.cells.remove(SOLD)));
     }
+    table
 }
 
 /// Where the energy went, each loss by its own formula.
@@ -294,6 +304,13 @@ pub fn circuits(study: &Study) -> Option<Table> {
                     Fact::Unknown(_) => unknown(),
                 }
             };
+            if study.is_existing(i) {
+                let mut cells = vec![words(identifier(i, sized)), words(sized.name.to_string())];
+                cells.extend((0..4).map(|_| words("")));
+                cells[5] = Cell { text: "existing".into(), figure: None, tone: Tone::Soft };
+                cells.extend((0..4).map(|_| words("")));
+                return row(cells);
+            }
             row(vec![
                 words(identifier(i, sized)),
                 words(sized.name.to_string()),
@@ -521,20 +538,57 @@ pub fn questions(study: &Study) -> Table {
     }
 }
 
-/// What was assumed.
+/// What was assumed: defaults of blank fields and what the hourly models took, alike ones on one line.
 pub fn assumptions(study: &Study) -> Table {
-    let rows = study
-        .design
-        .assumptions()
+    let mut lines: Vec<([String; 3], Vec<String>)> = Vec::new();
+    let mut put = |key: [String; 3], field: String| match lines.iter_mut().find(|(known, _)| *known == key) {
+        Some((_, fields)) => {
+            if !fields.contains(&field) {
+                fields.push(field);
+            }
+        }
+        None => lines.push((key, vec![field])),
+    };
+    for a in study.design.assumptions() {
+        put([a.value.to_string(), a.because.to_string(), a.moves.to_string()], a.field.to_string());
+    }
+    let stated: Vec<String> = study.design.assumptions().iter().map(|a| a.field.to_string()).collect();
+    for figure in study.figures.values() {
+        figure.origin.walk(&mut |origin| {
+            if let quantity::Origin::Assumed(reason) = origin
+                && !stated.contains(&reason.field.to_string())
+            {
+                put(
+                    [String::new(), reason.because.to_string(), reason.moves.to_string()],
+                    reason.field.to_string(),
+                );
+            }
+        });
+    }
+    let rows = lines
         .into_iter()
-        .map(|a| row(vec![words(a.field.to_string()), words(a.value), words(a.because), words(a.moves)]))
+        .map(|([value, because, moves], fields)| {
+            row(vec![words(together(&fields)), words(value), words(because), words(moves)])
+        })
         .collect();
     Table {
         id: "assumptions".into(),
         caption: "Assumptions".into(),
         columns: vec![left("field"), left("taken as"), left("because"), left("moves")],
         rows,
-        note: String::new(),
+        note: "Nothing that a danger hangs on is ever assumed.".into(),
+    }
+}
+
+/// One field by its path, several of a table as "10 of load: count".
+fn together(fields: &[String]) -> String {
+    let [first, .., _] = fields else { return fields.first().cloned().unwrap_or_default() };
+    let table = first.split('.').next().unwrap_or("");
+    let key = first.rsplit('.').next().unwrap_or("");
+    if fields.iter().all(|f| f.starts_with(table) && f.ends_with(key)) {
+        format!("{} of {table}: {key}", fields.len())
+    } else {
+        fields.join(", ")
     }
 }
 

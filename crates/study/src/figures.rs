@@ -211,6 +211,7 @@ fn year(study: &Study, list: &mut List) {
         list.known(&["year", name, "backup"], &says("from utility or generator"), &month.backup);
         list.known(&["year", name, "missing"], &says("not served"), &month.missing);
         list.known(&["year", name, "unused"], &says("unused"), &month.unused);
+        list.known(&["year", name, "exported"], &says("fed to the utility"), &month.exported);
         list.known(&["year", name, "lowest-charge"], &says("lowest state of charge"), &month.lowest);
     }
     if let Some(drill) = &year.drill {

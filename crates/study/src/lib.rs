@@ -121,6 +121,11 @@ impl Study {
         study
     }
 
+    /// Whether a circuit of the graph is there already: from the utility to a panel that is.
+    pub fn is_existing(&self, circuit: usize) -> bool {
+        purchase::is_existing(&self.design, wiring::CircuitId(circuit))
+    }
+
     /// The figure of a name.
     pub fn figure(&self, name: &str) -> Option<&Figure> {
         self.figures.iter().find(|(key, _)| key.as_str() == name).map(|(_, figure)| figure)

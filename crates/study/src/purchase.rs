@@ -166,10 +166,20 @@ fn panels(system: &System, lines: &mut Vec<Line>) {
     }
 }
 
+/// Whether a circuit leads from the utility to a panel that is there already.
+pub(crate) fn is_existing(design: &Design, circuit: wiring::CircuitId) -> bool {
+    design.graph.circuits.get(circuit.0).is_some_and(|circuit| {
+        let from_utility =
+            design.graph.node(circuit.from).is_some_and(|n| n.kind == wiring::NodeKind::Utility);
+        let to = design.graph.node(circuit.to).and_then(|node| design.system.panel(&node.name));
+        from_utility && to.is_some_and(|panel| panel.existing.value() == Some(&true))
+    })
+}
+
 fn protection(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
     let mut alike: BTreeMap<String, (Vec<Arc<str>>, Option<Gap>, Vec<Term>)> = BTreeMap::new();
     for sized in &schedule.circuits {
-        if sized.protection.needed.value() == Some(&false) {
+        if sized.protection.needed.value() == Some(&false) || is_existing(design, sized.circuit) {
             continue;
         }
         let supply = match sized.protection.supply {
@@ -223,6 +233,9 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
     let mut grounded: Vec<wiring::RunId> = Vec::new();
     for sized in &schedule.circuits {
         let Some(circuit) = design.graph.circuits.get(sized.circuit.0) else { continue };
+        if is_existing(design, sized.circuit) {
+            continue;
+        }
         let insulation = sized
             .run
             .and_then(|run| design.system.runs.get(run.0))

@@ -137,7 +137,8 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     });
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
     let height = match row.elevation_m {
-        Some(there) => format!(", {:+.0} m against it", elevation_m - there),
+        Some(there) if elevation_m >= there => format!(", {:.0} m higher", elevation_m - there),
+        Some(there) => format!(", {:.0} m lower", there - elevation_m),
         None => String::new(),
     };
     Ok(SkyStudy {

@@ -41,6 +41,8 @@ pub struct MonthStudy {
     pub missing: Traced<Energy>,
     /// Offered and taken by nothing.
     pub unused: Traced<Energy>,
+    /// Fed to the utility.
+    pub exported: Traced<Energy>,
     /// Lowest state of charge.
     pub lowest: Traced<Ratio>,
 }
@@ -491,6 +493,7 @@ fn answer(
                 backup: energy(flows.backup_wh(), "from utility or generator in this month"),
                 missing: energy(flows.missing_total_wh(), "load not served in this month"),
                 unused: energy(flows.unused_wh, "offered and taken by nothing in this month"),
+                exported: energy(flows.export_wh, "fed to the utility in this month"),
                 lowest: ratio(lowest, "lowest state of charge in this month"),
             }
         })

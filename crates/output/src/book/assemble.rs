@@ -197,7 +197,8 @@ pub fn months_picture(year: &YearStudy, form: Form) -> drawing::Drawing {
         ("from utility or generator", "backup", kwh(|m| m.backup.si())),
     ];
     let missing = kwh(|m| m.missing.si());
-    if missing.iter().any(|kwh| *kwh > 0.0) {
+    // Less than a printed tenth of a kilowatt-hour cannot be seen in a bar.
+    if missing.iter().any(|kwh| *kwh > 0.05) {
         series.push(("missing", "dark", missing));
     }
     drawing::months_stacked(&series, "kWh", form)
