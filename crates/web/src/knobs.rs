@@ -79,6 +79,11 @@ impl Knob {
         (self.value + step <= self.high).then_some((self.value + step, words))
     }
 
+    /// Whether moving it buys or saves something.
+    pub fn is_bought(&self) -> bool {
+        self.kind == Kind::Pieces
+    }
+
     /// Whether it stands elsewhere than in the design.
     pub fn is_moved(&self) -> bool {
         (self.value - self.stored).abs() > 0.5
@@ -176,7 +181,7 @@ fn modules(study: &Study) -> Vec<Knob> {
             .min();
         let label = match strings.len() {
             1 => "Modules".to_string(),
-            n => format!("Modules in each of {n} strings"),
+            _ => "Modules in each string".to_string(),
         };
         let label = if several { format!("{label}, {}", plane.name) } else { label };
         let fields =

@@ -139,7 +139,7 @@ fn tallies(findings: &[&Finding], shown: &Answered) -> Vec<(u8, String, Severity
         .collect()
 }
 
-/// Assumptions the year rests on, in the order they are met.
+/// Assumptions the year rests on.
 fn assumptions(shown: &Answered) -> Vec<Reason> {
     let mut found: Vec<Reason> = Vec::new();
     if let Ok(year) = &shown.study.year {
@@ -151,6 +151,13 @@ fn assumptions(shown: &Answered) -> Vec<Reason> {
             }
         });
     }
+    // Those that move most of this page come first; the order within stays.
+    let weight = |reason: &Reason| match &*reason.moves {
+        moves if moves.contains("backup") => 0,
+        moves if moves.contains("kilowatt") || moves.contains("all energy") => 1,
+        _ => 2,
+    };
+    found.sort_by_key(weight);
     found
 }
 

@@ -15,7 +15,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
     html! {
         h1 { (answer.title) }
         p #answer .answer data-part { (spans(&answer.sentence, links)) }
-        p.cap { "This page comes with the workbook; until then it shows what is computed." }
+        @if !tables.is_empty() { p.cap { "This page comes with the workbook; until then it shows what is computed." } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }
         }

@@ -30,12 +30,17 @@ pub(crate) fn why(workbook: &Workbook, tried: &Tried, name: &str, alone: bool) -
     Some(shell(&asked, &figure.says, &all, &links, main, html! {}))
 }
 
+/// More leaves of a kind than this are counted and not listed; the whole chain below lists them.
+const FEW: usize = 3;
+/// More runs of lines than this are counted.
+const FEW_RUNS: usize = 8;
+
 /// Leaves of a chain, each kind together.
 #[derive(Default)]
 struct Leaves {
     lines: BTreeSet<usize>,
     tables: Vec<String>,
-    assumed: Vec<(String, FieldPath)>,
+    assumed: Vec<String>,
     typical: Vec<FieldPath>,
 }
 
@@ -50,8 +55,8 @@ fn leaves(origin: &Origin, shown: &Answered) -> Leaves {
             }
         }
         Origin::Assumed(reason) => {
-            if !found.assumed.iter().any(|(_, field)| *field == reason.field) {
-                found.assumed.push((reason.because.to_string(), reason.field.clone()));
+            if !found.assumed.iter().any(|because| **because == *reason.because) {
+                found.assumed.push(reason.because.to_string());
             }
         }
         Origin::Shelf(part) => {
@@ -72,16 +77,18 @@ fn working(figure: &Figure, shown: &Answered) -> Markup {
     html! {
         div.work {
             p.head { b { (figure.says) " = " (glued(&reader.value(&figure.value))) } }
-            (first_step(&figure.origin, shown, &reader))
+            (first_step(&figure.says, &figure.origin, shown, &reader))
             @if !lines.is_empty() {
                 p.src { @if leaves.lines.len() == 1 { "design line " } @else { "design lines " } (lines) }
             }
-            @for row in leaves.tables.iter().take(3) { p.src { "table: " (glued(row)) } }
-            @if leaves.tables.len() > 3 { p.src { "and " (leaves.tables.len() - 3) " more table rows" } }
-            @for (because, _) in leaves.assumed.iter().take(3) { p.src { "assumed: " (glued(because)) } }
-            @if leaves.assumed.len() > 3 { p.src { "and " (leaves.assumed.len() - 3) " more assumptions" } }
-            @for part in leaves.typical.iter().take(3) { p.src { "typical part, replace by your data sheet: " (part) } }
-            p.src { "weakest source: " (figure.origin.standing().in_words()) }
+            @if leaves.tables.len() <= FEW { @for row in &leaves.tables { p.src { "table: " (glued(row)) } } }
+            @if leaves.assumed.len() <= FEW { @for because in &leaves.assumed { p.src { "assumed: " (glued(because)) } } }
+            @for part in leaves.typical.iter().take(FEW) { p.src { "typical part, replace by your data sheet: " (part) } }
+            p.src {
+                @if leaves.tables.len() > FEW { (leaves.tables.len()) " table rows, " }
+                @if leaves.assumed.len() > FEW { (leaves.assumed.len()) " assumptions, " }
+                "weakest source: " (figure.origin.standing().in_words())
+            }
             @if whole.len() > 2 {
                 details {
                     summary { "all " (whole.len()) " lines of the working" }
@@ -96,7 +103,7 @@ fn working(figure: &Figure, shown: &Answered) -> Markup {
 }
 
 /// The first step of a working: the formula with its values, or how it is read off a run.
-fn first_step(origin: &Origin, shown: &Answered, reader: &Reader) -> Markup {
+fn first_step(says: &str, origin: &Origin, shown: &Answered, reader: &Reader) -> Markup {
     let value = |term: &Term| match term.value.number() {
         Some(_) if term.unit.symbol.is_empty() => reader.value(&term.value),
         Some(_) => match &term.value {
@@ -130,7 +137,7 @@ fn first_step(origin: &Origin, shown: &Answered, reader: &Reader) -> Markup {
                 p.src { (working.formula.clause) }
             },
             Origin::Series(series) => {
-                p { (series.says) }
+                @if *series.says != *says { p { (series.says) } }
                 p.src { (series.clause) }
             },
             Origin::Found(choice) => {
@@ -153,9 +160,11 @@ fn ranges(lines: &BTreeSet<usize>) -> String {
             _ => runs.push((line, line)),
         }
     }
-    let said: Vec<String> =
-        runs.iter().map(|(a, b)| if a == b { a.to_string() } else { format!("{a}–{b}") }).collect();
-    said.join(", ")
+    let said = |(a, b): &(usize, usize)| if a == b { a.to_string() } else { format!("{a}–{b}") };
+    let shown: Vec<String> = runs.iter().take(FEW_RUNS).map(said).collect();
+    let left: usize = runs.iter().skip(FEW_RUNS).map(|(a, b)| b - a + 1).sum();
+    let more = if left > 0 { format!(" and {left} more") } else { String::new() };
+    format!("{}{more}", shown.join(", "))
 }
 
 #[cfg(test)]

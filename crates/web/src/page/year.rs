@@ -6,7 +6,7 @@ use crate::knobs::Knob;
 use crate::workbook::Answered;
 use maud::{Markup, html};
 use output::answers::Answer;
-use output::drawing::{ChargeHours, Form, Line, charge_map, line_with_band, months_stacked};
+use output::drawing::{ChargeHours, Form, Limit, Line, charge_map, line_with_band, months_stacked};
 use output::say::{day, fixed, plural};
 use output::sheets;
 use output::table::html::linked;
@@ -29,7 +29,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
                 h2 { "The worksheet" }
                 (linked(&bare(sheets::months(&shown.study, year)), &|figure| Some(links.why(figure))))
             }
-            div #worst data-part { (worst(year)) }
+            div #worst data-part { (worst(&shown.study, year)) }
         } @else {
             div #months-chart data-part {} div #worksheet data-part {} div #worst data-part {}
         }
@@ -138,7 +138,7 @@ fn step(asked: &Asked<'_>, at: usize, knob: &Knob) -> Markup {
                 (Some(steps), Some((_, words))) => {
                     (words) ": "
                     @match steps.get(at).and_then(Option::as_ref) {
-                        Some(further) => { (difference(asked.shown(), further)) },
+                        Some(further) => { (difference(asked.shown(), further, knob.is_bought())) },
                         None => { "cannot be tried" },
                     }
                 },
@@ -148,13 +148,9 @@ fn step(asked: &Asked<'_>, at: usize, knob: &Knob) -> Markup {
 }
 
 /// What moving from one design to another brings: "−9 h on the utility, +$1,240".
-fn difference(from: &Answered, to: &Answered) -> Markup {
+fn difference(from: &Answered, to: &Answered, priced: bool) -> Markup {
     let (Ok(before), Ok(after)) = (&from.study.year, &to.study.year) else {
         return html! { "cannot be said" };
-    };
-    let hours = |year: &YearStudy, dark: bool| {
-        let hours = if dark { &year.dark_hours } else { &year.backup_hours };
-        units::HOUR.of_si(hours.si()).round()
     };
     let [backup, dark] = [false, true].map(|dark| hours(after, dark) - hours(before, dark));
     let missing = units::KILOWATT_HOUR.of_si(after.missing.si() - before.missing.si());
@@ -162,23 +158,31 @@ fn difference(from: &Answered, to: &Answered) -> Markup {
     html! {
         @if has_backup {
             @if backup == 0.0 { "no change of hours " (on(before)) } @else { b { (signed(backup, 0)) " h" } " " (on(before)) }
-        } @else if dark == 0.0 && missing.abs() < 0.05 {
+        } @else if dark == 0.0 && missing.abs() < SEEN {
             "nothing less is missing"
         }
         @if dark != 0.0 { @if has_backup { ", " } b { (signed(dark, 0)) " h" } " dark" }
-        @if missing.abs() >= 0.05 { ", " b { (signed(missing, 1)) " kWh" } " missing" }
-        (cost(&from.study, &to.study))
+        @if missing.abs() >= SEEN { ", " b { (signed(missing, 1)) " kWh" } " missing" }
+        (cost(&from.study, &to.study, priced))
     }
 }
 
-fn cost(from: &Study, to: &Study) -> Markup {
+/// Whole hours on backup, or dark ones.
+fn hours(year: &YearStudy, dark: bool) -> f64 {
+    let hours = if dark { &year.dark_hours } else { &year.backup_hours };
+    units::HOUR.of_si(hours.si()).round()
+}
+
+/// What it costs more; `priced` when it is something that is bought.
+fn cost(from: &Study, to: &Study, priced: bool) -> Markup {
     let more = Money(to.bill.total.value.0.saturating_sub(from.bill.total.value.0));
     let currency = from.design.system.currency;
     html! {
         @if more != Money::ZERO {
             ", " @if more > Money::ZERO { "+" } (more.show(currency))
+        } @else if priced && to.bill.without_price > 0 {
+            ", price not known"
         }
-        @if more == Money::ZERO && from.bill.without_price + to.bill.without_price > 0 { ", price not known" }
     }
 }
 
@@ -201,19 +205,22 @@ fn change(asked: &Asked<'_>) -> Markup {
         })
         .collect();
     let stored = &sheet.stored;
-    let hours = |answered: &Answered| {
-        answered
-            .study
-            .year
-            .as_ref()
-            .ok()
-            .map(|year| (fixed(units::HOUR.of_si(year.backup_hours.si()), 0), on(year)))
-    };
+    let bought = moved.iter().any(|knob| knob.is_bought());
     html! {
         p {
             "Against the design on disk: " (said.join(", ")) ". "
-            @if let (Some((before, on)), Some((after, _))) = (hours(stored), hours(asked.shown())) {
-                (before) " h → " b { (after) " h" } " " (on) "; " (difference(stored, asked.shown())) "."
+            @if let (Ok(before), Ok(after)) = (&stored.study.year, &asked.shown().study.year) {
+                @if before.backup_name != "nothing" {
+                    (fixed(hours(before, false), 0)) " h → " b { (fixed(hours(after, false), 0)) " h" } " " (on(before))
+                } @else {
+                    (fixed(hours(before, true), 0)) " h → " b { (fixed(hours(after, true), 0)) " h" } " dark"
+                }
+                @if before.backup_name != "nothing" && hours(before, true) + hours(after, true) > 0.0 {
+                    ", " (fixed(hours(before, true), 0)) " h → " b { (fixed(hours(after, true), 0)) " h" } " dark"
+                }
+                (cost(&stored.study, &asked.shown().study, bought)) "."
+            } @else {
+                "The difference cannot be said."
             }
         }
         form method="post" action="/keep" data-keep {
@@ -229,6 +236,9 @@ fn change(asked: &Asked<'_>) -> Markup {
         }
     }
 }
+
+/// Kilowatt-hours a year below which a part of the chart cannot be seen and is left out of it; the table keeps it.
+const SEEN: f64 = 0.05;
 
 fn months(year: &YearStudy) -> Markup {
     let Some(result) = year.result() else { return html! {} };
@@ -250,11 +260,11 @@ fn months(year: &YearStudy) -> Markup {
         ("through the battery", "battery", of(|month| month.from_battery.si())),
     ];
     let mut words = vec!["straight from the sun".to_string(), "through the battery".to_string()];
-    if helped.iter().sum::<f64>() > 0.0 {
+    if helped.iter().sum::<f64>() > SEEN {
         series.push((&from, "backup", helped));
         words.push(from.clone());
     }
-    if missing.iter().sum::<f64>() > 0.0 {
+    if missing.iter().sum::<f64>() > SEEN {
         series.push(("missing", "dark", missing));
         words.push("missing".to_string());
     }
@@ -274,7 +284,7 @@ fn months(year: &YearStudy) -> Markup {
     }
 }
 
-fn worst(year: &YearStudy) -> Markup {
+fn worst(study: &Study, year: &YearStudy) -> Markup {
     let (Some(worst), Some(result)) = (&year.worst, year.result()) else { return html! {} };
     let points: Vec<(f64, f64)> = (0..worst.days * 24)
         .filter_map(|hour| {
@@ -286,7 +296,8 @@ fn worst(year: &YearStudy) -> Markup {
     let span = format!("{} to {}", day(worst.first_day), day(worst.first_day + worst.days - 1));
     let title = format!("The worst {} days", worst.days);
     let across = format!("days from {}", day(worst.first_day));
-    let chart = |form| line_with_band(std::slice::from_ref(&line), None, &[], &across, "charge, %", form);
+    let limits = limits(study, year);
+    let chart = |form| line_with_band(std::slice::from_ref(&line), None, &limits, &across, "charge, %", form);
     let describes = format!(
         "State of charge hour by hour from {span}; mean {} %. The table below has the days.",
         fixed(worst.mean_charge * 100.0, 0)
@@ -300,13 +311,32 @@ fn worst(year: &YearStudy) -> Markup {
             "."
         }
         (picture("stretch", &title, &describes, &chart(Form::Wide), &chart(Form::Phone)))
-        (output::table::html(&worst_days(worst, result.days.iter().map(|day| [
-            day.load_wh, day.pv_offered_wh, day.backup_wh, day.missing_wh, day.lowest_state_of_charge,
-        ]).collect())))
+        details.days {
+            summary { "these days as a table" }
+            (output::table::html(&worst_days(worst, &result.days.iter().map(|day| [
+                day.load_wh, day.pv_offered_wh, day.backup_wh, day.missing_wh, day.lowest_state_of_charge,
+            ]).collect::<Vec<_>>())))
+        }
     }
 }
 
-fn worst_days(worst: &Stretch, days: Vec<[f64; 5]>) -> Table {
+/// Charge at which the utility takes over and hands back, where it does.
+fn limits(study: &Study, year: &YearStudy) -> Vec<Limit> {
+    let utility = &study.design.system.utility;
+    if year.backup_name != "the utility" {
+        return Vec::new();
+    }
+    let takes_over = (utility.takes_over.si(), "the utility takes over");
+    let hands_back = (utility.hands_back.si(), "the battery takes over");
+    [takes_over, hands_back]
+        .into_iter()
+        .filter_map(|(share, name)| {
+            Some(Limit { name: name.into(), value: share? * 100.0, class: "limit-soft" })
+        })
+        .collect()
+}
+
+fn worst_days(worst: &Stretch, days: &[[f64; 5]]) -> Table {
     let column = |head: &str, unit: &str, align| Column { head: head.into(), unit: unit.into(), align };
     let cell = |value: f64, tone: Tone| {
         let text = fixed(value, 1);
