@@ -55,15 +55,28 @@ pub fn string_voltage_v(groups: &[SectionGroup], current_a: f64, bypass_v: f64) 
 /// tracker may stay at a lesser summit; that is left out.
 #[must_use]
 pub fn best_point(groups: &[SectionGroup], bypass_v: f64) -> SectionPoint {
+    best_point_over(groups, 0, bypass_v, 1e-9)
+}
+
+/// As [`best_point`] with `dark` further sections that give nothing and are always passed by; each stretch of currents
+/// is searched to the part `precision` of its length.
+pub(crate) fn best_point_over(
+    groups: &[SectionGroup],
+    dark: u32,
+    bypass_v: f64,
+    precision: f64,
+) -> SectionPoint {
+    let dark_v = f64::from(dark) * bypass_v;
     // The current at which a section is passed by: its voltage is -bypass_v there.
     let mut turns: Vec<f64> =
         groups.iter().map(|group| group.section.current_at_voltage_a(-bypass_v)).collect();
     turns.sort_by(f64::total_cmp);
-    let power = |current: f64| current * string_voltage_v(groups, current, bypass_v);
+    let voltage = |current: f64| string_voltage_v(groups, current, bypass_v) - dark_v;
+    let power = |current: f64| current * voltage(current);
     let (mut best, mut best_w, mut low) = (0.0, 0.0, 0.0);
     for high in turns {
         if high > low {
-            let current = golden_maximum(power, low, high);
+            let current = golden_maximum(power, low, high, precision);
             let found_w = power(current);
             if found_w > best_w {
                 best = current;
@@ -72,21 +85,21 @@ pub fn best_point(groups: &[SectionGroup], bypass_v: f64) -> SectionPoint {
             low = high;
         }
     }
-    let passed_by = groups
+    let passed_by: u32 = groups
         .iter()
         .filter(|group| group.section.voltage_at_current_v(best).is_none_or(|voltage| voltage <= -bypass_v))
         .map(|group| group.count)
         .sum();
     SectionPoint {
-        point: CurvePoint { voltage_v: string_voltage_v(groups, best, bypass_v), current_a: best },
-        passed_by,
+        point: CurvePoint { voltage_v: voltage(best), current_a: best },
+        passed_by: passed_by + dark,
     }
 }
 
-/// Maximum of a function with one summit between two ends, to 1e-9 of their distance (power is stationary there).
-fn golden_maximum(function: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+/// Maximum of a function with one summit between two ends, to a part of their distance (power is stationary there).
+fn golden_maximum(function: impl Fn(f64) -> f64, mut low: f64, mut high: f64, precision: f64) -> f64 {
     const GOLDEN: f64 = 0.618_033_988_749_894_9;
-    let enough = 1e-9 * (high - low);
+    let enough = precision * (high - low);
     let (mut left, mut right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
     let (mut at_left, mut at_right) = (function(left), function(right));
     while high - low > enough {

@@ -64,7 +64,7 @@ pub struct SeenSky {
 
 /// Height of the bright band along the horizon, degrees: the 6.5° of the model's first form (Perez et al., Solar Energy
 /// 39 (1987) 221–231; from memory). The form of 1990 puts all of it at the horizon itself.
-const BAND_DEG: f64 = 6.5;
+pub(crate) const BAND_DEG: f64 = 6.5;
 
 impl Horizon {
     /// A horizon from points of (bearing clockwise from true north, elevation), degrees, in order of bearing.
@@ -142,7 +142,7 @@ impl Horizon {
 }
 
 /// `∫ max(0, level cos e + upright sin e) cos e de` from `from_rad` to the zenith.
-fn light_above(level: f64, upright: f64, from_rad: f64) -> f64 {
+pub(crate) fn light_above(level: f64, upright: f64, from_rad: f64) -> f64 {
     let quarter = std::f64::consts::FRAC_PI_2;
     let upto =
         |e: f64| level * (0.5 * e + 0.25 * libm::sin(2.0 * e)) + upright * 0.25 * (1.0 - libm::cos(2.0 * e));

@@ -12,6 +12,10 @@ pub mod horizon;
 
 pub mod rows;
 
+pub mod obstacle;
+
+pub mod near_shade;
+
 pub mod incidence;
 pub mod plane_year;
 
@@ -25,6 +29,7 @@ pub mod module_year;
 pub mod string_year;
 
 pub mod bypass_sections;
+pub mod section_shade;
 
 pub mod facts;
 pub mod strings_design;

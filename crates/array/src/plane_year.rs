@@ -11,10 +11,12 @@ use crate::transposition::SkyYear;
 pub struct Unshaded<'a> {
     /// Share of the sun's disc that is seen, one entry per step; acts on beam and circumsolar light alike.
     pub beam: &'a [f64],
-    /// Share of the even sky light.
-    pub sky: f64,
-    /// Share of the horizon band.
-    pub horizon: f64,
+    /// Month of each step, 1..=12: leaves come and go.
+    pub month_of_step: &'a [u8],
+    /// Share of the even sky light in each month.
+    pub sky: [f64; 12],
+    /// Share of the horizon band in each month.
+    pub horizon: [f64; 12],
     /// Share of the light from the ground.
     pub ground: f64,
 }
@@ -43,8 +45,14 @@ pub fn plane_year(
         for (step, share) in shares.beam.iter().enumerate() {
             in_range("seen share of the sun", step, *share, 0.0, 1.0)?;
         }
-        in_range("seen share of the sky", 0, shares.sky, 0.0, 1.0)?;
-        in_range("seen share of the horizon", 0, shares.horizon, 0.0, 1.0)?;
+        same_length("month of the step", shares.month_of_step.len(), sky.steps())?;
+        for (step, month) in shares.month_of_step.iter().enumerate() {
+            in_range("month of the step", step, f64::from(*month), 1.0, 12.0)?;
+        }
+        for month in 0..12 {
+            in_range("seen share of the sky", month, shares.sky[month], 0.0, 1.0)?;
+            in_range("seen share of the horizon", month, shares.horizon[month], 0.0, 1.0)?;
+        }
         in_range("seen share of the ground", 0, shares.ground, 0.0, 1.0)?;
     }
     let modifiers = DiffuseModifiers::new(glass, plane);
@@ -54,12 +62,13 @@ pub fn plane_year(
         let mut parts = hour.on_plane_at(plane, cosine);
         if let Some(shares) = unshaded {
             let beam = shares.beam[hour.step];
+            let month = usize::from(shares.month_of_step[hour.step]) - 1;
             parts.beam_w_m2 *= beam;
             parts.circumsolar_w_m2 *= beam;
-            parts.sky_w_m2 *= shares.sky;
+            parts.sky_w_m2 *= shares.sky[month];
             // A band darker than the sky still takes away no more than all of the diffuse light.
             parts.horizon_w_m2 =
-                (parts.horizon_w_m2 * shares.horizon).max(-(parts.circumsolar_w_m2 + parts.sky_w_m2));
+                (parts.horizon_w_m2 * shares.horizon[month]).max(-(parts.circumsolar_w_m2 + parts.sky_w_m2));
             parts.ground_w_m2 *= shares.ground;
         }
         year.plane_w_m2[hour.step] = parts.total_w_m2().max(0.0);

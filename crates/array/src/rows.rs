@@ -76,6 +76,25 @@ impl Rows {
     pub fn seen_sky(&self) -> f64 {
         (0..64_u32).map(|strip| self.seen_sky_at((f64::from(strip) + 0.5) / 64.0)).sum::<f64>() / 64.0
     }
+
+    /// Share of a band of `band_deg` along the horizon that a row sees over the row before, a mean over its slant and
+    /// the directions it looks: in a direction turned `Δ` the top of the row before stands at `atan(tan m · cos Δ)`.
+    #[must_use]
+    pub fn seen_band(&self, band_deg: f64) -> f64 {
+        let (sine, cosine) = libm::sincos(self.tilt_deg.to_radians());
+        let (mut seen, mut whole) = (0.0, 0.0);
+        for strip in 0..16_u32 {
+            let rest = self.slant_m * (1.0 - (f64::from(strip) + 0.5) / 16.0);
+            let steep = rest * sine / (self.pitch_m - rest * cosine).max(1e-9);
+            for turn in 0..90_u32 {
+                let turned = libm::cos((2.0 * f64::from(turn) - 89.0).to_radians());
+                let masked_deg = libm::atan(steep * turned).to_degrees();
+                seen += turned * (1.0 - masked_deg / band_deg).max(0.0);
+                whole += turned;
+            }
+        }
+        seen / whole
+    }
 }
 
 /// Angle of the sun in the cross-section of the rows, radians, 0..π; above π/2 the sun stands behind them.

@@ -2,7 +2,7 @@
 
 use crate::root::bracketed_root;
 use crate::single_diode::Diode;
-use crate::string_year::StringGroup;
+use crate::string_year::{Scale, StringGroup};
 
 /// A point of the curve seen from the input.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -49,8 +49,9 @@ pub(crate) struct OneGroup {
 }
 
 impl OneGroup {
-    pub(crate) fn new(group: &StringGroup<'_>, step: usize) -> Self {
-        let (series, share, ohm_per_string) = (group.series(), group.share(), group.ohm_per_string());
+    pub(crate) fn new(group: &StringGroup<'_>, step: usize, scale: Scale) -> Self {
+        let (series, share) = (group.series() * scale.voltage, group.share() * scale.current);
+        let ohm_per_string = group.ohm_per_string();
         // A string carries `share` of the module's current, so its conductors drop that much less per module current.
         let diode = group
             .module
@@ -106,14 +107,25 @@ pub(crate) struct SeveralGroups {
 }
 
 impl SeveralGroups {
-    pub(crate) fn new(groups: &[StringGroup<'_>], step: usize) -> Self {
+    pub(crate) fn new(groups: &[StringGroup<'_>], step: usize, scale_of: impl Fn(usize) -> Scale) -> Self {
         let (mut lowest_best_v, mut highest_best_v) = (f64::INFINITY, 0.0_f64);
-        for group in groups {
-            let best_v = group.best_working(step).voltage_v;
+        for (index, group) in groups.iter().enumerate() {
+            let scale = scale_of(index);
+            // A string without any light takes no part in the choice of a voltage.
+            if scale.current <= 0.0 {
+                continue;
+            }
+            let best_v = group.best_working(step, scale).voltage_v;
             lowest_best_v = lowest_best_v.min(best_v);
             highest_best_v = highest_best_v.max(best_v);
         }
-        let groups = groups.iter().map(|group| OneGroup::new(group, step)).collect();
+        let groups = groups
+            .iter()
+            .enumerate()
+            .map(|(index, group)| (group, scale_of(index)))
+            .filter(|(_, scale)| scale.current > 0.0)
+            .map(|(group, scale)| OneGroup::new(group, step, scale))
+            .collect();
         Self { groups, lowest_best_v, highest_best_v }
     }
 

@@ -1,10 +1,11 @@
 //! A year of strings at one input: what arrives, and what each limit and each loss took.
 //!
-//! In every step the ideal maximum of all modules is the sum of the losses by age, mismatch, unequal strings, waiting for
-//! the start, working below or above the best voltage, the current limit, the power limit and the conductors, and of
+//! In every step the ideal maximum of all modules is the sum of the losses by age, mismatch, shaded sections, unequal
+//! strings, waiting for the start, working below or above the best voltage, the current limit, the power limit and the conductors, and of
 //! the power at the input. Each term comes from its own formula or its own pair of operating points; a test adds them up.
 
 use crate::module_year::ModuleYear;
+use crate::section_shade::SectionShade;
 use crate::series::{SeriesError, in_range, same_length};
 use crate::shared_input::{InputCurve, OneGroup, SeveralGroups, Working};
 use crate::single_diode::ReferenceModule;
@@ -70,6 +71,8 @@ pub struct InputLosses {
     pub ageing_w: Vec<f64>,
     /// By differences between modules.
     pub mismatch_w: Vec<f64>,
+    /// By near shade and snow: what the shaded sections do not give, and what they hold back in the others.
+    pub shade_sections_w: Vec<f64>,
     /// By one voltage for strings that would each like their own.
     pub unequal_strings_w: Vec<f64>,
     /// While the open-circuit voltage had not reached the start voltage.
@@ -114,7 +117,26 @@ pub struct InputYear {
 /// # Errors
 /// `SeriesError` for no group, unequal lengths, shares outside 0..=1, negative resistances or limits out of order.
 pub fn input_year(groups: &[StringGroup<'_>], limits: &InputLimits) -> Result<InputYear, SeriesError> {
+    input_year_in_shade(groups, &vec![None; groups.len()], limits)
+}
+
+/// As [`input_year`] with the near shade on each group's sections; `None` is no shade. The groups' light and points are
+/// those outside the shade ([`crate::near_shade::ShadedPlaneYear::cell_w_m2`]).
+///
+/// Around its best point a shaded string is taken as a string of the same modules, shorter in voltage and smaller in
+/// current, with the best point of [`crate::section_shade::section_shade`]. Its open-circuit voltage, which decides when a
+/// resting input starts, is that without shade.
+///
+/// # Errors
+/// As [`input_year`]; also shades that do not match the groups, or shares out of range.
+pub fn input_year_in_shade(
+    groups: &[StringGroup<'_>],
+    shades: &[Option<&SectionShade>],
+    limits: &InputLimits,
+) -> Result<InputYear, SeriesError> {
     refuse_bad_inputs(groups, limits)?;
+    refuse_bad_shades(groups, shades)?;
+    let scale_of = |index: usize, step: usize| shades[index].map_or(Scale::FULL, |shade| shade.at(step));
     let steps = groups.first().map_or(0, |group| group.points.steps());
     let zeros = || vec![0.0; steps];
     let mut year = InputYear {
@@ -125,6 +147,7 @@ pub fn input_year(groups: &[StringGroup<'_>], limits: &InputLimits) -> Result<In
         losses: InputLosses {
             ageing_w: zeros(),
             mismatch_w: zeros(),
+            shade_sections_w: zeros(),
             unequal_strings_w: zeros(),
             waiting_w: zeros(),
             below_window_w: zeros(),
@@ -137,13 +160,16 @@ pub fn input_year(groups: &[StringGroup<'_>], limits: &InputLimits) -> Result<In
     let mut running = false;
     for step in 0..steps {
         let (mut available_w, mut open_circuit_v) = (0.0, 0.0_f64);
-        for group in groups {
+        for (index, group) in groups.iter().enumerate() {
             let ideal_w = group.modules() * group.points.pmp_w(step);
             let aged_w = ideal_w * group.shares.ageing;
             let matched_w = aged_w * group.shares.mismatch;
             year.losses.ageing_w[step] += ideal_w - aged_w;
             year.losses.mismatch_w[step] += aged_w - matched_w;
-            available_w += matched_w;
+            let scale = scale_of(index, step);
+            let lit_w = matched_w * scale.voltage * scale.current;
+            year.losses.shade_sections_w[step] += matched_w - lit_w;
+            available_w += lit_w;
             open_circuit_v = open_circuit_v.max(group.series() * group.points.voc_v[step]);
         }
         if available_w <= 0.0 {
@@ -157,14 +183,15 @@ pub fn input_year(groups: &[StringGroup<'_>], limits: &InputLimits) -> Result<In
         }
         running = true;
         let worked = if let [group] = groups {
-            let best = group.best_working(step);
+            let scale = scale_of(0, step);
+            let best = group.best_working(step, scale);
             if limits.accept(&best) {
                 Settled { working: Some(best), ..Settled::default() }
             } else {
-                settle(&OneGroup::new(group, step), best, limits)
+                settle(&OneGroup::new(group, step, scale), best, limits)
             }
         } else {
-            let curve = SeveralGroups::new(groups, step);
+            let curve = SeveralGroups::new(groups, step, |index| scale_of(index, step));
             let best = curve.best();
             year.losses.unequal_strings_w[step] = available_w - best.array_w;
             settle(&curve, best, limits)
@@ -209,9 +236,9 @@ impl StringGroup<'_> {
     }
 
     /// The modules' own best point, seen from the input.
-    pub(crate) fn best_working(&self, step: usize) -> Working {
-        let string_a = self.points.imp_a[step] * self.share();
-        let string_v = self.series() * self.points.vmp_v[step];
+    pub(crate) fn best_working(&self, step: usize, scale: Scale) -> Working {
+        let string_a = self.points.imp_a[step] * self.share() * scale.current;
+        let string_v = self.series() * scale.voltage * self.points.vmp_v[step];
         let drop_v = string_a * self.ohm_per_string();
         Working {
             voltage_v: string_v - drop_v,
@@ -219,6 +246,24 @@ impl StringGroup<'_> {
             array_w: string_v * string_a * self.parallel(),
             cable_w: drop_v * string_a * self.parallel(),
         }
+    }
+}
+
+/// How a shaded string's best point lies to the one without shade, as factors of voltage and current.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Scale {
+    pub(crate) voltage: f64,
+    pub(crate) current: f64,
+}
+
+impl Scale {
+    const FULL: Self = Self { voltage: 1.0, current: 1.0 };
+}
+
+impl SectionShade {
+    fn at(&self, step: usize) -> Scale {
+        let voltage = self.voltage_share[step];
+        Scale { voltage, current: self.power_share[step] / voltage }
     }
 }
 
@@ -308,6 +353,23 @@ fn refuse_bad_inputs(groups: &[StringGroup<'_>], limits: &InputLimits) -> Result
         in_range("resistance of shared conductors", 0, group.layout.common_ohm, 0.0, 1e3)?;
         in_range("share left by age", 0, group.shares.ageing, 0.0, 1.0)?;
         in_range("share left by mismatch", 0, group.shares.mismatch, 0.0, 1.0)?;
+    }
+    Ok(())
+}
+
+fn refuse_bad_shades(
+    groups: &[StringGroup<'_>],
+    shades: &[Option<&SectionShade>],
+) -> Result<(), SeriesError> {
+    same_length("shades of the strings", shades.len(), groups.len())?;
+    for (group, shade) in groups.iter().zip(shades) {
+        let Some(shade) = shade else { continue };
+        same_length("power left in shade", shade.power_share.len(), group.points.steps())?;
+        same_length("voltage left in shade", shade.voltage_share.len(), group.points.steps())?;
+        for (step, (power, voltage)) in shade.power_share.iter().zip(&shade.voltage_share).enumerate() {
+            in_range("power left in shade", step, *power, 0.0, 1.0)?;
+            in_range("voltage left in shade", step, *voltage, 0.01, 2.0)?;
+        }
     }
     Ok(())
 }
