@@ -9,7 +9,12 @@ fn root() -> PathBuf {
 }
 
 fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_wattwright")).current_dir(root()).env("NO_COLOR", "1").args(args).output().unwrap()
+    Command::new(env!("CARGO_BIN_EXE_wattwright"))
+        .current_dir(root())
+        .env("NO_COLOR", "1")
+        .args(args)
+        .output()
+        .unwrap()
 }
 
 fn out(output: &Output) -> String {
@@ -266,12 +271,17 @@ fn the_guide_and_the_machine_description_are_current() {
         std::fs::write(&file, &guide).unwrap();
     }
     let kept = std::fs::read_to_string(&file).unwrap_or_default();
-    assert_eq!(kept.trim(), guide.trim(), "docs/design-file.md is not what the catalogue says; run the tests with UPDATE=1");
+    assert_eq!(
+        kept.trim(),
+        guide.trim(),
+        "docs/design-file.md is not what the catalogue says; run the tests with UPDATE=1"
+    );
     let schema = json(&run(&["schema"]));
     assert!(schema["properties"]["place"].is_object());
     let described = std::fs::read_to_string(root().join("docs/json.md")).unwrap();
     let year = json(&run(&["year", &path("hollow-farm"), "--json"]));
-    for key in year.as_object().unwrap().keys().filter(|k| !["format", "what", "title"].contains(&k.as_str())) {
+    for key in year.as_object().unwrap().keys().filter(|k| !["format", "what", "title"].contains(&k.as_str()))
+    {
         assert!(described.contains(key.as_str()), "docs/json.md does not describe {key}");
     }
     let circuit = &json(&run(&["wire", &path("hollow-farm"), "--json"]))["circuits"][0];

@@ -28,6 +28,8 @@ pub struct System {
     pub promise: Promise,
     /// Answers of offices.
     pub permits: Vec<Permit>,
+    /// Listing mark of every part that is bought.
+    pub listings: Vec<Listing>,
     /// Work that will be hired out.
     pub hired_out: Vec<Arc<str>>,
     /// What it uses.
@@ -160,6 +162,17 @@ pub struct Permit {
     pub asks: &'static str,
     /// Yes, no or unknown.
     pub answer: Fact<bool>,
+}
+
+/// The listing mark of a part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Listing {
+    /// The part in words: `inverter "wall"`.
+    pub part: String,
+    /// Path of the part.
+    pub path: FieldPath,
+    /// Standard on the mark, or "none".
+    pub mark: Fact<Arc<str>>,
 }
 
 /// A room.

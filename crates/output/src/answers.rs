@@ -115,14 +115,31 @@ fn permits(study: &Study) -> Answer {
     let no: Vec<String> =
         permits.iter().filter(|p| p.answer.value() == Some(&false)).map(|p| p.asks.to_string()).collect();
     let hired = &study.design.system.hired_out;
+    let unlisted: Vec<String> =
+        study.design.system.listings.iter().filter(|l| !l.mark.is_known()).map(|l| l.part.clone()).collect();
     if !open.is_empty() {
         let text = format!(
             "Plan, but do not buy yet: {} still open. {}",
             plural(open.len(), "answer is", "answers are"),
             open.join(" ")
         );
+        let marks = if unlisted.is_empty() {
+            String::new()
+        } else {
+            format!(" No listing mark is known of {}.", listed(&unlisted))
+        };
+        let text = format!("{text}{marks}");
         return Answer::new(1, plain(text), format!("{} wanted", plural(open.len(), "answer", "answers")))
             .open();
+    }
+    if !unlisted.is_empty() {
+        let text = format!("Plan, but do not buy yet: no listing mark is known of {}.", listed(&unlisted));
+        return Answer::new(
+            1,
+            plain(text),
+            format!("{} of parts wanted", plural(unlisted.len(), "mark", "marks")),
+        )
+        .open();
     }
     if !no.is_empty() {
         let by = if hired.is_empty() {

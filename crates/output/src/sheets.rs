@@ -518,24 +518,61 @@ pub fn bill(study: &Study) -> Table {
     }
 }
 
-/// What is not known, and whom to ask.
-pub fn questions(study: &Study) -> Table {
+/// What is not known, whom to ask, and what it keeps open.
+pub fn questions(study: &Study, findings: &[Finding]) -> Table {
     let rows = study
         .design
         .questions()
         .into_iter()
         .map(|q| {
             let line = study.design.place_of(&q.field).map(|(line, _)| line.to_string()).unwrap_or_default();
-            row(vec![words(q.field.to_string()), words(q.doc), words(q.ask.in_words()), words(line)])
+            let open = kept_open(study, findings, &q.field);
+            row(vec![
+                words(q.field.to_string()),
+                words(q.doc),
+                words(q.ask.in_words()),
+                words(open),
+                words(line),
+            ])
         })
         .collect();
     Table {
         id: "questions".into(),
         caption: "Open questions".into(),
-        columns: vec![left("field"), left("what"), left("ask"), right("line", "")],
+        columns: vec![left("field"), left("what"), left("ask"), left("keeps open"), right("line", "")],
         rows,
         note: "A blank that a danger depends on stays unknown; it is never filled in for you.".into(),
     }
+}
+
+/// What an unknown field keeps from being said: findings, circuits, the year, the purchase.
+pub fn kept_open(study: &Study, findings: &[Finding], field: &quantity::FieldPath) -> String {
+    let names = |gap: &quantity::Gap| gap.missing.iter().any(|m| m.field == *field);
+    let mut open: Vec<String> = findings
+        .iter()
+        .filter(|f| f.undecided.as_ref().is_some_and(names))
+        .map(|f| f.code.to_string())
+        .collect();
+    open.dedup();
+    if let Err(study::Unanswered::Missing(gap)) = &study.year
+        && names(gap)
+    {
+        open.push("the year".into());
+    }
+    if let Ok(schedule) = &study.wiring {
+        let circuits = schedule.circuits.iter().filter(|c| c.conductor.gap().is_some_and(names)).count();
+        if circuits > 0 {
+            open.push(crate::say::plural(circuits, "circuit", "circuits"));
+        }
+    }
+    let lines = study.bill.gaps().into_iter().filter(|gap| names(gap)).count();
+    if lines > 0 {
+        open.push(crate::say::plural(lines, "line of the bill", "lines of the bill"));
+    }
+    if field.as_str().starts_with("permits.") || field.as_str().ends_with(".listed") {
+        open.push("the purchase".into());
+    }
+    if open.is_empty() { String::new() } else { listed(&open) }
 }
 
 /// What was assumed: defaults of blank fields and what the hourly models took, alike ones on one line.

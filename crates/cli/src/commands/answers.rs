@@ -59,7 +59,7 @@ pub(crate) fn check(args: &Check, json: bool) -> Result<u8, Failure> {
         show::finding(&study, finding, &loaded.file);
     }
     if args.questions {
-        table(&sheets::questions(&study));
+        table(&sheets::questions(&study, &findings));
         table(&sheets::assumptions(&study));
         table(&sheets::recorded(&study));
     }

@@ -66,6 +66,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         place: place::place(&items),
         promise: place::promise(&items),
         permits: place::permits(&items),
+        listings: listings(&items),
         hired_out: place::hired_out(&items),
         loads: house::loads(&items),
         bills: house::bills(&items),
@@ -93,6 +94,38 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         runs: runs::runs(&items),
         stock: runs::stock(&items),
     }
+}
+
+/// Listing marks of parts that stand in the system, and of transfer devices.
+fn listings(items: &Items<'_>) -> Vec<crate::system::Listing> {
+    let named = |table: &'static str, key: &'static str, name: &str| {
+        items.of(table).any(|item| matches!(item.entry(key).map(|e| &e.value), Some(crate::read::Given::Reference(n)) if **n == *name))
+    };
+    let users = [
+        ("module", "string", "module"),
+        ("inverter", "unit", "inverter"),
+        ("controller", "unit", "controller"),
+        ("battery", "bank", "battery"),
+        ("generator", "engine", "generator"),
+    ];
+    let mut all = Vec::new();
+    for (table, user, key) in users {
+        for item in items.of(table).filter(|item| named(user, key, &item.name)) {
+            all.push(crate::system::Listing {
+                part: format!("{table} \"{}\"", item.name),
+                path: quantity::FieldPath::new(item.path.clone()),
+                mark: items.part(item).text("listed"),
+            });
+        }
+    }
+    for item in items.of("transfer") {
+        all.push(crate::system::Listing {
+            part: format!("transfer device \"{}\"", item.name),
+            path: quantity::FieldPath::new(item.path.clone()),
+            mark: Take::new(item, None).text("listed"),
+        });
+    }
+    all
 }
 
 /// Problems of a list, in file order.

@@ -31,7 +31,7 @@ pub fn book(study: &Study, findings: &[Finding]) -> Book {
     let mut chapters = vec![
         summary(&answered),
         findings_chapter(study, findings),
-        open_chapter(study),
+        open_chapter(study, findings),
         loads_chapter(study, &answered),
         sky_chapter(study, &answered),
         year_chapter(study, &answered),
@@ -131,9 +131,9 @@ fn findings_chapter(study: &Study, findings: &[Finding]) -> Chapter {
     chapter("findings", "Findings", blocks)
 }
 
-fn open_chapter(study: &Study) -> Chapter {
+fn open_chapter(study: &Study, findings: &[Finding]) -> Chapter {
     let mut blocks = Vec::new();
-    table(&mut blocks, sheets::questions(study));
+    table(&mut blocks, sheets::questions(study, findings));
     table(&mut blocks, sheets::assumptions(study));
     table(&mut blocks, sheets::recorded(study));
     if blocks.is_empty() {

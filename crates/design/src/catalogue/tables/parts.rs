@@ -10,7 +10,12 @@ const LIKE: Field = field(
 .optional();
 const PRICE: Field = field("price", Shape::Money, "Price of one.").ask(quantity::WhoKnows::SupplyHouse);
 const WEIGHT: Field = sheet("weight", quantity_of(Kind::Mass), "Mass of one.").within(0.05, 3000.0);
-const LISTED: Field = kept("listed", Shape::Text, "Listing mark on the label.");
+const LISTED: Field = field(
+    "listed",
+    Shape::Text,
+    "Standard on the listing mark of its label, such as \"UL 1741\", or \"none\". Unknown blocks the purchase, not the planning.",
+)
+.ask(quantity::WhoKnows::SupplyHouse);
 const TERMINALS: Field = kept(
     "terminals",
     Shape::Record(&[
@@ -324,6 +329,7 @@ pub(super) const GENERATOR: Table = Table {
         ),
         WEIGHT,
         PRICE,
+        LISTED,
         kept("waveform", Shape::Text, "How clean its output is."),
     ],
     shelf: Some("generator"),

@@ -228,7 +228,8 @@ pub(super) const TRANSFER: Table = Table {
         ),
         field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
         field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
-        kept("listed", Shape::Text, "Listing mark on the label."),
+        field("listed", Shape::Text, "Standard on the listing mark of its label, or \"none\".")
+            .ask(WhoKnows::SupplyHouse),
     ],
     shelf: None,
 };
