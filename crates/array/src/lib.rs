@@ -19,6 +19,8 @@ pub mod near_shade;
 pub mod incidence;
 pub mod plane_year;
 
+pub mod rear;
+
 pub mod cell_temperature;
 
 pub mod single_diode;

@@ -88,6 +88,19 @@ pub struct LitHour {
     reflected_w_m2: f64,
 }
 
+/// The light of one step by its source, W/m².
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LightSources {
+    /// Beam and circumsolar light on a plane facing the sun.
+    pub sun_normal_w_m2: f64,
+    /// Even sky light on the horizontal.
+    pub even_w_m2: f64,
+    /// Horizon band on a wall; may be negative.
+    pub horizon_w_m2: f64,
+    /// Light leaving open ground.
+    pub reflected_w_m2: f64,
+}
+
 impl LitHour {
     /// Reduces the sky of step `step`; `None` when it is dark (no beam, no diffuse and no global light).
     ///
@@ -102,6 +115,17 @@ impl LitHour {
         in_range("zenith angle", step, sky.zenith_deg, 0.0, 180.0)?;
         in_range("sun azimuth", step, sky.azimuth_deg, -360.0, 360.0)?;
         Self::with_direction(model, step, sky, Direction::from_angles(sky.zenith_deg, sky.azimuth_deg))
+    }
+
+    /// Where the light of the step comes from, before any plane.
+    #[must_use]
+    pub fn sources(&self) -> LightSources {
+        LightSources {
+            sun_normal_w_m2: self.beam_normal_w_m2 + self.circumsolar_normal_w_m2,
+            even_w_m2: self.even_w_m2,
+            horizon_w_m2: self.horizon_w_m2,
+            reflected_w_m2: self.reflected_w_m2,
+        }
     }
 
     fn with_direction(
