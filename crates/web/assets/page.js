@@ -2,8 +2,7 @@
 // one request in flight, the newest wins, and nothing shown is older than what replaced it.
 const $ = (id) => document.getElementById(id);
 const form = $('try');
-let flight = null;
-let waiting = null;
+let flight = null, waiting = null;
 
 function put(text, settle) {
   const page = new DOMParser().parseFromString(text, 'text/html');
@@ -15,16 +14,12 @@ function put(text, settle) {
   }
   for (const fresh of settle ? page.querySelectorAll('input[type=range]') : []) {
     const here = $(fresh.id);
-    if (!here) continue;
-    for (const name of ['min', 'max', 'data-stored']) here.setAttribute(name, fresh.getAttribute(name));
-    here.disabled = fresh.disabled;
-    here.value = fresh.value;
+    for (const name of here ? ['min', 'max', 'data-stored'] : []) here.setAttribute(name, fresh.getAttribute(name));
+    if (here) [here.disabled, here.value] = [fresh.disabled, fresh.value];
   }
   if (focused && document.activeElement?.id !== focused) $(focused)?.focus();
-  for (const path of opened) {
-    const link = [...document.querySelectorAll('a.n')].find((a) => a.pathname === path && !a.ariaExpanded);
-    if (link) unfold(link);
-  }
+  const closed = [...document.querySelectorAll('a.n:not([aria-expanded])')];
+  for (const path of opened) closed.filter((link) => link.pathname === path).slice(0, 1).forEach(unfold);
 }
 
 async function ask(address, part, settle = false) {
@@ -39,13 +34,14 @@ async function ask(address, part, settle = false) {
     if (mine !== flight) return;
     if (reply.status < 300) put(text, settle);
     $('gone').hidden = true;
-  } catch (why) {
+  } catch {
     if (mine !== flight) return;
-    if (why.name !== 'AbortError') $('gone').hidden = false;
+    $('gone').hidden = false;
   }
-  flight = null;
+  const next = waiting;
+  flight = waiting = null;
   $('content').ariaBusy = 'false';
-  if (waiting) { const next = waiting; waiting = null; ask(...next); } else if (part === 'answer' && form) ask(address, 'steps');
+  if (next) ask(...next); else if (part === 'answer' && form) ask(address, 'steps');
 }
 
 function tried() {
@@ -67,12 +63,12 @@ form?.addEventListener('submit', (event) => event.preventDefault());
 document.addEventListener('submit', async (event) => {
   if (!('keep' in event.target.dataset)) return;
   event.preventDefault();
-  try {
-    const reply = await fetch('/keep', { method: 'POST', body: new URLSearchParams(new FormData(event.target)) });
-    if (reply.ok) history.replaceState(null, '', reply.url);
-    if (reply.ok || reply.status === 409) put(await reply.text(), true);
-    else location.reload();
-  } catch { $('gone').hidden = false; }
+  const body = new URLSearchParams(new FormData(event.target));
+  const reply = await fetch('/keep', { method: 'POST', body }).catch(() => null);
+  if (reply?.ok) history.replaceState(null, '', reply.url);
+  if (reply?.ok || reply?.status === 409) put(await reply.text(), true);
+  else if (reply) location.reload();
+  else $('gone').hidden = false;
 });
 
 async function unfold(link) {
@@ -88,12 +84,22 @@ document.addEventListener('click', (event) => {
   const link = event.target.closest('a.n');
   if (!link || event.metaKey || event.ctrlKey || event.shiftKey) return;
   event.preventDefault();
-  if (link.ariaExpanded !== 'true') { unfold(link).catch(() => { location.href = link.href; }); return; }
+  if (link.ariaExpanded !== 'true') return void unfold(link).catch(() => location.assign(link.href));
   link.ariaExpanded = null;
   document.querySelectorAll('.work').forEach((work) => work.dataset.of === link.pathname && work.remove());
 });
 
-const events = new EventSource('/events');
-events.addEventListener('changed', () => ask(location.href, 'answer', true));
-events.onerror = () => { $('gone').hidden = false; };
-events.onopen = () => { if (!$('gone').hidden) ask(location.href, 'answer', true); };
+// A browser allows few connections to one place: a page that nobody sees gives its own back. Whatever opens again may
+// have missed something.
+const refresh = () => ask(location.href, 'answer', true);
+let events = null, before = false;
+function listen() {
+  events?.close();
+  if (document.hidden) return;
+  events = new EventSource('/events');
+  events.addEventListener('changed', refresh);
+  events.onerror = () => { $('gone').hidden = false; };
+  events.onopen = () => { if (before) refresh(); before = true; };
+}
+document.addEventListener('visibilitychange', listen);
+listen();
