@@ -71,6 +71,25 @@ pub struct Remedy {
     pub changes: Vec<Change>,
 }
 
+impl Remedy {
+    /// A way out that sets one field.
+    pub fn set(says: impl Into<String>, field: impl Into<String>, value: impl Into<String>) -> Remedy {
+        let field = FieldPath::new(field.into());
+        Remedy { says: says.into(), changes: vec![Change::Set { field, value: value.into() }] }
+    }
+
+    /// The same with another field set.
+    pub fn and_set(mut self, field: impl Into<String>, value: impl Into<String>) -> Remedy {
+        self.changes.push(Change::Set { field: FieldPath::new(field.into()), value: value.into() });
+        self
+    }
+
+    /// A way out that takes a field out.
+    pub fn remove(says: impl Into<String>, field: impl Into<String>) -> Remedy {
+        Remedy { says: says.into(), changes: vec![Change::Remove { field: FieldPath::new(field.into()) }] }
+    }
+}
+
 /// One finding.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {

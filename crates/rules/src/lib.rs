@@ -1,7 +1,20 @@
 //! Rules over a study: one file a rule. Rules compare facts and compute no physics.
 
+mod ac;
+mod dc;
+mod energy;
 mod finding;
+mod grounding;
+mod money;
+mod permits;
+mod placement;
+pub mod remedies;
 mod rule;
+mod storage;
+#[cfg(test)]
+mod trial;
+mod wire;
+mod words;
 
 pub use finding::{Change, Finding, Place, Remedy, Severity};
 pub use rule::{Findings, Rule};
@@ -9,7 +22,68 @@ pub use rule::{Findings, Rule};
 use study::Study;
 
 /// Every rule, by code.
-pub static RULES: &[&Rule] = &[];
+#[rustfmt::skip]
+pub static RULES: &[&Rule] = &[
+    &dc::string_voltage_over_limit::RULE,
+    &dc::cold_voltage_above_tracker::RULE,
+    &dc::hot_string_under_tracker::RULE,
+    &dc::cold_working_voltage_above_tracker::RULE,
+    &dc::unequal_strings_on_one_input::RULE,
+    &dc::input_current_over_limit::RULE,
+    &dc::input_current_clipped::RULE,
+    &dc::array_above_maker_limit::RULE,
+    &dc::string_without_fuse::RULE,
+    &dc::combiner_fuse_unfit::RULE,
+    &dc::array_conductors_not_in_metal::RULE,
+    &dc::rapid_shutdown_not_decided::RULE,
+    &wire::conductor_too_small::RULE,
+    &wire::voltage_drop::RULE,
+    &wire::no_conductor_suffices::RULE,
+    &wire::insulation_not_allowed::RULE,
+    &wire::route_missing::RULE,
+    &wire::circuit_not_sized::RULE,
+    &wire::device_unfit::RULE,
+    &wire::fault_current_unknown::RULE,
+    &wire::raceway_does_not_hold::RULE,
+    &wire::buried_too_shallow::RULE,
+    &wire::plastic_lengthens::RULE,
+    &wire::circuits_mixed::RULE,
+    &wire::rules_not_built::RULE,
+    &wire::rules_unknown::RULE,
+    &ac::sources_can_meet::RULE,
+    &ac::leg_overloaded::RULE,
+    &ac::motor_start_over_surge::RULE,
+    &ac::one_leg_with_two_leg_loads::RULE,
+    &ac::busbar_too_small::RULE,
+    &storage::charging_in_the_cold::RULE,
+    &storage::discharge_below_asked::RULE,
+    &storage::charge_above_limit::RULE,
+    &storage::too_many_in_parallel::RULE,
+    &storage::voltage_outside_inverter::RULE,
+    &storage::days_of_autonomy::RULE,
+    &storage::one_unit_out::RULE,
+    &storage::too_much_counted_usable::RULE,
+    &grounding::neutral_bonds::RULE,
+    &placement::bearing_away_from_noon::RULE,
+    &placement::compass_without_declination::RULE,
+    &placement::room_too_hot::RULE,
+    &energy::promise_not_kept::RULE,
+    &energy::drill_dark::RULE,
+    &energy::idle_draw::RULE,
+    &energy::list_against_bills::RULE,
+    &energy::year_not_answered::RULE,
+    &money::over_budget::RULE,
+    &money::prices_missing::RULE,
+    &permits::answer_missing::RULE,
+    &permits::answer_no::RULE,
+];
+
+/// The rule of a code or name, capitals or not.
+pub fn rule(code_or_name: &str) -> Option<&'static Rule> {
+    RULES.iter().copied().find(|rule| {
+        rule.code.eq_ignore_ascii_case(code_or_name) || rule.name.eq_ignore_ascii_case(code_or_name)
+    })
+}
 
 /// All findings of a study, worst first, then in design order.
 pub fn inspect(study: &Study) -> Vec<Finding> {
@@ -23,4 +97,68 @@ pub fn inspect(study: &Study) -> Vec<Finding> {
     };
     all.sort_by_key(|finding| (finding.severity, finding.undecided.is_some(), place(finding), finding.code));
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULES;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn codes_and_names_are_unique_and_of_one_form() {
+        let codes: BTreeSet<&str> = RULES.iter().map(|rule| rule.code).collect();
+        let names: BTreeSet<&str> = RULES.iter().map(|rule| rule.name).collect();
+        assert_eq!((codes.len(), names.len()), (RULES.len(), RULES.len()));
+        for rule in RULES {
+            let code = rule.code.as_bytes();
+            assert!(
+                code.len() == 3 && code[0].is_ascii_uppercase() && code[1..].iter().all(u8::is_ascii_digit)
+            );
+            assert!(
+                rule.name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-'),
+                "{}",
+                rule.name
+            );
+            assert_eq!(super::rule(&rule.code.to_lowercase()).map(|found| found.name), Some(rule.name));
+        }
+    }
+
+    #[test]
+    fn every_rule_says_what_why_how_far_and_whence() {
+        let parts = [
+            "# ",
+            "What it checks: ",
+            "Why it matters: ",
+            "Known limits: ",
+            "Source: ",
+            "Fails: ",
+            "Passes: ",
+        ];
+        for rule in RULES {
+            let about = rule.about();
+            let mut from = 0;
+            for part in parts {
+                let at = about[from..].lines().any(|line| line.starts_with(part));
+                assert!(at, "{} lacks \"{part}\" in its place", rule.code);
+                from += about[from..].find(part).map_or(0, |at| at + part.len());
+            }
+            let code = format!("code: \"{}\"", rule.code);
+            assert!(rule.text.contains(&code), "{} shows the text of another file", rule.code);
+        }
+    }
+
+    /// No rule promises what only an authority can say. The words are looked for in everything a rule can print.
+    #[test]
+    fn no_rule_calls_a_design_safe_legal_or_approved() {
+        for rule in RULES {
+            let printed = rule.text.split("mod tests").next().unwrap_or_default();
+            for word in printed.to_lowercase().split(|c: char| !c.is_alphanumeric()) {
+                assert!(
+                    !["safe", "legal", "approved", "safely", "legally"].contains(&word),
+                    "{}: {word}",
+                    rule.code
+                );
+            }
+        }
+    }
 }

@@ -60,6 +60,16 @@ impl Findings<'_> {
         finding
     }
 
+    /// As [`Findings::undecided`] for one of several things: those with the same gap are told together.
+    pub fn undecided_for(&mut self, thing: &str, says: &str, gap: Gap) -> &mut Finding {
+        let code = self.rule.code;
+        let twin = self.all.iter().position(|f| f.code == code && f.undecided.as_ref() == Some(&gap));
+        match twin {
+            Some(at) => self.all[at].explains(format!("The same holds for {thing}.")),
+            None => self.undecided(format!("{thing}: {says}"), gap),
+        }
+    }
+
     fn add(&mut self, severity: Severity, undecided: Option<Gap>, says: String) -> &mut Finding {
         self.all.push(Finding {
             code: self.rule.code,
@@ -85,6 +95,14 @@ impl Finding {
         let field = FieldPath::new(field.into());
         self.at.push(Place { field, says: says.into() });
         self
+    }
+
+    /// Adds the place of a field, where there is one.
+    pub(crate) fn at_field(&mut self, field: Option<FieldPath>, says: impl Into<String>) -> &mut Self {
+        match field {
+            Some(field) => self.at(field.as_str(), says),
+            None => self,
+        }
     }
 
     /// Adds a paragraph.

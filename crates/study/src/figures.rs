@@ -128,6 +128,11 @@ fn fit(study: &Study, list: &mut List) {
             &says("lowest voltage at full output"),
             &bank.volts.lowest,
         );
+        list.fact(
+            &["banks", &bank.name, "autonomy"],
+            &says("time it carries the mean day without sun"),
+            &bank.autonomy,
+        );
         list.fact(&["banks", &bank.name, "highest-voltage"], &says("highest voltage"), &bank.volts.highest);
     }
     for leg in &study.legs {
@@ -138,6 +143,19 @@ fn fit(study: &Study, list: &mut List) {
             &leg.all_running,
         );
         list.fact(&["legs", &name, "limit"], &format!("{name}: continuous output of its units"), &leg.limit);
+    }
+    for start in &study.starts {
+        let leg = format!("leg {:?}", start.leg).to_lowercase();
+        list.fact(
+            &["starts", &start.load, "together"],
+            &format!("{} starting, with everything else on {leg}", start.load),
+            &start.together,
+        );
+        list.fact(
+            &["starts", &start.load, "limit"],
+            &format!("{} starting: short overload on {leg}", start.load),
+            &start.limit,
+        );
     }
     list.fact(&["inverters", "output"], "continuous output of all inverters", &study.stack.output);
     list.fact(&["inverters", "surge"], "short overload of all inverters", &study.stack.surge);

@@ -13,7 +13,7 @@ mod uses;
 mod year;
 
 pub use demand::{DemandStudy, LoadStudy};
-pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, running};
+pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, StartStudy, running};
 pub use house::HouseStudy;
 pub use light::PlaneStudy;
 pub use light::{ModuleYears, PlaneYears, Skies};
@@ -45,6 +45,8 @@ pub struct Study {
     pub banks: Vec<BankStudy>,
     /// Legs with what runs on them.
     pub legs: Vec<LegStudy>,
+    /// Motors while they start.
+    pub starts: Vec<StartStudy>,
     /// Stacked inverters as one source.
     pub stack: StackStudy,
     /// What the house uses.
@@ -80,10 +82,12 @@ impl Study {
         let system = &design.system;
         let strings = strings::strings(system);
         let inputs = fit::inputs(system);
-        let banks = fit::banks(system);
+        let mut banks = fit::banks(system);
         let demand = demand::demand(system);
         let legs = fit::legs(system);
         let stack = fit::stack(system, &demand);
+        let starts = fit::starts(system, &demand, &legs);
+        fit::autonomy(system, &mut banks, &demand, &stack);
         let wiring = rule_set(system).map_or(Err(NotBuilt(wiring::RuleSet::Nec2023)), |rules| {
             wiring::size_all(&design.graph, &system.runs, rules)
         });
@@ -106,6 +110,7 @@ impl Study {
             inputs,
             banks,
             legs,
+            starts,
             stack,
             demand,
             wiring,

@@ -1,0 +1,7 @@
+//! Alternating current: sources, legs, panels.
+
+pub(crate) mod busbar_too_small;
+pub(crate) mod leg_overloaded;
+pub(crate) mod motor_start_over_surge;
+pub(crate) mod one_leg_with_two_leg_loads;
+pub(crate) mod sources_can_meet;

@@ -1,0 +1,3 @@
+//! Neutral and ground.
+
+pub(crate) mod neutral_bonds;

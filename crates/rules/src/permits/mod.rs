@@ -1,0 +1,4 @@
+//! What offices, utility and insurer have answered.
+
+pub(crate) mod answer_missing;
+pub(crate) mod answer_no;

@@ -1,0 +1,5 @@
+//! Where things stand and face.
+
+pub(crate) mod bearing_away_from_noon;
+pub(crate) mod compass_without_declination;
+pub(crate) mod room_too_hot;

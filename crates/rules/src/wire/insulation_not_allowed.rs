@@ -1,0 +1,70 @@
+//! # The insulation is not made for the place
+//!
+//! What it checks: the insulation of every conductor against each part of its route: the inside of raceways outdoors
+//! and underground is wet, and exposed conductors of an array must be PV wire or RHW-2/USE-2.
+//!
+//! Why it matters: insulation that is not made for sun and water cracks in a few years, on the roof, at several hundred
+//! volts.
+//!
+//! Known limits: single conductors only; cables are not a field of the format yet.
+//!
+//! Source: NEC 2023, 310.10(C), 300.5(B), 300.9, 690.31(C) (from memory).
+//!
+//! Fails: THWN-2 lying open on a roof.
+//! Passes: PV wire there, THWN-2 in a raceway.
+
+use super::{by_run, circuits};
+use crate::{Findings, Remedy, Rule, Severity};
+use quantity::{Standing, nec};
+use study::Study;
+use wiring::Problem;
+
+pub(crate) static RULE: Rule = Rule {
+    code: "W04",
+    name: "insulation-not-allowed",
+    severity: Severity::Breach,
+    clause: nec("2023", "310.10(C), 690.31(C)", Standing::Remembered),
+    text: include_str!("insulation_not_allowed.rs"),
+    check,
+};
+
+fn check(study: &Study, findings: &mut Findings<'_>) {
+    for (run, group) in by_run(study) {
+        let (Some(run), Some(sized)) = (run, group.first()) else { continue };
+        let mut problems = sized.problems.iter().filter_map(|problem| match problem {
+            Problem::NotAllowed { segment, because } => Some((segment, because)),
+            _ => None,
+        });
+        let Some((segment, because)) = problems.next() else { continue };
+        let finding = findings.fails(format!("{}, part {}: {because}", circuits(&group), segment + 1));
+        finding
+            .at(format!("{}.insulation", run.field), "insulation of this run")
+            .at(format!("{}.route.{}", run.field, segment + 1), "this part");
+        let pv = study.design.graph.circuits.get(sized.circuit.0).is_some_and(|c| c.demand.is_pv());
+        let words = if pv { ["pv wire", "rhw-2 use-2"] } else { ["xhhw-2", "rhw-2 use-2"] };
+        for word in words {
+            let path = format!("{}.insulation", run.field);
+            finding.remedy(Remedy::set(word.to_uppercase(), path, format!("\"{word}\"")));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::trial::verdict;
+
+    #[test]
+    fn exposed_conductors_are_made_for_sun() {
+        let open = ("run.down.route.1", r#"{ length = "20 ft", where = "in sun", raceway = "open" }"#);
+        assert_eq!(verdict("W04", &[open, ("run.down.insulation", "\"thwn-2\"")]), "breach");
+        assert_eq!(verdict("W04", &[open, ("run.down.insulation", "\"pv wire\"")]), "passes");
+        assert_eq!(verdict("W04", &[open, ("run.down.insulation", "\"rhw-2 use-2\"")]), "passes");
+        assert_eq!(verdict("W04", &[("run.down.insulation", "\"thwn-2\"")]), "passes");
+    }
+
+    #[test]
+    fn an_unknown_insulation_is_told_as_a_missing_size() {
+        assert_eq!(verdict("W06", &[("run.down.insulation", "\"unknown\"")]), "passes");
+        assert_eq!(verdict("W06", &[("run.down.route.1.where", "\"unknown\"")]), "undecided breach");
+    }
+}
