@@ -24,7 +24,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
 
 fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
     let tables = match question {
-        1 => vec![sheets::questions(study)],
+        1 => vec![sheets::questions(study, &asked.shown().findings)],
         2 => vec![sheets::loads(study)],
         4 => vec![sheets::equipment(study)],
         6 => vec![sheets::strings(study)],

@@ -20,7 +20,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
     html! {
         h1 { (answer.title) }
         div #answer data-part { (sentence(asked, answer, links)) }
-        div #map data-part { @if let Some(year) = year { (map(year)) } @else { (open_questions(&shown.study)) } }
+        div #map data-part { @if let Some(year) = year { (map(year)) } @else { (open_questions(&shown.study, &shown.findings)) } }
         (controls(asked))
         div #change .change data-part aria-live="polite" { (change(asked)) }
         @if let Some(year) = year {
@@ -58,8 +58,8 @@ fn sentence(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
 }
 
 /// What is asked of the owner where there is no answer.
-fn open_questions(study: &Study) -> Markup {
-    let table = sheets::questions(study);
+fn open_questions(study: &Study, findings: &[rules::Finding]) -> Markup {
+    let table = sheets::questions(study, findings);
     html! { @if !table.rows.is_empty() { (output::table::html(&table)) } }
 }
 
