@@ -12,6 +12,7 @@
 //! Fails: 300 kWh on the list, 400 on the bill.
 //! Passes: 370 on the list, 400 on the bill.
 
+use crate::words::MONTHS;
 use crate::{Findings, Rule, Severity};
 use loads::Agreement;
 use quantity::{practice, print_in, units};
@@ -25,21 +26,6 @@ pub(crate) static RULE: Rule = Rule {
     text: include_str!("list_against_bills.rs"),
     check,
 };
-
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
     let Some(reconciled) = &study.demand.reconciled else { return };

@@ -16,7 +16,7 @@
 
 use crate::words::say;
 use crate::{Findings, Rule, Severity};
-use quantity::{Clause, Fact, Standing, print_in, units};
+use quantity::{Clause, Fact, Standing, units};
 use study::Study;
 
 pub(crate) static RULE: Rule = Rule {
@@ -54,10 +54,10 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         };
         findings
             .fails(format!(
-                "{thing} holds {}{by_charge}, {} of it in use ({share:.0} %): {} of the mean day without sun",
+                "{thing} holds {}{by_charge}, {} of it in use ({share:.0} %): the mean day without sun for {:.1} days",
                 say(study, capacity),
                 say(study, usable),
-                print_in(days.si(), &units::DAY)
+                units::DAY.of_si(days.si())
             ))
             .at(format!("bank.{}", bank.name), "this bank")
             .figure(&["banks", &bank.name, "autonomy"])
