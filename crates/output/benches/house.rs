@@ -18,7 +18,12 @@ fn study_of(design: Arc<design::Design>, depth: Depth, memo: &mut Memo) -> Study
 }
 
 /// Median and slowest of several runs; `prepare` is not timed.
-fn time<P, R>(name: &str, mut prepare: impl FnMut(usize) -> P, mut run: impl FnMut(P) -> R, says: impl Fn(&R) -> String) {
+fn time<P, R>(
+    name: &str,
+    mut prepare: impl FnMut(usize) -> P,
+    mut run: impl FnMut(P) -> R,
+    says: impl Fn(&R) -> String,
+) {
     let mut times: Vec<Duration> = Vec::new();
     let mut last = None;
     for i in 0..RUNS {
@@ -30,7 +35,12 @@ fn time<P, R>(name: &str, mut prepare: impl FnMut(usize) -> P, mut run: impl FnM
     }
     times.sort();
     let ms = |d: Duration| d.as_secs_f64() * 1e3;
-    println!("{name:52} {:8.2} ms median {:8.2} ms slowest   {}", ms(times[RUNS / 2]), ms(times[RUNS - 1]), last.unwrap_or_default());
+    println!(
+        "{name:52} {:8.2} ms median {:8.2} ms slowest   {}",
+        ms(times[RUNS / 2]),
+        ms(times[RUNS - 1]),
+        last.unwrap_or_default()
+    );
 }
 
 fn backup(study: &Study) -> String {
@@ -60,20 +70,35 @@ fn main() {
     let text = std::fs::read_to_string(path).unwrap();
     time("read and resolve", |_| (), |()| design(&text), |d| format!("{} problems", d.problems.len()));
     let read = design(&text);
-    time("study without the year", |_| read.clone(), |d| study_of(d, Depth::WithoutYear, &mut Memo::default()), |s| {
-        format!("{} figures", s.figures.len())
-    });
-    time("first whole study, 20 years made on the way", |_| read.clone(), |d| study_of(d, Depth::Whole, &mut Memo::default()), backup);
+    time(
+        "study without the year",
+        |_| read.clone(),
+        |d| study_of(d, Depth::WithoutYear, &mut Memo::default()),
+        |s| format!("{} figures", s.figures.len()),
+    );
+    time(
+        "first whole study, 20 years made on the way",
+        |_| read.clone(),
+        |d| study_of(d, Depth::Whole, &mut Memo::default()),
+        backup,
+    );
     edit("edit: batteries", &text, "parallel = 6", |i| format!("parallel = {}", 7 + i));
     edit("edit: length of a run", &text, "length = \"131 ft\"", |i| format!("length = \"{} ft\"", 132 + i));
     edit("edit: a price", &text, "price = 1240", |i| format!("price = {}", 1241 + i));
     edit("edit: modules in a string", &text, "count = 9", |i| format!("count = {}", 5 + i % 4));
     edit("edit: tilt", &text, "tilt = \"48°\"", |i| format!("tilt = \"{}°\"", 20 + i));
-    edit("edit: a data-sheet value of the module", &text, "voc = \"38.9 V\"", |i| format!("voc = \"38.{} V\"", i % 8));
+    edit("edit: a data-sheet value of the module", &text, "voc = \"38.9 V\"", |i| {
+        format!("voc = \"38.{} V\"", i % 8)
+    });
     let study = study_of(read, Depth::Whole, &mut Memo::default());
     time("rules", |_| (), |()| rules::inspect(&study), |f| format!("{} findings", f.len()));
     let findings = rules::inspect(&study);
-    time("book as a value", |_| (), |()| output::book::book(&study, &findings), |b| format!("{} chapters", b.chapters.len()));
+    time(
+        "book as a value",
+        |_| (),
+        |()| output::book::book(&study, &findings),
+        |b| format!("{} chapters", b.chapters.len()),
+    );
     let book = output::book::book(&study, &findings);
     time("book as HTML", |_| (), |()| output::book::html(&book), |h| format!("{} kB", h.len() / 1000));
 }

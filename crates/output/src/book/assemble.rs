@@ -406,7 +406,12 @@ fn buy_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     chapter("buy", "What do we buy?", blocks)
 }
 
-/// Workings of the figures that sentences and the circuit schedule show.
+/// Columns of the circuit and string schedules whose workings stand in the book; `why` explains all others.
+const WORKED: [&str; 6] = ["/conductor", "/device", "/drop", "/cold-voc", "/hot-vmp", "/longest"];
+/// Lines of one working in the book; the whole chain is printed by `why`.
+const LINES: usize = 26;
+
+/// Workings of the figures that sentences and the schedules show.
 fn workings(study: &Study, chapters: &[Chapter]) -> Chapter {
     let reader = Reader::of(study);
     let mut wanted: Vec<FigureName> = Vec::new();
@@ -425,11 +430,9 @@ fn workings(study: &Study, chapters: &[Chapter]) -> Chapter {
                     items.iter().flatten().filter_map(|s| s.figure.as_ref()).for_each(&mut want)
                 }
                 Block::Table(table) if table.id == "circuits" || table.id == "strings" => {
-                    table
-                        .rows
-                        .iter()
-                        .flat_map(|r| &r.cells)
-                        .filter_map(|c| c.figure.as_ref())
+                    let cells = table.rows.iter().flat_map(|r| &r.cells).filter_map(|c| c.figure.as_ref());
+                    cells
+                        .filter(|name| WORKED.iter().any(|end| name.as_str().ends_with(end)))
                         .for_each(&mut want);
                 }
                 _ => {}
@@ -439,14 +442,18 @@ fn workings(study: &Study, chapters: &[Chapter]) -> Chapter {
     let blocks = wanted
         .iter()
         .filter_map(|name| study.figures.get(name))
-        .map(|figure| Block::Working {
-            figure: figure.name.clone(),
-            lines: why(figure, &study.design, &reader)
+        .map(|figure| {
+            let mut lines: Vec<(u8, String)> = why(figure, &study.design, &reader)
                 .into_iter()
-                // The whole chain of an hourly figure is long; the page keeps four levels, `why` prints all.
-                .filter(|line| line.depth <= 4)
+                .filter(|line| line.depth <= 3)
                 .map(|line| (line.depth, line.text))
-                .collect(),
+                .collect();
+            let more = lines.len().saturating_sub(LINES);
+            if more > 0 {
+                lines.truncate(LINES);
+                lines.push((1, format!("… and {more} more lines: wattwright why DESIGN {}", figure.name)));
+            }
+            Block::Working { figure: figure.name.clone(), lines }
         })
         .collect();
     chapter("workings", "Workings", blocks)
