@@ -150,7 +150,9 @@ fn input_of(load: &Load, uses: &mut Uses) -> LoadInput {
     match &load.usage {
         Use::Hours { power, hours: stated } => {
             power_w = uses.number(&of("power"), power, &units::WATT);
-            let parts = uses.words(&of("hours a day"), stated, |h| format!("{} h", h.iter().sum::<f64>()));
+            let parts = uses.words(&of("hours a day"), stated, |h| {
+                format!("{} h", quantity::significant(h.iter().sum::<f64>(), 4))
+            });
             hours = parts.unwrap_or_default().map(|h| h * share);
         }
         Use::Label { energy } => {

@@ -41,7 +41,6 @@ pub(crate) fn house(
 ) -> Result<std::sync::Arc<HouseStudy>, Unanswered> {
     let system = &design.system;
     let mut uses = Uses::default();
-    uses.extend(&demand.terms);
     if let Err(missing) = &demand.profile {
         return Err(missing.clone());
     }
@@ -52,6 +51,7 @@ pub(crate) fn house(
         Some(bank) => uses.number("share held back", &bank.reserve, &units::RATIO),
         None => 0.0,
     };
+    uses.extend(&demand.terms);
     let terms = uses.done()?;
     let inputs = Inputs { fleet, bank, system: behind, held_back, shed_below: Shed::default() };
     inputs.check().map_err(|problem| Unanswered::refused(problem.to_string(), None))?;

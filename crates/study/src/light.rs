@@ -79,7 +79,14 @@ fn plane_of(
     let bearing = uses.number(&of("bearing"), &plane.bearing, &units::TRUE_DEGREE);
     let reflectance = uses.number(&of("ground reflectance"), &plane.ground_reflectance, &units::RATIO);
     let soiling = uses.number(&of("lost to dirt"), &plane.soiling, &units::RATIO);
-    let mount = uses.words(&of("mount"), &plane.mount, |mount| format!("{mount:?}"));
+    let mount = uses.words(&of("mount"), &plane.mount, |mount| {
+        match mount {
+            Mount::GroundRack => "open rack on the ground",
+            Mount::Roof => "roof",
+            Mount::Pole => "pole",
+        }
+        .to_string()
+    });
     let terms = uses.done()?;
     let refused = |because: String| Unanswered::refused(because, field("tilt"));
     let geometry = array::plane::Plane::new(tilt, bearing).map_err(|e| refused(e.to_string()))?;
