@@ -1,11 +1,12 @@
 // Every page is whole without this module. With it, parts of the page are asked for in the background and put in place:
 // one request in flight, the newest wins, and nothing shown is older than what replaced it.
-const $ = (id) => document.getElementById(id);
-const form = $('try');
+const $ = (id) => document.getElementById(id), form = $('try');
 let flight = null, waiting = null;
 
 function put(text, settle) {
   const page = new DOMParser().parseFromString(text, 'text/html');
+  const knobs = (of) => [...of.querySelectorAll('input[type=range]')].map((knob) => knob.id).join();
+  if (settle && knobs(page) !== knobs(document)) return location.reload();
   const focused = document.activeElement?.id;
   const opened = [...document.querySelectorAll('a.n[aria-expanded=true]')].map((link) => link.pathname);
   for (const part of page.querySelectorAll('[data-part]')) {
@@ -17,7 +18,7 @@ function put(text, settle) {
     for (const name of here ? ['min', 'max', 'data-stored'] : []) here.setAttribute(name, fresh.getAttribute(name));
     if (here) [here.disabled, here.value] = [fresh.disabled, fresh.value];
   }
-  if (focused && document.activeElement?.id !== focused) $(focused)?.focus();
+  if (focused !== document.activeElement?.id) $(focused)?.focus();
   const closed = [...document.querySelectorAll('a.n:not([aria-expanded])')];
   for (const path of opened) closed.filter((link) => link.pathname === path).slice(0, 1).forEach(unfold);
 }
@@ -32,7 +33,9 @@ async function ask(address, part, settle = false) {
     const reply = await fetch(address, { headers: { 'x-part': part }, signal: mine.stop.signal });
     const text = await reply.text();
     if (mine !== flight) return;
-    if (reply.status < 300) put(text, settle);
+    // What was moved meanwhile is not moved back; the reply that waits will settle it.
+    if (waiting) waiting[2] ||= settle;
+    if (reply.status < 300) put(text, settle && !waiting);
     $('gone').hidden = true;
   } catch {
     if (mine !== flight) return;
@@ -44,25 +47,17 @@ async function ask(address, part, settle = false) {
   if (next) ask(...next); else if (part === 'answer' && form) ask(address, 'steps');
 }
 
-function tried() {
-  const query = new URLSearchParams();
-  for (const knob of form.querySelectorAll('input[type=range]')) {
-    if (knob.value !== knob.dataset.stored) query.set(knob.name, knob.value);
-  }
-  return location.pathname + (query.size ? `?${query}` : '');
-}
-
-form?.addEventListener('input', (event) => {
-  const knob = event.target;
-  $(`out-${knob.id}`).textContent = knob.value + knob.dataset.unit;
-  history.replaceState(null, '', tried());
+form?.addEventListener('input', ({ target }) => {
+  $(`out-${target.id}`).textContent = target.value + target.dataset.unit;
+  const moved = [...form.querySelectorAll('input[type=range]')].filter((knob) => knob.value !== knob.dataset.stored);
+  const query = new URLSearchParams(moved.map((knob) => [knob.name, knob.value])).toString();
+  history.replaceState(null, '', location.pathname + (query && `?${query}`));
   ask(location.href, 'answer');
 });
-form?.addEventListener('submit', (event) => event.preventDefault());
 
 document.addEventListener('submit', async (event) => {
-  if (!('keep' in event.target.dataset)) return;
   event.preventDefault();
+  if (event.target === form) return;
   const body = new URLSearchParams(new FormData(event.target));
   const reply = await fetch('/keep', { method: 'POST', body }).catch(() => null);
   if (reply?.ok) history.replaceState(null, '', reply.url);
@@ -75,9 +70,8 @@ async function unfold(link) {
   link.ariaExpanded = 'true';
   const reply = await fetch(link.href, { headers: { 'x-part': 'working' } });
   const work = new DOMParser().parseFromString(await reply.text(), 'text/html').querySelector('.work');
-  if (!work || link.ariaExpanded !== 'true') return;
-  work.dataset.of = link.pathname;
-  link.closest('p, figure').after(work);
+  if (work && link.ariaExpanded === 'true') link.closest('p, figure').after(work);
+  if (work) work.dataset.of = link.pathname;
 }
 
 document.addEventListener('click', (event) => {

@@ -56,9 +56,14 @@ fn belongs(number: u8, finding: &Finding, shown: &Answered) -> bool {
     let about_the_year = finding.figure.as_ref().is_some_and(|figure| figure.as_str().starts_with("year/"));
     let asks = question_of(shown.design(), finding);
     match number {
-        5 => about_the_year || asks == 5 || asks == 4,
+        5 => about_the_year || asks == 5 || (asks == 4 && !about_money(finding)),
         other => !about_the_year && asks == other,
     }
+}
+
+/// Whether it is about what the house may cost, which is no matter of the year.
+fn about_money(finding: &Finding) -> bool {
+    finding.at.first().is_some_and(|place| place.field.as_str() == "promise.budget")
 }
 
 fn severity_class(severity: Severity) -> &'static str {

@@ -89,8 +89,8 @@ pub(crate) fn excerpt(place: &Place) -> Markup {
     html! {
         p.says { "Line " (place.line) ": " (place.says) }
         pre.excerpt {
-            span.number { (place.line) "  " } (place.text) "\n"
-            span.number { (" ".repeat(place.line.to_string().len())) "  " } (before) b { "^" }
+            span.at { (place.line) "  " } (place.text) "\n"
+            span.at { (" ".repeat(place.line.to_string().len())) "  " } (before) b { "^" }
         }
         @if !place.help.is_empty() { p.help { (place.help) } }
     }

@@ -21,13 +21,26 @@ pub(crate) fn why(workbook: &Workbook, tried: &Tried, name: &str, alone: bool) -
     }
     let links = Links::of(&tried.knobs);
     let all = answers(&shown.study, &shown.findings);
+    let number = question_of(name);
     let main = html! {
         h1 { (figure.says) }
         (working)
-        p { a href={ "/5" (links.query()) } { "back to the year" } }
+        p { a href={ "/" (number) (links.query()) } { "back to the page" } }
     };
-    let asked = Asked { workbook, tried, number: 5, steps: None, refused: None };
+    let asked = Asked { workbook, tried, number, steps: None, refused: None };
     Some(shell(&asked, &figure.says, &all, &links, main, html! {}))
+}
+
+/// The page a figure belongs to, by the first part of its name.
+fn question_of(name: &str) -> u8 {
+    match name.split('/').next().unwrap_or_default() {
+        "loads" | "loads-total" => 2,
+        "planes" => 3,
+        "strings" | "inputs" | "banks" | "legs" | "inverters" => 6,
+        "circuits" | "runs" => 7,
+        "bill" => 8,
+        _ => 5,
+    }
 }
 
 /// More leaves of a kind than this are counted and not listed; the whole chain below lists them.

@@ -4,6 +4,7 @@ use super::Asked;
 use super::parts::{Links, picture, spans};
 use crate::knobs::Knob;
 use crate::workbook::Answered;
+use design::system::UtilityRole;
 use maud::{Markup, html};
 use output::answers::Answer;
 use output::drawing::{ChargeHours, Form, Limit, Line, charge_map, line_with_band, months_stacked};
@@ -296,7 +297,7 @@ fn worst(study: &Study, year: &YearStudy) -> Markup {
     let span = format!("{} to {}", day(worst.first_day), day(worst.first_day + worst.days - 1));
     let title = format!("The worst {} days", worst.days);
     let across = format!("days from {}", day(worst.first_day));
-    let limits = limits(study, year);
+    let limits = limits(study);
     let chart = |form| line_with_band(std::slice::from_ref(&line), None, &limits, &across, "charge, %", form);
     let describes = format!(
         "State of charge hour by hour from {span}; mean {} %. The table below has the days.",
@@ -321,9 +322,10 @@ fn worst(study: &Study, year: &YearStudy) -> Markup {
 }
 
 /// Charge at which the utility takes over and hands back, where it does.
-fn limits(study: &Study, year: &YearStudy) -> Vec<Limit> {
+fn limits(study: &Study) -> Vec<Limit> {
     let utility = &study.design.system.utility;
-    if year.backup_name != "the utility" {
+    let switched = [UtilityRole::BackupByTransfer, UtilityRole::BackupThroughInput];
+    if !utility.role.value().is_some_and(|role| switched.contains(role)) {
         return Vec::new();
     }
     let takes_over = (utility.takes_over.si(), "the utility takes over");
