@@ -120,7 +120,7 @@ room = "utility room"
 [[bank]]
 name = "bank"
 battery = "rack"
-parallel = 2
+parallel = 4
 room = "utility room"
 
 [[panel]]

@@ -481,6 +481,16 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
 fn buy(study: &Study) -> Answer {
     let reader = Reader::of(study);
     let bill = &study.bill;
+    if bill.lines.is_empty() {
+        return Answer::new(8, plain("The design names nothing to buy yet."), "nothing yet").open();
+    }
+    if bill.without_price == bill.lines.len() {
+        let text = format!(
+            "Nothing has a price yet: {}.",
+            plural(bill.lines.len(), "line waits for one", "lines wait for one")
+        );
+        return Answer::new(8, plain(text), "no prices yet").open();
+    }
     let mut sentence = vec![
         Span::plain("Everything with a price comes to "),
         reader.span(&bill.total, &["bill", "total"]),
