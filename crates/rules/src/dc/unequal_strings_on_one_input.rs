@@ -61,7 +61,12 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
                 .at(format!("string.{}", first.name), "and this one")
                 .explains("They share one voltage; the one that wants another gives less than it could.");
             if let Some(free) = free_input(study, &input.unit)
-                && study.design.system.combiners.is_empty()
+                && study
+                    .design
+                    .system
+                    .strings
+                    .iter()
+                    .any(|s| s.string.name == other.name && s.through.is_empty())
             {
                 finding.remedy(Remedy::set(
                     format!("\"{}\" on the free input {free}", other.name),

@@ -154,6 +154,8 @@ fn remedy(finding: &mut Finding, rule: DeviceRule, device: &Device, protection: 
     let says = match rule {
         DeviceRule::BothWays => "a device without polarity".to_string(),
         DeviceRule::RightSupply => format!("a {value}"),
+        DeviceRule::Volts => format!("a device made for {value}"),
+        DeviceRule::Interrupting => format!("a device that interrupts {value}"),
         _ => format!("a device of {value}"),
     };
     finding.remedy(Remedy::set(says, path, format!("\"{value}\"")));
@@ -207,9 +209,9 @@ mod tests {
         for says in [
             "a dc breaker",
             "a device of 200 A",
-            "a device of 60 V",
+            "a device made for 60 V",
             "a device without polarity",
-            "a device of 10 kA",
+            "a device that interrupts 10 kA",
         ] {
             assert!(offered.contains(&says), "{offered:?}");
         }

@@ -44,7 +44,11 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let words = if pv { ["pv wire", "rhw-2 use-2"] } else { ["xhhw-2", "rhw-2 use-2"] };
         for word in words {
             let path = format!("{}.insulation", run.field);
-            finding.remedy(Remedy::set(word.to_uppercase(), path, format!("\"{word}\"")));
+            finding.remedy(Remedy::set(
+                word.to_uppercase().replace("WIRE", "wire"),
+                path,
+                format!("\"{word}\""),
+            ));
         }
     }
 }
