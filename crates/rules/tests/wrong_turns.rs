@@ -39,8 +39,11 @@ fn place(study: &Study, finding: &Finding) -> (usize, usize) {
         .expect("a finding has a place in the text")
 }
 
+/// One planted fault: its words, line and column, its finding, its remedy.
+type Row = (String, usize, usize, Finding, Remedy);
+
 /// Each planted fault with its finding and the first remedy that held when it was studied.
-fn found() -> (Vec<(String, usize, usize, Finding, Remedy)>, String) {
+fn found() -> (Vec<Row>, String) {
     let text = text();
     let mut memo = Memo::default();
     let study = study(&text, &mut memo);
@@ -74,7 +77,7 @@ fn each_planted_fault_yields_its_finding_and_the_remedies_make_the_house_clean()
 }
 
 /// The table of the guide is what the rules say; with `WATTWRIGHT_ACCEPT` set it is written anew.
-fn table_is_true(rows: &[(String, usize, usize, Finding, Remedy)]) {
+fn table_is_true(rows: &[Row]) {
     let mut table = String::from(
         "# Wrong turns\n\n\
          `designs/wrong-turns/wrong-turns.toml` is a house that is wrong in instructive ways. Each fault yields exactly one\n\
