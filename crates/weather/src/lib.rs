@@ -2,7 +2,8 @@
 //!
 //! A [`Year`] is 8760 hours of the nominal calendar of the `sun` crate: index `h` is the hour that ends at stamp
 //! `h + 1` of local standard time. [`synthesise`] makes one from [`Normals`]; [`read_epw`], [`read_tmy3`] and
-//! [`read_table`] read files as bytes; [`Plausibility`] looks at any of them.
+//! [`read_table`] read files as bytes, [`read_power`] an answer that holds many years; [`snow_falls`] gives a year its
+//! snow; [`Plausibility`] looks at any of them.
 
 mod year;
 
@@ -17,14 +18,23 @@ mod read_error;
 mod table_csv;
 mod tmy3;
 
+mod power;
+
 mod plausibility;
+
+mod snow;
 
 pub use epw::read_epw;
 pub use erbs::{daily_diffuse_fraction, hourly_diffuse_fraction, monthly_diffuse_fraction, split_global};
 pub use file_year::{FileYear, Fill, Filled, Gap, Quantity, StillMissing};
 pub use normals::{BadNormals, Normals};
 pub use plausibility::{Observation, Plausibility};
+pub use power::{PowerYears, read_power};
 pub use read_error::ReadError;
+pub use snow::{
+    ASSUMED_DEPTH_CM, BadSnow, SNOW_UP_TO_C, SnowFall, SnowMonth, SnowSource, chance_of_snow, snow_cover,
+    snow_falls, snow_on_ground, snow_slides,
+};
 pub use synthesis::{Generator, synthesise};
 pub use table_csv::read_table;
 pub use tmy3::read_tmy3;

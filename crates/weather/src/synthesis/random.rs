@@ -18,6 +18,8 @@ pub enum Purpose {
     Wind,
     /// The study of a generator's own spread, which belongs to no year.
     Study,
+    /// Snowfall.
+    Snow,
 }
 
 /// A stream of uniform and normal numbers.
