@@ -317,8 +317,10 @@ pub fn year_sentence(study: &Study, year: &YearStudy) -> Vec<Span> {
     let dark = units::HOUR.of_si(year.dark_hours.si());
     let share = year.own_share.si() * 100.0;
     let years = year.years();
+    let kept = year.promise.is_some_and(|promise| promise.holds);
     let first = match (dark >= 0.5, hours >= 0.5) {
         (true, _) => "Not quite. Of the ",
+        (false, true) if kept => "As promised, with some help. Of the ",
         (false, true) => "Nearly. Of the ",
         (false, false) => "Yes, as entered. Of the ",
     };

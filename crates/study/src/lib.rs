@@ -22,7 +22,7 @@ pub use purchase::purchase;
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use strings::StringStudy;
 pub use uses::Unanswered;
-pub use year::InputYears;
+pub use year::{Arrived, InputYears};
 pub use year::{Balances, DrillStudy, MonthStudy, Spread, Stretch, YearStudy, synthesis};
 
 use bill::Bill;

@@ -8,18 +8,17 @@ use std::sync::Arc;
 #[derive(Debug)]
 pub struct Layer<T> {
     kept: Vec<(u64, Arc<T>)>,
+    room: usize,
     /// How often it was computed, for the test of the layers.
     pub computed: usize,
 }
 
-impl<T> Default for Layer<T> {
-    fn default() -> Self {
-        Layer { kept: Vec::new(), computed: 0 }
+
+impl<T> Layer<T> {
+    fn with_room(room: usize) -> Self {
+        Layer { kept: Vec::new(), room, computed: 0 }
     }
 }
-
-/// Results kept per layer: enough for every plane of a house in two states, and for moving a slider back.
-const KEPT: usize = 24;
 
 impl<T> Layer<T> {
     /// The result of a key, made when it is not there.
@@ -32,7 +31,7 @@ impl<T> Layer<T> {
         }
         let value = Arc::new(make());
         self.computed += 1;
-        if self.kept.len() >= KEPT {
+        if self.kept.len() >= self.room {
             self.kept.remove(0);
         }
         self.kept.push((key, value.clone()));
@@ -40,8 +39,9 @@ impl<T> Layer<T> {
     }
 }
 
-/// What is kept from one study to the next.
-#[derive(Debug, Default)]
+/// What is kept from one study to the next. Layers of whole years are large (twenty years of one plane are some 4 MB), so
+/// they keep what a house of several planes needs in two states; balances are small and asked for most.
+#[derive(Debug)]
 pub struct Memo {
     /// The sun of a place.
     pub sun: Layer<sun::YearSky>,
@@ -57,6 +57,20 @@ pub struct Memo {
     pub inputs: Layer<crate::year::InputYears>,
     /// The balance of every year.
     pub balance: Layer<crate::year::Balances>,
+}
+
+impl Default for Memo {
+    fn default() -> Self {
+        Memo {
+            sun: Layer::with_room(3),
+            weather: Layer::with_room(3),
+            skies: Layer::with_room(3),
+            light: Layer::with_room(8),
+            modules: Layer::with_room(8),
+            inputs: Layer::with_room(12),
+            balance: Layer::with_room(24),
+        }
+    }
 }
 
 /// Hash of numbers and words.

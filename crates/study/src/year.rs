@@ -16,8 +16,17 @@ use rayon::prelude::*;
 use std::sync::Arc;
 use wiring::Schedule;
 
+/// What arrives at one input in a year: all that the balance asks of it.
+#[derive(Clone, Debug)]
+pub struct Arrived {
+    /// 8760 hourly means at the input, W.
+    pub power_w: Vec<f64>,
+    /// 8760 hourly means of the loss in the cables when everything offered is taken, W.
+    pub cable_w: Vec<f64>,
+}
+
 /// What arrives at one input in every year.
-pub type InputYears = Result<Vec<InputYear>, String>;
+pub type InputYears = Result<Vec<Arrived>, String>;
 /// The balance of every year.
 pub type Balances = Result<Vec<YearResult>, String>;
 
@@ -251,7 +260,7 @@ fn offered(
                 for hour in 0..sun::HOURS {
                     pv[hour] += year.power_w[hour] * scale;
                     // Rounding may leave a loss a hair below nothing.
-                    cable[hour] += year.losses.cable_w[hour].max(0.0);
+                    cable[hour] += year.cable_w[hour].max(0.0);
                 }
             }
         }
@@ -375,7 +384,8 @@ fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> 
                     shares: StatedShares { ageing: 1.0, mismatch: MISMATCH },
                 });
             }
-            input_year(&of_year, limits).map_err(|e| e.to_string())
+            let InputYear { power_w, losses, .. } = input_year(&of_year, limits).map_err(|e| e.to_string())?;
+            Ok(Arrived { power_w, cable_w: losses.cable_w })
         })
         .collect()
 }

@@ -15,7 +15,11 @@ pub(crate) fn open(design: Option<PathBuf>, port: u16, open_browser: bool) -> Re
         ));
     };
     let options = web::Options { design, port, open_browser };
-    web::serve(options).map_err(|e| Failure::new(e.to_string(), ""))?;
+    let fail = |e: web::WebError| Failure::new(e.to_string(), "");
+    let server = web::Server::bind(&options).map_err(fail)?;
+    show::line(&format!("the workbook is open at {}", server.url()));
+    show::aside("it answers on this machine only; stop it with Ctrl-C");
+    server.run().map_err(fail)?;
     Ok(CLEAN)
 }
 
