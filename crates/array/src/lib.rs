@@ -21,6 +21,8 @@ pub mod plane_year;
 
 pub mod rear;
 
+pub mod finder;
+
 pub mod cell_temperature;
 
 pub mod single_diode;

@@ -58,6 +58,12 @@ impl Plane {
         self.normal_up
     }
 
+    /// The outward normal.
+    #[must_use]
+    pub fn normal(&self) -> Direction {
+        Direction { east: self.normal_east, north: self.normal_north, up: self.normal_up }
+    }
+
     /// The plane seen from its other side, as the rear of a bifacial module sees the world.
     #[must_use]
     pub fn rear(&self) -> Self {

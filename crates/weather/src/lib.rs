@@ -18,6 +18,7 @@ mod read_error;
 mod table_csv;
 mod tmy3;
 
+mod json;
 mod power;
 
 mod plausibility;

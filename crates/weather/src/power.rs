@@ -1,11 +1,11 @@
 //! Many real years in the hourly form of NASA's service of meteorological data for renewable energy.
 
-use serde_json::Value;
 use sun::{HOURS, is_leap_year};
 
 use crate::epw::shortened;
 use crate::fields::{cells, days_in, lines, number, whole};
 use crate::file_year::FileYear;
+use crate::json::{Json, Value};
 use crate::read_error::ReadError;
 use crate::year::Place;
 
@@ -42,8 +42,7 @@ pub struct PowerYears {
 /// Source: NASA POWER hourly API documentation (from memory).
 ///
 /// # Errors
-/// Anything else, with its line where the form has lines; for JSON the key is named and the line is that of a syntax
-/// error, or 1.
+/// Anything else, with its line.
 pub fn read_power(bytes: &[u8], place_name: &str, utc_offset_h: f64) -> Result<PowerYears, ReadError> {
     if !(-12.0..=14.0).contains(&utc_offset_h) {
         return Err(ReadError::new(1, format!("a standard time of {utc_offset_h} h"), "-12 to 14 h"));
@@ -179,75 +178,83 @@ impl Answer {
 }
 
 fn from_json(bytes: &[u8]) -> Result<Answer, ReadError> {
-    let wrong = |what: String, allowed: &str| ReadError::new(1, what, allowed);
-    let root: Value = serde_json::from_slice(bytes).map_err(|e| {
-        ReadError::new(
-            e.line().max(1),
-            format!("the JSON breaks off or is not JSON: {e}"),
-            "one whole JSON object",
-        )
-    })?;
-    let Some(parameters) = root.pointer("/properties/parameter").and_then(Value::as_object) else {
-        let said = root
-            .pointer("/messages/0")
-            .or_else(|| root.pointer("/detail"))
-            .or_else(|| root.pointer("/header"));
-        let said = said.map(|v| v.to_string()).unwrap_or_default();
-        return Err(wrong(
-            format!("no values; the service says {}", shortened(&said)),
-            "properties.parameter",
-        ));
-    };
-    let Some([longitude_deg, latitude_deg, elevation_m]) =
-        root.pointer("/geometry/coordinates").and_then(Value::as_array).and_then(|list| {
-            let numbers: Vec<f64> = list.iter().filter_map(Value::as_f64).collect();
-            <[f64; 3]>::try_from(numbers).ok()
+    let root = Json::read(bytes)?;
+    let need = |path: &[&str], allowed: &str| {
+        root.under(path).ok_or_else(|| {
+            let said = root
+                .under(&["messages"])
+                .or_else(|| root.under(&["detail"]))
+                .map(said_by)
+                .unwrap_or_default();
+            let says = if said.is_empty() { String::new() } else { format!("; the service says: {said}") };
+            ReadError::new(root.line, format!("the answer has no {}{says}", path.join(".")), allowed)
         })
-    else {
-        return Err(wrong("geometry.coordinates is not a point".into(), "longitude, latitude, elevation"));
     };
-    let fill = root.pointer("/header/fill_value").and_then(Value::as_f64);
-    let Some(fill) = fill else {
-        return Err(wrong(
-            "header.fill_value is missing".into(),
-            "the number that stands for a missing value",
+    let parameters = need(&["properties", "parameter"], "hours of parameters")?;
+    let point = need(&["geometry", "coordinates"], "longitude, latitude, elevation")?;
+    let numbers: Vec<f64> = point.list().unwrap_or_default().iter().filter_map(Json::number).collect();
+    let [longitude_deg, latitude_deg, elevation_m] = numbers[..] else {
+        return Err(ReadError::new(
+            point.line,
+            "geometry.coordinates is not a point",
+            "longitude, latitude, elevation",
         ));
     };
-    let standard = root.pointer("/header/time_standard").and_then(Value::as_str).unwrap_or("");
-    let local_solar = time_standard(1, standard)?;
+    let fill = need(&["header", "fill_value"], "the number that stands for a missing value")?;
+    let Some(fill) = fill.number() else {
+        return Err(ReadError::new(fill.line, "header.fill_value is not a number", "a number"));
+    };
+    let standard = need(&["header", "time_standard"], "LST or UTC")?;
     let mut answer = Answer {
         latitude_deg,
         longitude_deg,
         elevation_m,
-        local_solar,
+        local_solar: time_standard(standard.line, standard.text().unwrap_or(""))?,
         series: [const { None }; 5],
         unused: Vec::new(),
     };
-    for (name, hours) in parameters {
+    for (name, hours) in parameters.object().unwrap_or_default() {
         let Some(known) = PARAMETERS.iter().position(|(parameter, ..)| parameter == name) else {
             answer.unused.push(shortened(name));
             continue;
         };
-        let units = root.pointer(&format!("/parameters/{name}/units")).and_then(Value::as_str).unwrap_or("");
-        let factor = factor_of(1, known, units)?;
-        let Some(hours) = hours.as_object() else {
-            return Err(wrong(format!("{name} is not a list of hours"), "hours with values"));
+        if answer.series[known].is_some() {
+            return Err(ReadError::new(hours.line, format!("{name} comes twice"), "each parameter once"));
+        }
+        let units = need(&["parameters", name, "units"], "the unit of each parameter")?;
+        let factor = factor_of(units.line, known, units.text().unwrap_or(""))?;
+        let Some(members) = hours.object() else {
+            return Err(ReadError::new(
+                hours.line,
+                format!("{name} is not a list of hours"),
+                "hours with values",
+            ));
         };
-        let mut series = Vec::with_capacity(hours.len());
-        for (stamp, value) in hours {
+        let mut series = Vec::with_capacity(members.len());
+        for (stamp, value) in members {
+            let line = value.line;
             let place = format!("{name} at {}", shortened(stamp));
             if stamp.len() != 10 || !stamp.bytes().all(|b| b.is_ascii_digit()) {
-                return Err(wrong(format!("{place}: not an hour"), "YYYYMMDDHH"));
+                return Err(ReadError::new(line, format!("{place}: not an hour"), "YYYYMMDDHH"));
             }
-            let at = stamp_of(1, [&stamp[..4], &stamp[4..6], &stamp[6..8], &stamp[8..]])?;
-            let Some(value) = value.as_f64() else {
-                return Err(wrong(format!("{place} is {}", shortened(&value.to_string())), "a number"));
+            let at = stamp_of(line, [&stamp[..4], &stamp[4..6], &stamp[6..8], &stamp[8..]])?;
+            let Some(value) = value.number() else {
+                return Err(ReadError::new(line, format!("{place} is not a number"), "a number"));
             };
-            series.push((at, 1, in_range(1, &place, known, value, fill, factor)?));
+            series.push((at, line, in_range(line, &place, known, value, fill, factor)?));
         }
         answer.series[known] = Some(series);
     }
     Ok(answer)
+}
+
+/// What the service says of an answer without values, shortened.
+fn said_by(json: &Json) -> String {
+    match &json.value {
+        Value::Text(text) => shortened(text),
+        Value::List(items) => items.iter().map(said_by).collect::<Vec<_>>().join("; "),
+        _ => String::new(),
+    }
 }
 
 fn from_csv(bytes: &[u8]) -> Result<Answer, ReadError> {

@@ -26,9 +26,7 @@ fn snow_slides_above_the_published_line() {
 fn a_cover_slides_by_the_published_share_of_the_slant_in_an_hour() {
     let (air, mut light) = cold_and_dark();
     // Three bright hours on day 40: 1000 W/m² slides down to −12.5 °C.
-    for hour in 24 * 40 + 11..24 * 40 + 14 {
-        light[hour] = 1000.0;
-    }
+    light[24 * 40 + 11..24 * 40 + 14].fill(1000.0);
     let falls = [SnowFall { day: 40, depth_cm: 8.0 }];
     let cover = snow_cover(&falls, 30.0, &air, &light, None).expect("usable series");
     assert_eq!((cover[24 * 40 - 1], cover[24 * 40], cover[24 * 40 + 10]), (0.0, 1.0, 1.0));
@@ -47,9 +45,7 @@ fn a_cover_slides_by_the_published_share_of_the_slant_in_an_hour() {
 fn warm_air_melts_even_a_flat_plane_free() {
     let (mut air, light) = cold_and_dark();
     // 6 cm are 6 mm of water; at +3 °C an hour melts 4 × 3/24 = 0.5 mm: gone after twelve hours.
-    for hour in 24 * 50..24 * 52 {
-        air[hour] = 3.0;
-    }
+    air[24 * 50..24 * 52].fill(3.0);
     let falls = [SnowFall { day: 49, depth_cm: 6.0 }];
     let cover = snow_cover(&falls, 0.0, &air, &light, None).expect("usable series");
     assert_eq!((cover[24 * 50 + 10], cover[24 * 50 + 11]), (1.0, 0.0));
