@@ -37,7 +37,9 @@ pub struct Recorded {
 }
 
 #[derive(Default)]
-struct Open {
+struct Open<'a> {
+    /// The model of the Earth's field answers for a place and a day.
+    place: Option<&'a crate::system::Place>,
     questions: Vec<Question>,
     assumptions: Vec<Assumption>,
     recorded: Vec<Recorded>,
@@ -59,8 +61,8 @@ impl Design {
         self.open().recorded
     }
 
-    fn open(&self) -> Open {
-        let mut open = Open::default();
+    fn open(&self) -> Open<'_> {
+        let mut open = Open { place: Some(&self.system.place), ..Open::default() };
         for item in &self.items {
             let shelf = item.entry("like").and_then(|entry| match &entry.value {
                 Given::Text(name) => crate::shelf::shelf()
@@ -83,7 +85,7 @@ impl Design {
     }
 }
 
-impl Open {
+impl Open<'_> {
     fn fields(&mut self, path: &str, fields: &'static [Field], entries: &[Entry], shelf: &[Entry]) {
         for field in fields {
             let at = FieldPath::new(if path.is_empty() {
@@ -110,10 +112,12 @@ impl Open {
                         self.fields(&format!("{}.{}", at.as_str(), i + 1), nested, inner, &[]);
                     }
                 }
+                (Some(Given::Compass { declination_deg: None, taken, .. }), _)
+                    if self.place.is_some_and(|p| crate::resolve::declination_of(p, *taken).is_some()) => {}
                 (Some(Given::Compass { declination_deg: None, .. }), _) => self.questions.push(Question {
                     field: FieldPath::new(format!("{}.declination", at.as_str())),
                     ask: WhoKnows::Measurement,
-                    doc: "Declination of the place and date, east positive, to turn a compass bearing into a true one.",
+                    doc: "Declination of the place and date, east positive; or `taken`, the day of the reading, from which the magnetic model of 2025 to 2029 gives it.",
                 }),
                 (Some(Given::Unknown), _) => self.questions.push(Question { field: at, ask: field.ask, doc: field.doc }),
                 (Some(_), _) => {}

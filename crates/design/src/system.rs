@@ -5,7 +5,7 @@ use conversion::{Controller, Generator, Inverter, Transfer};
 use loads::{Bills, Load};
 use quantity::{
     Angle, Count, Currency, Current, Fact, FieldPath, Gauge, Length, Money, Power, Ratio, Temperature, Time,
-    Traced, Units,
+    Traced, TrueBearing, Units,
 };
 use std::sync::Arc;
 use storage::{Bank, Battery};
@@ -50,6 +50,10 @@ pub struct System {
     pub rooms: Vec<Room>,
     /// Planes of modules.
     pub planes: Vec<Plane>,
+    /// What stands around each plane, in the order of the planes.
+    pub sites: Vec<Site>,
+    /// Modules whose back gives power too.
+    pub bifacial: Vec<Bifacial>,
     /// Strings; `unit` and `input` are those reached through a combiner where there is one.
     pub strings: Vec<StringIn>,
     /// Combiners.
@@ -114,6 +118,8 @@ pub struct Place {
     pub coldest_basis: Fact<Arc<str>>,
     /// Hot design air temperature.
     pub hottest: Fact<Temperature>,
+    /// What the owner knows of its snow; `None` where nothing was said.
+    pub snow: Option<Snow>,
     /// Where weather years come from.
     pub weather: Weather,
 }
@@ -188,6 +194,68 @@ pub struct Room {
     pub hottest: Fact<Temperature>,
 }
 
+/// A module with a working back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bifacial {
+    /// Name of the module part.
+    pub module: Arc<str>,
+    /// Rear side over front side.
+    pub share: Fact<Ratio>,
+}
+
+/// What stands around a plane, and how its modules lie on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Site {
+    /// Name of the plane.
+    pub plane: Arc<str>,
+    /// Points of the far horizon: bearing and elevation, as written.
+    pub horizon: Vec<(Fact<TrueBearing>, Fact<Angle>)>,
+    /// Near obstacles.
+    pub obstacles: Vec<Near>,
+    /// Height of the lower edge above the ground.
+    pub lower_edge: Fact<Length>,
+    /// Modules above each other.
+    pub modules_high: Fact<Count>,
+    /// Modules side by side, where stated.
+    pub modules_wide: Option<Fact<Count>>,
+    /// Whether the long sides lie level.
+    pub lying: Fact<bool>,
+    /// Level gap to the next row; `None` for a row that stands alone.
+    pub ground_gap: Option<Fact<Length>>,
+    /// From one lower edge to the next; `None` where it is not stated.
+    pub pitch: Option<Fact<Length>>,
+    /// Share of light lost to dirt by month, where stated.
+    pub soiling_by_month: Option<Traced<[f64; 12]>>,
+    /// Days after the last fall on which the owner clears snow.
+    pub cleared_after: Option<Fact<Count>>,
+}
+
+/// A house or a tree near a plane.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Near {
+    /// The owner's name for it.
+    pub name: Arc<str>,
+    /// Bearing of one side.
+    pub from: Fact<TrueBearing>,
+    /// Bearing of the other side, clockwise from the first.
+    pub to: Fact<TrueBearing>,
+    /// Level distance to its near face.
+    pub distance: Fact<Length>,
+    /// Its top above the ground.
+    pub height: Fact<Length>,
+    /// Months without leaves, for a tree that sheds them.
+    pub leafless: Option<Traced<[bool; 12]>>,
+}
+
+/// What an owner knows of the snow of a place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Snow {
+    /// Days with snowfall in each month.
+    pub days: Traced<[f64; 12]>,
+    /// Fresh snow of such a day, m, where stated.
+    pub depth: Option<Traced<[f64; 12]>>,
+}
+
 /// A string and the combiner it goes through.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StringIn {
@@ -195,6 +263,19 @@ pub struct StringIn {
     pub string: StringOf,
     /// Combiner, empty where there is none.
     pub through: Arc<str>,
+    /// What shuts its conductors down.
+    pub rapid_shutdown: Fact<RapidShutdown>,
+}
+
+/// What brings module conductors down to a low voltage when one switch is turned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum RapidShutdown {
+    /// Electronics at every module.
+    ModuleElectronics,
+    /// A device where the conductors leave the array.
+    DeviceAtArray,
+    /// Nothing.
+    None,
 }
 
 /// A combiner.
@@ -368,6 +449,8 @@ find! {
     room in rooms: Room, |m| &m.name;
     /// Plane of a name.
     plane in planes: Plane, |m| &m.name;
+    /// Surroundings of a plane.
+    site in sites: Site, |s| &s.plane;
     /// Combiner of a name.
     combiner in combiners: Combiner, |m| &m.name;
     /// Unit of a name.

@@ -277,7 +277,7 @@ fn a_value_out_of_range_shows_the_range_in_the_unit_as_written() {
     only(
         &with("compass = \"163°\"", "compass = \"-3°\""),
         "out-of-range 54:23 bearing is \"-3°\"; a bearing lies between 0° and 360° | \
-         Write it like \"182°\" or { compass = \"170°\", taken = 2026-03-20, declination = \"12°\" }.",
+         Write it like \"182°\", \"7° east of south\" or { compass = \"170°\", taken = 2026-03-20, declination = \"12°\" }.",
     );
 }
 

@@ -22,7 +22,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("energy", &["quantity", "storage", "conversion", "loads"]),
     ("wiring", &["quantity", "tables"]),
     ("bill", &["quantity"]),
-    ("design", &["quantity", "tables", "array", "storage", "conversion", "loads", "wiring"]),
+    ("design", &["quantity", "tables", "sun", "array", "storage", "conversion", "loads", "wiring"]),
     (
         "study",
         &[

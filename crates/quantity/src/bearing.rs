@@ -85,9 +85,64 @@ pub fn in_words(bearing: TrueBearing) -> String {
     }
 }
 
+/// A bearing said in words: "7° east of south", "due north", "south-west". `None` for anything else; angles off a pole run
+/// from 0° to 90°.
+pub fn of_words(text: &str) -> Option<TrueBearing> {
+    let text = text.trim().to_lowercase();
+    let point = |word: &str| {
+        Some(match word {
+            "north" => 0.0,
+            "north-east" | "northeast" => 45.0,
+            "east" => 90.0,
+            "south-east" | "southeast" => 135.0,
+            "south" => 180.0,
+            "south-west" | "southwest" => 225.0,
+            "west" => 270.0,
+            "north-west" | "northwest" => 315.0,
+            _ => return None,
+        })
+    };
+    if let Some(degrees) = point(text.strip_prefix("due ").unwrap_or(&text).trim()) {
+        return Some(TrueBearing::from_degrees(degrees));
+    }
+    let (off, pole) = text.split_once(" of ")?;
+    let (number, side) = off.trim().rsplit_once(char::is_whitespace)?;
+    let number =
+        number.trim().trim_end_matches('°').trim_end_matches("degrees").trim_end_matches("deg").trim();
+    let off: f64 = number.parse().ok().filter(|off| (0.0..=90.0).contains(off))?;
+    // East of north is clockwise, east of south anticlockwise.
+    let degrees = match (side, pole.trim()) {
+        ("east", "north") => off,
+        ("west", "north") => -off,
+        ("east", "south") => 180.0 - off,
+        ("west", "south") => 180.0 + off,
+        _ => return None,
+    };
+    Some(TrueBearing::from_degrees(degrees))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn words_and_degrees_say_the_same_bearing() {
+        let read = |text: &str| of_words(text).map(|bearing| (bearing.degrees() * 1e9).round() / 1e9);
+        assert_eq!(read("7° east of south"), Some(173.0));
+        assert_eq!(read("12.5 degrees West of North"), Some(347.5));
+        assert_eq!(read("due south"), Some(180.0));
+        assert_eq!(read("south-west"), Some(225.0));
+        for wrong in ["7° south of east", "95° east of south", "-3° east of south", "7 east", "south 7", ""]
+        {
+            assert_eq!(read(wrong), None, "{wrong}");
+        }
+        // What is said in words is read back.
+        for degrees in 0..360 {
+            let bearing = TrueBearing::from_degrees(f64::from(degrees));
+            let back = of_words(&in_words(bearing)).map_or(f64::NAN, TrueBearing::degrees);
+            assert!((back - f64::from(degrees)).abs() < 1e-9, "{degrees}: {}", in_words(bearing));
+        }
+    }
 
     #[test]
     fn a_bearing_is_said_in_words() {

@@ -20,7 +20,7 @@ mod settle;
 mod traced;
 mod unit;
 
-pub use bearing::{CompassBearing, TrueBearing, in_words as bearing_in_words};
+pub use bearing::{CompassBearing, TrueBearing, in_words as bearing_in_words, of_words as bearing_of_words};
 pub use clause::{Clause, Standing, TableRow, iec, nec, practice};
 pub use expression::{ExpressionError, evaluate};
 pub use fact::{Fact, FieldPath, Gap, Missing, Unknown, WhoKnows};

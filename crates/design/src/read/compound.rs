@@ -31,6 +31,11 @@ const PARTS_OF_DAY: [(&str, f64); 4] = [("morning", 4.0), ("midday", 6.0), ("eve
 impl Reader<'_> {
     pub(super) fn bearing(&mut self, spot: &Spot<'_>) -> Option<Given> {
         let Value::Table(table) = &spot.node.value else {
+            if let Value::Text(text) = &spot.node.value
+                && let Some(bearing) = quantity::bearing_of_words(text)
+            {
+                return Some(Given::Bearing(bearing));
+            }
             return match self.quantity(spot, spot.node, &[Kind::TrueBearing])? {
                 Given::Quantity { si, .. } if in_a_turn(si) => {
                     Some(Given::Bearing(TrueBearing::from_degrees(si.to_degrees())))

@@ -67,9 +67,11 @@ pub(crate) fn examples(shape: &Shape, currency: &str) -> Vec<String> {
         Shape::Choice(words) => quoted(words),
         Shape::Date => fixed(&["2026-05-02", "\"2026-08\""]),
         Shape::Gauge => fixed(&["\"10 AWG\"", "\"4/0 AWG\"", "\"250 kcmil\"", "\"95 mm²\""]),
-        Shape::Bearing => {
-            fixed(&["\"182°\"", "{ compass = \"170°\", taken = 2026-03-20, declination = \"12°\" }"])
-        }
+        Shape::Bearing => fixed(&[
+            "\"182°\"",
+            "\"7° east of south\"",
+            "{ compass = \"170°\", taken = 2026-03-20, declination = \"12°\" }",
+        ]),
         Shape::Reference(_) => fixed(&["\"NAME\""]),
         Shape::References(_) => fixed(&["[\"NAME\", \"NAME\"]"]),
         Shape::Months { .. } => fixed(&["[590, 527, 483, 414, 383, 424, 500, 489, 401, 390, 478, 582]"]),

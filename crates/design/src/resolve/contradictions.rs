@@ -19,6 +19,7 @@ pub fn contradictions(items: &[Item], system: &System) -> Vec<Problem> {
     loads(items, &mut problems);
     names_of_equipment(items, &mut problems);
     place_and_zone(items, system, &mut problems);
+    surroundings(items, system, &mut problems);
     in_order(problems)
 }
 
@@ -220,5 +221,51 @@ fn place_and_zone(items: &[Item], system: &System, problems: &mut Vec<Problem>) 
             "east is positive, west negative; check the sign of the longitude or the zone",
             vec![label(place(item, "longitude"), "longitude here"), label(place(item, "zone"), "zone here")],
         ));
+    }
+}
+
+/// Horizons run clockwise, obstacles have two sides, rows one distance.
+fn surroundings(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
+    for site in &system.sites {
+        let Some(item) = item(items, "plane", &site.plane) else { continue };
+        let spans = |key: &str| match item.entry(key).map(|entry| &entry.value) {
+            Some(Given::Records(list)) => list.iter().map(|(_, span)| span.clone()).collect(),
+            _ => Vec::new(),
+        };
+        let points: Vec<Range<usize>> = spans("horizon");
+        for (at, pair) in site.horizon.windows(2).enumerate() {
+            let [before, after] = [&pair[0].0, &pair[1].0].map(|b| b.value().map(|b| b.degrees()));
+            if let (Some(before), Some(after)) = (before, after)
+                && after <= before
+                && let (Some(first), Some(second)) = (points.get(at), points.get(at + 1))
+            {
+                problems.push(contradiction(
+                    format!(
+                        "the horizon of plane \"{}\" goes backwards: {after:.1}° after {before:.1}°",
+                        site.plane
+                    ),
+                    "write its points clockwise from north, each bearing above the one before, from 0° to below 360°",
+                    vec![label(second.clone(), "this point"), label(first.clone(), "after this one")],
+                ));
+            }
+        }
+        for (near, span) in site.obstacles.iter().zip(spans("obstacles")) {
+            let (Some(from), Some(to)) = (near.from.value(), near.to.value()) else { continue };
+            let wide = (to.degrees() - from.degrees()).rem_euclid(360.0);
+            if wide == 0.0 || wide > 170.0 {
+                problems.push(contradiction(
+                    format!("obstacle \"{}\" reaches over {wide:.0}°, clockwise from its first side", near.name),
+                    "write the left side first and the right side second, seen from the modules; what reaches farther than 170° is two obstacles",
+                    vec![label(span, "this obstacle")],
+                ));
+            }
+        }
+        if site.ground_gap.is_some() && site.pitch.is_some() {
+            problems.push(contradiction(
+                format!("plane \"{}\" states both the gap and the pitch of its rows", site.plane),
+                "keep one of them; the other follows from tilt and module size",
+                vec![label(place(item, "rows"), "both here")],
+            ));
+        }
     }
 }

@@ -1,10 +1,12 @@
 //! From what was read to a system.
 
+mod bearings;
 mod contradictions;
 mod house;
 mod parts;
 mod place;
 mod runs;
+mod sites;
 mod take;
 mod things;
 
@@ -13,6 +15,7 @@ use crate::read::Item;
 use crate::system::System;
 use take::Take;
 
+pub(crate) use bearings::declination_of;
 pub use contradictions::contradictions;
 
 /// The items of a reading, grouped by their table.
@@ -58,12 +61,12 @@ impl<'a> Items<'a> {
 pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
     let items = Items { all: items, shelf };
     let header = place::header(&items);
+    let place = place::place(&items);
     System {
         title: header.title,
         revision: header.revision,
         units: header.units,
         currency: header.currency,
-        place: place::place(&items),
         promise: place::promise(&items),
         permits: place::permits(&items),
         listings: listings(&items),
@@ -82,7 +85,9 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
             .map(|item| parts::generator(&item.name, &items.part(item)))
             .collect(),
         rooms: things::rooms(&items),
-        planes: things::planes(&items),
+        planes: things::planes(&items, &place),
+        sites: sites::sites(&items, &place),
+        bifacial: sites::bifacial(&items),
         strings: things::strings(&items),
         combiners: things::combiners(&items),
         units_in_place: things::units(&items),
@@ -93,6 +98,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         panels: things::panels(&items),
         runs: runs::runs(&items),
         stock: runs::stock(&items),
+        place,
     }
 }
 

@@ -77,6 +77,7 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         coldest: coldest.quantity("value"),
         coldest_basis: coldest.text("basis"),
         hottest,
+        snow: snow(&take.record("snow")),
         weather: Weather {
             normals: weather.text("normals"),
             file: stated_text("file"),
@@ -90,6 +91,14 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         latitude,
         longitude,
     }
+}
+
+fn snow(take: &super::take::Take<'_>) -> Option<crate::system::Snow> {
+    let months = |key| match take.given(key) {
+        Some((Given::Months(values), origin)) => Some(Traced { value: *values, origin }),
+        _ => None,
+    };
+    Some(crate::system::Snow { days: months("days")?, depth: months("depth_cm") })
 }
 
 /// Standard time of an IANA zone, hours ahead of UTC: the smaller of its January and July offsets in the nominal year.

@@ -1,16 +1,18 @@
 //! Rooms, planes, strings, units, banks, supplies, panels.
 
 use super::Items;
+use super::bearings::bearing;
 use super::parts::output_volts;
 use super::take::Take;
 use crate::read::Given;
 use crate::system::{
-    BankIn, Combiner, Engine, Panel, Room, StringIn, TransferIn, Unit, UnitPart, Utility, UtilityRole,
+    BankIn, Combiner, Engine, Panel, Place, RapidShutdown, Room, StringIn, TransferIn, Unit, UnitPart,
+    Utility, UtilityRole,
 };
 use array::facts::{Mount, Plane, StringOf};
 use conversion::{Transfer, TransferKind};
 use loads::Leg;
-use quantity::{Fact, Missing, Ratio, Traced, TrueBearing, WhoKnows};
+use quantity::{Fact, Ratio, Traced};
 use storage::Bank;
 
 pub(super) fn rooms(items: &Items<'_>) -> Vec<Room> {
@@ -24,7 +26,7 @@ pub(super) fn rooms(items: &Items<'_>) -> Vec<Room> {
         .collect()
 }
 
-pub(super) fn planes(items: &Items<'_>) -> Vec<Plane> {
+pub(super) fn planes(items: &Items<'_>, place: &Place) -> Vec<Plane> {
     items
         .of("plane")
         .map(|item| {
@@ -39,29 +41,13 @@ pub(super) fn planes(items: &Items<'_>) -> Vec<Plane> {
                 }),
                 building: take.reference("building"),
                 tilt: take.quantity("tilt"),
-                bearing: bearing(&take),
+                bearing: bearing(&take, "bearing", place),
                 hot_rise: take.quantity("hot_rise"),
                 ground_reflectance: take.quantity("reflectance"),
                 soiling: take.quantity("soiling"),
             }
         })
         .collect()
-}
-
-/// A true bearing as stated, or a compass bearing with its declination. Without a declination it stays unknown
-/// and becomes a question: nothing is guessed.
-fn bearing(take: &Take<'_>) -> Fact<TrueBearing> {
-    match take.given("bearing") {
-        Some((Given::Bearing(bearing), origin)) => Fact::Known(Traced { value: *bearing, origin }),
-        Some((Given::Compass { bearing, declination_deg: Some(declination), .. }, origin)) => {
-            Fact::Known(Traced { value: bearing.to_true(*declination), origin })
-        }
-        Some((Given::Compass { declination_deg: None, .. }, _)) => {
-            let field = quantity::FieldPath::new(format!("{}.declination", take.path("bearing")));
-            Fact::Unknown(quantity::Gap { missing: vec![Missing { field, ask: WhoKnows::Measurement }] })
-        }
-        _ => Fact::unknown(take.path("bearing").0, WhoKnows::Measurement),
-    }
 }
 
 fn input_number(into: &Take<'_>) -> u32 {
@@ -89,7 +75,16 @@ pub(super) fn strings(items: &Items<'_>) -> Vec<StringIn> {
                 unit,
                 input,
             };
-            StringIn { string, through }
+            StringIn {
+                string,
+                through,
+                rapid_shutdown: take.choice("rapid_shutdown", |word| match word {
+                    "module electronics" => Some(RapidShutdown::ModuleElectronics),
+                    "device at the array" => Some(RapidShutdown::DeviceAtArray),
+                    "none" => Some(RapidShutdown::None),
+                    _ => None,
+                }),
+            }
         })
         .collect()
 }

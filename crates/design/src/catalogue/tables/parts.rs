@@ -102,7 +102,13 @@ pub(super) const MODULE: Table = Table {
         PRICE,
         LISTED,
         kept("connector", Shape::Text, "Make-independent type of its connector."),
-        kept("bifaciality", quantity_of(Kind::Ratio), "Rear side over front side."),
+        field(
+            "bifaciality",
+            quantity_of(Kind::Ratio),
+            "Rear side over front side; left out, the back gives nothing.",
+        )
+        .optional()
+        .within(0.0, 1.0),
         kept("fire_type", Shape::Text, "Fire type on the label."),
     ],
     shelf: Some("module"),

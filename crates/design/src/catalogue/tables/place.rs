@@ -74,10 +74,33 @@ pub(super) const PLACE: Table = Table {
             "Air temperature exceeded about 2 % of the year; wires and hot strings hang on it.",
         )
         .optional(),
+        field(
+            "snow",
+            Shape::Record(SNOW),
+            "What you know of its snow; left out, snow is taken from the cold dull days of the weather years.",
+        )
+        .optional(),
         field("weather", Shape::Record(WEATHER), "Where the weather years come from.").optional(),
     ],
     shelf: None,
 };
+
+const SNOW: &[Field] = &[
+    field(
+        "days",
+        Shape::Months { kind: Kind::Number, factor: 1.0 },
+        "Days with snowfall in each month; all zero where none falls.",
+    )
+    .needed()
+    .within(0.0, 31.0),
+    field(
+        "depth_cm",
+        Shape::Months { kind: Kind::Length, factor: 0.01 },
+        "Fresh snow of such a day in each month, centimetres; 4 where left out.",
+    )
+    .optional()
+    .within(0.0, 2.0),
+];
 
 const WEATHER: &[Field] = &[
     field("normals", Shape::Text, "\"nearest\" or the number of a row of the climate table.").assume(

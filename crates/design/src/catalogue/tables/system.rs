@@ -1,6 +1,6 @@
 //! The system: what stands where and what feeds what.
 
-use super::{Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
+use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
 
 pub(super) const BUILDING: Table = Table {
     key: "building",
@@ -31,6 +31,57 @@ pub(super) const ROOM: Table = Table {
     shelf: None,
 };
 
+const ROWS: &[Field] = &[
+    field("modules_high", Shape::Count, "Modules above each other.")
+        .assume("1", "one module high was meant", "shade of rows, obstacles and snow")
+        .within(1.0, 20.0),
+    field("modules_wide", Shape::Count, "Modules side by side.").optional().within(1.0, 400.0),
+    field("modules", Shape::Choice(&["upright", "lying"]), "Long side up the slope, or level.").assume(
+        "upright",
+        "most racks and roofs carry modules upright",
+        "how much of a string shade from below takes",
+    ),
+    field("ground_gap", quantity_of(Kind::Length), "Level gap between a row's top edge and the next row.")
+        .optional()
+        .within(0.0, 1000.0),
+    field("pitch", quantity_of(Kind::Length), "Instead of the gap: from one lower edge to the next.")
+        .optional()
+        .within(0.1, 1000.0),
+];
+
+const HORIZON: &[Field] = &[
+    field("bearing", Shape::Bearing, "Direction of the point, rising from one to the next.")
+        .needed()
+        .ask(WhoKnows::Measurement),
+    field("up", quantity_of(Kind::Angle), "How far above level it stands.")
+        .needed()
+        .ask(WhoKnows::Measurement)
+        .within(0.0, std::f64::consts::FRAC_PI_2),
+];
+
+const OBSTACLE: &[Field] = &[
+    field("name", Shape::Text, "What you call it.").needed(),
+    field(
+        "from",
+        Shape::Bearing,
+        "Bearing of its one side, seen from the middle of the modules' lower edge.",
+    )
+    .needed()
+    .ask(WhoKnows::Measurement),
+    field("to", Shape::Bearing, "Bearing of its other side, clockwise from the first.")
+        .needed()
+        .ask(WhoKnows::Measurement),
+    field("distance", quantity_of(Kind::Length), "Level distance to its near face.")
+        .needed()
+        .ask(WhoKnows::Measurement)
+        .within(0.1, 2000.0),
+    field("height", quantity_of(Kind::Length), "Its top above the ground.")
+        .needed()
+        .ask(WhoKnows::Measurement)
+        .within(0.1, 500.0),
+    field("leafless", Shape::MonthSet, "A tree that sheds its leaves: the months without them.").optional(),
+];
+
 pub(super) const PLANE: Table = Table {
     key: "plane",
     form: Form::List,
@@ -41,7 +92,7 @@ pub(super) const PLANE: Table = Table {
         field("building", Shape::Reference(&["building"]), "Building that carries it.").optional(),
         field("tilt", quantity_of(Kind::Angle), "Tilt above the level, in degrees or as rise:run.")
             .ask(WhoKnows::Measurement)
-            .within(0.0, 1.5708),
+            .within(0.0, std::f64::consts::FRAC_PI_2),
         field(
             "bearing",
             Shape::Bearing,
@@ -61,16 +112,37 @@ pub(super) const PLANE: Table = Table {
         field("soiling", quantity_of(Kind::Ratio), "Light lost to dirt over the year.")
             .assume("3 %", "2 to 5 % is usual where it rains; from memory", "all energy from this plane")
             .within(0.0, 0.6),
-        kept(
-            "rows",
-            Shape::Record(&[
-                kept("modules_high", Shape::Count, "Modules above each other."),
-                kept("modules_wide", Shape::Count, "Modules side by side."),
-                kept("ground_gap", quantity_of(Kind::Length), "Gap between rows."),
-            ]),
-            "How its modules lie.",
-        ),
-        kept("obstacles", Shape::Texts, "What stands in the light, in words."),
+        field(
+            "soiling_by_month",
+            Shape::Months { kind: Kind::Ratio, factor: 0.01 },
+            "Light lost to dirt in each month, per cent; takes the place of `soiling`.",
+        )
+        .optional()
+        .within(0.0, 0.9),
+        field("rows", Shape::Record(ROWS), "How its modules lie, and how far the next row stands behind.")
+            .optional(),
+        field(
+            "lower_edge",
+            quantity_of(Kind::Length),
+            "Height of the modules' lower edge above the ground that obstacles are measured from.",
+        )
+        .optional()
+        .within(0.0, 100.0),
+        field(
+            "horizon",
+            Shape::Records(HORIZON),
+            "Hills and woods far away, point by point clockwise from north; straight between points.",
+        )
+        .optional(),
+        field("obstacles", Shape::Records(OBSTACLE), "Houses and trees near by that stand in the light.")
+            .optional(),
+        field(
+            "cleared_after",
+            Shape::Count,
+            "Days after the last snowfall on which you clear it; left out, it slides and melts by itself.",
+        )
+        .optional()
+        .within(0.0, 120.0),
     ],
     shelf: None,
 };
@@ -93,6 +165,12 @@ pub(super) const STRING: Table = Table {
         field("count", Shape::Count, "How many in series.").needed().within(1.0, 60.0),
         field("into", INTO, "Where it goes.").optional(),
         field("through", Shape::Reference(&["combiner"]), "Combiner it goes through instead.").optional(),
+        field(
+            "rapid_shutdown",
+            Shape::Choice(&["module electronics", "device at the array", "none"]),
+            "What brings its conductors on or in a building down to a low voltage when one switch is turned.",
+        )
+        .ask(WhoKnows::Maker),
     ],
     shelf: None,
 };

@@ -1,0 +1,79 @@
+//! What stands around planes, how modules lie on them, and modules with a working back.
+
+use super::Items;
+use super::bearings::bearing;
+use super::take::{Take, assumed};
+use crate::read::Given;
+use crate::system::{Bifacial, Near, Place, Site};
+use quantity::{Fact, Length, Measure, Traced, WhoKnows};
+
+pub(super) fn sites(items: &Items<'_>, place: &Place) -> Vec<Site> {
+    items
+        .of("plane")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let rows = take.record("rows");
+            let horizon = take.records("horizon");
+            let months = match take.given("soiling_by_month") {
+                Some((Given::Months(values), origin)) => Some(Traced { value: *values, origin }),
+                _ => None,
+            };
+            Site {
+                plane: item.name.clone(),
+                horizon: horizon.iter().map(|p| (bearing(p, "bearing", place), p.quantity("up"))).collect(),
+                obstacles: take.records("obstacles").iter().map(|near| obstacle(near, place)).collect(),
+                lower_edge: lower_edge(&take),
+                modules_high: rows.count("modules_high"),
+                modules_wide: rows.is_written("modules_wide").then(|| rows.count("modules_wide")),
+                lying: rows.choice("modules", |word| Some(word == "lying")),
+                ground_gap: rows.optional("ground_gap"),
+                pitch: rows.optional("pitch"),
+                soiling_by_month: months,
+                cleared_after: take.is_written("cleared_after").then(|| take.count("cleared_after")),
+            }
+        })
+        .collect()
+}
+
+/// A rack on the ground stands clear of grass; how high a roof is, only the owner can say.
+fn lower_edge(take: &Take<'_>) -> Fact<Length> {
+    let stated: Fact<Length> = take.quantity("lower_edge");
+    let on_ground = take.choice("mount", |word| Some(word == "ground rack"));
+    if stated.is_known() || take.is_written("lower_edge") || on_ground.value() != Some(&true) {
+        return match stated {
+            Fact::Known(_) => stated,
+            Fact::Unknown(_) => Fact::unknown(take.path("lower_edge").0, WhoKnows::Measurement),
+        };
+    }
+    assumed(
+        Length::from_si(0.6),
+        take.path("lower_edge"),
+        "racks on the ground stand clear of grass, about 0.6 m; common practice, no source",
+        "shade of what stands near, light on the backs",
+    )
+}
+
+fn obstacle(take: &Take<'_>, place: &Place) -> Near {
+    Near {
+        name: take.text("name").value().cloned().unwrap_or_else(|| "".into()),
+        from: bearing(take, "from", place),
+        to: bearing(take, "to", place),
+        distance: take.quantity("distance"),
+        height: take.quantity("height"),
+        leafless: match take.given("leafless") {
+            Some((Given::MonthSet(set), origin)) => Some(Traced { value: *set, origin }),
+            _ => None,
+        },
+    }
+}
+
+pub(super) fn bifacial(items: &Items<'_>) -> Vec<Bifacial> {
+    items
+        .of("module")
+        .filter_map(|item| {
+            let take = items.part(item);
+            take.is_written("bifaciality")
+                .then(|| Bifacial { module: item.name.clone(), share: take.quantity("bifaciality") })
+        })
+        .collect()
+}
