@@ -51,8 +51,8 @@ pub struct Study {
     pub stack: StackStudy,
     /// What the house uses.
     pub demand: DemandStudy,
-    /// Both schedules, or the rule set that is not built.
-    pub wiring: Result<Schedule, NotBuilt>,
+    /// Both schedules, or why nothing is sized.
+    pub wiring: Result<Schedule, NotSized>,
     /// Weather and sky.
     pub sky: Result<Arc<SkyStudy>, Unanswered>,
     /// Light on each plane.
@@ -65,6 +65,24 @@ pub struct Study {
     pub bill: Bill,
     /// Every figure a person can ask about, by its name.
     pub figures: BTreeMap<FigureName, Figure>,
+}
+
+/// Why nothing is sized.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NotSized {
+    /// The rule set is not built.
+    NotBuilt(NotBuilt),
+    /// Nobody has said which rules hold.
+    RulesUnknown(quantity::Gap),
+}
+
+impl std::fmt::Display for NotSized {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            NotSized::NotBuilt(not_built) => not_built.fmt(f),
+            NotSized::RulesUnknown(_) => f.write_str("the wiring rules of the place are not known"),
+        }
+    }
 }
 
 /// How far to go.
@@ -88,9 +106,14 @@ impl Study {
         let stack = fit::stack(system, &demand);
         let starts = fit::starts(system, &demand, &legs);
         fit::autonomy(system, &mut banks, &demand, &stack);
-        let wiring = rule_set(system).map_or(Err(NotBuilt(wiring::RuleSet::Nec2023)), |rules| {
-            wiring::size_all(&design.graph, &system.runs, rules)
-        });
+        let wiring = match (rule_set(system), system.place.rules.gap()) {
+            (Some(rules), _) => {
+                wiring::size_all(&design.graph, &system.runs, rules).map_err(NotSized::NotBuilt)
+            }
+            (None, gap) => {
+                Err(NotSized::RulesUnknown(gap.cloned().unwrap_or(quantity::Gap { missing: Vec::new() })))
+            }
+        };
         let (sky, planes, house, year) = match depth {
             Depth::WithoutYear => {
                 let not = || Err(Unanswered::NotAsked);
