@@ -36,7 +36,7 @@ pub use snow::{
     ASSUMED_DEPTH_CM, BadSnow, SNOW_UP_TO_C, SnowFall, SnowMonth, SnowSource, chance_of_snow, snow_cover,
     snow_falls, snow_on_ground, snow_slides,
 };
-pub use synthesis::{Generator, synthesise};
+pub use synthesis::{Bias, BiasClass, Generator, synthesise};
 pub use table_csv::read_table;
 pub use tmy3::read_tmy3;
 pub use year::{Place, Stretch, Year, season_of_day};

@@ -4,7 +4,7 @@
 mod common;
 
 use common::{correlation, files, moments, normals_of, read, sky_of};
-use weather::{Fill, Generator, Plausibility, season_of_day};
+use weather::{Bias, BiasClass, Fill, Generator, Plausibility, season_of_day};
 
 #[test]
 fn hourly_files_are_read_whole_and_close() {
@@ -111,11 +111,19 @@ fn synthetic_years_fed_the_files_own_means_are_compared_with_the_file() {
             ratio[3],
             generator.spread()
         );
+        let bias = Bias::of(&normals, &sky);
+        let name = path.file_name().expect("a name").to_string_lossy().replace(['_', '.'], "");
+        assert!(
+            bias.measured_on.iter().any(|file| name.contains(&file.replace(' ', ""))),
+            "{name}: {bias:?}"
+        );
         for r in ratio {
             seasons += 1;
             within += usize::from((r - 1.0).abs() <= 0.15);
+            // The stated ends have two decimals.
+            assert!(r >= bias.spread.0 - 0.0051 && r <= bias.spread.1 + 0.0051, "{name}: {r} {bias:?}");
         }
-        for days in [3, 5, 10] {
+        for (days, low, high) in bias.dullest {
             let lowest = |daily: &[f64]| {
                 daily.windows(days).map(|w| w.iter().sum::<f64>()).fold(f64::MAX, f64::min) / 1000.0
             };
@@ -123,6 +131,16 @@ fn synthetic_years_fed_the_files_own_means_are_compared_with_the_file() {
             let mut all: Vec<f64> = years.iter().map(|y| lowest(&y.daily_ghi_wh_m2())).collect();
             all.sort_by(f64::total_cmp);
             let rank = all.iter().filter(|v| **v < mine).count();
+            let stated = all[50] / mine;
+            assert!(
+                stated >= low - 0.0051 && stated <= high + 0.0051,
+                "{name} {days} days: {stated} {bias:?}"
+            );
+            // Only the fair class promises that the real stretch lies among the synthetic ones.
+            assert!(
+                bias.class != BiasClass::Fair || (5..=95).contains(&rank),
+                "{name} {days} days: rank {rank}"
+            );
             eprintln!(
                 "  lowest {days} days: file {mine:.2} kWh/m², synthetic 5 % {:.2}, 50 % {:.2}, 95 % {:.2}; rank {rank} of 100",
                 all[5], all[50], all[95]

@@ -3,8 +3,6 @@
 
 mod common;
 
-use std::time::Instant;
-
 use common::{climates, correlation, moments};
 use sun::{DAYS, HOURS, MONTH_DAYS, YearSky, month_start_day};
 use weather::synthesis::hourly_clearness::clear_bound;
@@ -281,14 +279,13 @@ fn impossible_normals_are_refused_and_unreachable_ones_are_named() {
 }
 
 #[test]
-fn twenty_years_take_well_under_their_time() {
-    let (_, normals) = climates().remove(2);
-    let sky = normals.sky().expect("a place");
-    let start = Instant::now();
-    let generator = Generator::new(&normals, &sky).expect("normals");
-    let prepared = start.elapsed();
-    let total: f64 = (0..20).map(|y| generator.year(&sky, 3, y).ghi_w_m2.iter().sum::<f64>()).sum();
-    eprintln!("preparation {prepared:?}, with twenty years {:?} ({total:.0})", start.elapsed());
-    // A tenth of a second is usual; a second allows for a busy machine.
-    assert!(start.elapsed().as_secs_f64() < 1.0);
+fn every_climate_has_a_stated_bias_and_words_for_it() {
+    use weather::{Bias, BiasClass};
+    for (name, normals) in climates() {
+        let bias = Bias::of(&normals, &normals.sky().expect("a place"));
+        assert!(Bias::ALL.contains(&bias) && !bias.says.is_empty());
+        let coldest = normals.mean_c.iter().copied().fold(f64::MAX, f64::min);
+        assert_eq!(bias.class == BiasClass::WarmAllYear, coldest >= 18.0, "{name}");
+        eprintln!("{name}: {:?}", bias.class);
+    }
 }

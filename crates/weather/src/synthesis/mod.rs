@@ -13,6 +13,8 @@ pub mod monthly_curve;
 pub mod temperature;
 pub mod wind;
 
+pub mod bias;
 mod generator;
 
+pub use bias::{Bias, BiasClass};
 pub use generator::{Generator, Spread, YEARLY_SPREAD_TARGET, synthesise};
