@@ -71,22 +71,21 @@ pub(crate) fn sentence(spans: &[Span]) {
 
 /// Text broken at spaces so that no line is wider than `width`; later lines begin with `indent`.
 pub(crate) fn wrap(text: &str, width: usize, indent: &str) -> String {
-    let mut out = String::new();
-    let mut used = 0;
+    let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
-        let length = word.chars().count();
-        if used > 0 && used + 1 + length > width {
-            out.push('\n');
-            out.push_str(indent);
-            used = indent.chars().count();
-        } else if used > 0 && !out.ends_with(indent) || used > 0 && indent.is_empty() {
-            out.push(' ');
-            used += 1;
+        let later = lines.len() > 1;
+        let line = lines.last_mut().expect("there is always a line");
+        let is_empty = line.is_empty() || (later && line.as_str() == indent);
+        if !is_empty && line.chars().count() + 1 + word.chars().count() > width {
+            lines.push(format!("{indent}{word}"));
+        } else {
+            if !is_empty {
+                line.push(' ');
+            }
+            line.push_str(word);
         }
-        out.push_str(word);
-        used += length;
     }
-    out
+    lines.join("\n")
 }
 
 fn renderer() -> Renderer {

@@ -47,7 +47,8 @@ fn stack_of(system: &System, unit: &Unit) -> Option<Arc<str>> {
 
 /// Greatest continuous output of stacked units on one leg, in words and as a current.
 pub fn leg_current(system: &System, names: &[Arc<str>]) -> Fact<Current> {
-    let mut legs: Vec<(loads::Leg, Vec<(Arc<str>, Traced<Current>)>)> = Vec::new();
+    type Named = (Arc<str>, Traced<Current>);
+    let mut legs: Vec<(loads::Leg, Vec<Named>)> = Vec::new();
     for unit in names.iter().filter_map(|name| system.unit(name)) {
         let Some(inverter) = system.inverter_of(unit) else { continue };
         let volts = inverter.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across()))));
@@ -433,7 +434,7 @@ impl Build<'_> {
             let (conductors, carrying, poles) = if split { (3, 2, 2) } else { (2, 2, 1) };
             self.join(source, to, demand, conductors, carrying, poles);
         } else if let Some(panel) = system.panel(source) {
-            let demand = self.from_panel(panel, across(volts), main, fault(&format!("panel.{source}")));
+            let demand = self.feeder_demand(panel, across(volts), main, fault(&format!("panel.{source}")));
             self.join(source, to, demand, conductors, carrying, poles);
         } else if system.transfer(source).is_some() {
             let rating = system
@@ -481,7 +482,7 @@ impl Build<'_> {
 
     /// A feeder from a panel: behind the utility its main device decides, behind inverters their rated outputs
     /// together, leg by leg (NEC 710.15(B)).
-    fn from_panel(
+    fn feeder_demand(
         &self,
         panel: &Panel,
         volts: Fact<Voltage>,

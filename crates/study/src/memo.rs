@@ -13,7 +13,6 @@ pub struct Layer<T> {
     pub computed: usize,
 }
 
-
 impl<T> Layer<T> {
     fn with_room(room: usize) -> Self {
         Layer { kept: Vec::new(), room, computed: 0 }

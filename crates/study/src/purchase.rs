@@ -176,8 +176,13 @@ pub(crate) fn is_existing(design: &Design, circuit: wiring::CircuitId) -> bool {
     })
 }
 
+/// Circuits with the same device, what keeps it from being known, and what its rating rests on.
+type Devices = (Vec<Arc<str>>, Option<Gap>, Vec<Term>);
+/// Lengths on one line, each with what it is for.
+type Lengths = Vec<(Arc<str>, Fact<Length>)>;
+
 fn protection(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
-    let mut alike: BTreeMap<String, (Vec<Arc<str>>, Option<Gap>, Vec<Term>)> = BTreeMap::new();
+    let mut alike: BTreeMap<String, Devices> = BTreeMap::new();
     for sized in &schedule.circuits {
         if sized.protection.needed.value() == Some(&false) || is_existing(design, sized.circuit) {
             continue;
@@ -228,7 +233,7 @@ fn circuit_field(design: &Design, name: &str) -> String {
 
 fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
     // One line per size, metal and insulation; grounds are lines of their own size.
-    let mut sums: BTreeMap<(String, String), Vec<(Arc<str>, Fact<Length>)>> = BTreeMap::new();
+    let mut sums: BTreeMap<(String, String), Lengths> = BTreeMap::new();
     let mut gauges: BTreeMap<String, Gauge> = BTreeMap::new();
     let mut grounded: Vec<wiring::RunId> = Vec::new();
     for sized in &schedule.circuits {
@@ -303,7 +308,7 @@ fn ground_of<'s>(schedule: &'s Schedule, sized: &wiring::Sized) -> Option<&'s Tr
 }
 
 fn raceway(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
-    let mut sums: BTreeMap<String, Vec<(Arc<str>, Fact<Length>)>> = BTreeMap::new();
+    let mut sums: BTreeMap<String, Lengths> = BTreeMap::new();
     for row in &schedule.raceways {
         let Some(run) = design.system.runs.get(row.run.0) else { continue };
         let Some(segment) = run.segments.get(row.segment) else { continue };

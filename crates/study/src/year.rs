@@ -384,7 +384,8 @@ fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> 
                     shares: StatedShares { ageing: 1.0, mismatch: MISMATCH },
                 });
             }
-            let InputYear { power_w, losses, .. } = input_year(&of_year, limits).map_err(|e| e.to_string())?;
+            let InputYear { power_w, losses, .. } =
+                input_year(&of_year, limits).map_err(|e| e.to_string())?;
             Ok(Arrived { power_w, cable_w: losses.cable_w })
         })
         .collect()
