@@ -121,7 +121,7 @@ fn main() {
     assert_eq!(serial, shared, "years alone and side by side");
 
     let (sky_year, light) = one;
-    let finder = Finder::new(std::slice::from_ref(&sky_year), &GLASS, Some(5)).expect("a year");
+    let finder = Finder::new(std::slice::from_ref(&sky_year), &GLASS, Some(5), None).expect("a year");
     let slow: f64 = light.cell_w_m2.iter().sum();
     assert!((finder.energy(&planes[0]).year_wh_m2 / slow - 1.0).abs() < 1e-5, "fast and slow way");
     let map = timed("finder: all planes at 2° by 5°, one year", 5, || finder.map(2.0, 5.0)).expect("steps");

@@ -7,7 +7,7 @@ use sun::{MONTH_DAYS, month_of_day};
 
 use crate::incidence::{DiffuseModifiers, IncidenceModel};
 use crate::plane::Plane;
-use crate::series::{SeriesError, in_range};
+use crate::series::{SeriesError, in_range, same_length};
 use crate::transposition::SkyYear;
 
 /// Steps of the day: the finder works on hourly years of 365 days.
@@ -118,20 +118,28 @@ pub struct Finder {
 
 impl Finder {
     /// A finder over hourly years of 365 days. With `stretch_days` the dullest stretch of so many days (1 to 365) is kept
-    /// for every plane.
+    /// for every plane. `seen_sun` is the share of the sun that horizon and obstacles leave in each hour
+    /// ([`crate::near_shade::NearShade::beam_share`]), none in the open; the sky they take is left to all planes alike.
     ///
     /// # Errors
-    /// `SeriesError` for no year, a year that is not 8760 steps, or a stretch out of range.
+    /// `SeriesError` for no year, a year or share that is not 8760 steps, a share outside 0..=1 or a stretch out of range.
     pub fn new(
         years: &[SkyYear],
         glass: &IncidenceModel,
         stretch_days: Option<usize>,
+        seen_sun: Option<&[f64]>,
     ) -> Result<Self, SeriesError> {
         in_range("number of years", 0, years.len() as f64, 1.0, 1e4)?;
         in_range("days of a stretch", 0, stretch_days.unwrap_or(1) as f64, 1.0, DAYS as f64)?;
+        if let Some(shares) = seen_sun {
+            same_length("seen share of the sun", shares.len(), HOURS_PER_DAY * DAYS)?;
+            for (step, share) in shares.iter().enumerate() {
+                in_range("seen share of the sun", step, *share, 0.0, 1.0)?;
+            }
+        }
         let mut ready = Vec::with_capacity(years.len());
         for year in years {
-            crate::series::same_length("weather year", year.steps(), HOURS_PER_DAY * DAYS)?;
+            same_length("weather year", year.steps(), HOURS_PER_DAY * DAYS)?;
             let hours = year.lit().iter().map(|hour| {
                 let source = hour.sources();
                 Hour {
@@ -139,7 +147,7 @@ impl Finder {
                     east: hour.sun.east,
                     north: hour.sun.north,
                     up: hour.sun.up,
-                    sun: source.sun_normal_w_m2,
+                    sun: source.sun_normal_w_m2 * seen_sun.map_or(1.0, |shares| shares[hour.step]),
                     even: source.even_w_m2,
                     horizon: source.horizon_w_m2,
                     reflected: source.reflected_w_m2,

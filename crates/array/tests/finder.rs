@@ -49,7 +49,7 @@ fn year_at(latitude: f64, clear: impl Fn(usize) -> f64) -> SkyYear {
 #[test]
 fn the_fast_path_gives_what_the_hourly_path_gives() {
     let year = year_at(47.0, |hour| f64::from(u8::from((hour / 24) % 3 != 0)));
-    let finder = Finder::new(std::slice::from_ref(&year), &GLASS, Some(5)).expect("a year");
+    let finder = Finder::new(std::slice::from_ref(&year), &GLASS, Some(5), None).expect("a year");
     let mut largest = Largest::default();
     for (tilt, azimuth) in
         [(0.0, 0.0), (20.0, 90.0), (35.0, 180.0), (60.0, 200.0), (90.0, 270.0), (70.0, 0.0)]
@@ -78,7 +78,7 @@ fn the_fast_path_gives_what_the_hourly_path_gives() {
 fn under_a_clear_sky_the_best_plane_faces_the_equator_near_the_latitude() {
     for (latitude, towards) in [(35.0, 180.0), (-35.0, 0.0)] {
         let year = year_at(latitude, |_| 1.0);
-        let finder = Finder::new(&[year], &GLASS, None).expect("a year");
+        let finder = Finder::new(&[year], &GLASS, None, None).expect("a year");
         let map = finder.map(10.0, 15.0).expect("steps");
         let best = finder.best(&map, &Aim::Year).expect("an aim");
         let turned = (best.azimuth_deg - towards + 180.0).rem_euclid(360.0) - 180.0;
@@ -96,7 +96,7 @@ fn under_a_clear_sky_the_best_plane_faces_the_equator_near_the_latitude() {
 #[test]
 fn each_purpose_has_its_own_plane() {
     let year = year_at(47.0, |hour| if matches!(month_of_hour(hour), 0 | 1 | 10 | 11) { 0.5 } else { 0.9 });
-    let finder = Finder::new(&[year], &GLASS, Some(5)).expect("a year");
+    let finder = Finder::new(&[year], &GLASS, Some(5), None).expect("a year");
     let map = finder.map(5.0, 10.0).expect("steps");
     let best = |aim: &Aim| finder.best(&map, aim).expect("an aim");
     let whole = best(&Aim::Year);
@@ -134,7 +134,7 @@ fn each_purpose_has_its_own_plane() {
 
 #[test]
 fn setting_the_tilt_by_season_gains_and_oftener_gains_more() {
-    let finder = Finder::new(&[year_at(40.0, |_| 0.9)], &GLASS, None).expect("a year");
+    let finder = Finder::new(&[year_at(40.0, |_| 0.9)], &GLASS, None, None).expect("a year");
     let one = finder.seasonal(180.0, &[0; 12]).expect("seasons");
     let two = finder.seasonal(180.0, &TWO_SEASONS).expect("seasons");
     let four = finder.seasonal(180.0, &FOUR_SEASONS).expect("seasons");
@@ -144,6 +144,18 @@ fn setting_the_tilt_by_season_gains_and_oftener_gains_more() {
     // Handbooks put two settings at about 4 % and four at about 5 % under clear skies (common practice, no source).
     assert!((0.02..0.07).contains(&gain(&two)) && gain(&four) > gain(&two) && gain(&four) < 0.09);
     assert!(two.tilts_deg[0] > one.fixed_tilt_deg && two.tilts_deg[1] < one.fixed_tilt_deg);
+}
+
+#[test]
+fn hills_in_the_west_turn_the_best_plane_to_the_east() {
+    let year = [year_at(45.0, |_| 0.9)];
+    let afternoons: Vec<f64> = (0..HOURS).map(|hour| f64::from(u8::from(hour % 24 < 14))).collect();
+    let best = |seen: Option<&[f64]>| {
+        let finder = Finder::new(&year, &GLASS, None, seen).expect("a year");
+        finder.best(&finder.map(10.0, 15.0).expect("steps"), &Aim::Year).expect("an aim")
+    };
+    let (open, shaded) = (best(None), best(Some(&afternoons)));
+    assert!(shaded.azimuth_deg < open.azimuth_deg - 10.0 && shaded.year_wh_m2 < open.year_wh_m2);
 }
 
 #[test]
@@ -159,6 +171,9 @@ fn rules_of_thumb_are_the_planes_they_name_on_either_half_of_the_earth() {
 #[test]
 fn a_finder_refuses_what_is_no_hourly_year() {
     let year = year_at(40.0, |_| 1.0);
-    assert!(Finder::new(&[], &GLASS, None).is_err());
-    assert!(Finder::new(&[year], &GLASS, Some(366)).is_err());
+    assert!(Finder::new(&[], &GLASS, None, None).is_err());
+    let year = [year];
+    assert!(Finder::new(&year, &GLASS, Some(366), None).is_err());
+    assert!(Finder::new(&year, &GLASS, None, Some(&[1.0; 24])).is_err());
+    assert!(Finder::new(&year, &GLASS, None, Some(&vec![1.5; HOURS])).is_err());
 }

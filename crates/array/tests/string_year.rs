@@ -4,8 +4,11 @@ mod common;
 
 use array::data_sheet_fit::{DataSheet, fit};
 use array::module_year::ModuleYear;
+use array::section_shade::SectionShade;
 use array::single_diode::ReferenceModule;
-use array::string_year::{InputLimits, InputYear, StatedShares, StringGroup, StringLayout, input_year};
+use array::string_year::{
+    InputLimits, InputYear, StatedShares, StringGroup, StringLayout, input_year, input_year_in_shade,
+};
 use proptest::prelude::*;
 
 /// Set C of `cases/solar/iv_desoto_checks.csv`: 400.155 W at 1000 W/m² and 25 °C, 369.08334 W (28.355994 V,
@@ -56,6 +59,7 @@ fn lost(year: &InputYear, step: usize) -> f64 {
     [
         &losses.ageing_w,
         &losses.mismatch_w,
+        &losses.shade_sections_w,
         &losses.unequal_strings_w,
         &losses.waiting_w,
         &losses.below_window_w,
@@ -307,4 +311,91 @@ proptest! {
         let at = |light| run(&[light], &[cell], PLAIN, NEW, &limits).power_w[0];
         prop_assert!(at(light + more) >= at(light) * (1.0 - 1e-9));
     }
+
+    #[test]
+    fn every_step_in_shade_closes_and_shade_never_adds(
+        limits in any_limits(),
+        light in proptest::collection::vec(0.0f64..1200.0, 6),
+        power in proptest::collection::vec(0.0f64..1.0, 6),
+        voltage in proptest::collection::vec(0.3f64..1.1, 6),
+        second_length in proptest::option::of(4u32..12),
+    ) {
+        let module = module();
+        let cells = [25.0; 6];
+        let points = ModuleYear::new(&module, &light, &cells).expect("usable series");
+        let layout = StringLayout { string_ohm: 0.2, common_ohm: 0.05, ..PLAIN };
+        let shares = StatedShares { ageing: 0.97, mismatch: 0.98 };
+        let group = StringGroup { module: &module, cell_w_m2: &light, cell_c: &cells, points: &points, layout, shares };
+        let shade = SectionShade { power_share: power.clone(), voltage_share: voltage };
+        let (mut groups, mut shades) = (vec![group], vec![Some(&shade)]);
+        if let Some(modules_in_series) = second_length {
+            groups.push(StringGroup { layout: StringLayout { modules_in_series, ..layout }, ..group });
+            shades.push(None);
+        }
+        let modules: u32 = groups.iter().map(|group| group.layout.modules_in_series * 2).sum();
+        let year = input_year_in_shade(&groups, &shades, &limits).expect("usable inputs");
+        for step in 0..6 {
+            let ideal = f64::from(modules) * points.pmp_w(step);
+            let sum = year.power_w[step] + lost(&year, step);
+            prop_assert!((sum - ideal).abs() < 1e-9 * ideal.max(1.0), "{sum} of {ideal}");
+            // By hand: sixteen modules of the shaded group, less age and mismatch, less what is left.
+            let own = 16.0 * points.pmp_w(step) * 0.97 * 0.98 * (1.0 - power[step]);
+            prop_assert!((year.losses.shade_sections_w[step] - own).abs() < 1e-9 * ideal.max(1.0));
+            prop_assert!(year.losses.unequal_strings_w[step] >= -1e-9 * ideal.max(1.0));
+            prop_assert!(year.power_w[step] >= 0.0 && year.power_w[step].is_finite());
+        }
+    }
+}
+
+#[test]
+fn without_shade_both_ways_give_the_same_bits_and_bad_shade_is_refused() {
+    let module = module();
+    let (light, cells) = ([900.0, 300.0], [40.0, 20.0]);
+    let points = ModuleYear::new(&module, &light, &cells).expect("usable series");
+    let group = StringGroup {
+        module: &module,
+        cell_w_m2: &light,
+        cell_c: &cells,
+        points: &points,
+        layout: PLAIN,
+        shares: NEW,
+    };
+    let none = SectionShade { power_share: vec![1.0; 2], voltage_share: vec![1.0; 2] };
+    let plain = input_year(&[group], &WIDE).expect("usable inputs");
+    assert_eq!(plain, input_year_in_shade(&[group], &[Some(&none)], &WIDE).expect("usable inputs"));
+    assert!(input_year_in_shade(&[group], &[], &WIDE).is_err());
+    for bad in [
+        SectionShade { power_share: vec![1.0; 3], voltage_share: vec![1.0; 2] },
+        SectionShade { power_share: vec![1.0, 1.1], voltage_share: vec![1.0; 2] },
+        SectionShade { power_share: vec![1.0; 2], voltage_share: vec![0.0, 1.0] },
+        SectionShade { power_share: vec![f64::NAN, 1.0], voltage_share: vec![1.0; 2] },
+    ] {
+        assert!(input_year_in_shade(&[group], &[Some(&bad)], &WIDE).is_err());
+    }
+}
+
+#[test]
+fn passed_by_sections_can_drop_a_string_out_of_the_window() {
+    // Eight modules at 1000 W/m², 25 °C: 247 V. With half of the voltage gone the string lies at 124 V, below a window from
+    // 150 V; with the same power left at full voltage it lies inside.
+    let module = module();
+    let points = ModuleYear::new(&module, &[1000.0], &[25.0]).expect("usable series");
+    let group = StringGroup {
+        module: &module,
+        cell_w_m2: &[1000.0],
+        cell_c: &[25.0],
+        points: &points,
+        layout: PLAIN,
+        shares: NEW,
+    };
+    let window = InputLimits { tracker_low_v: 150.0, tracker_high_v: 400.0, ..WIDE };
+    let run = |voltage: f64| {
+        let shade = SectionShade { power_share: vec![0.5], voltage_share: vec![voltage] };
+        input_year_in_shade(&[group], &[Some(&shade)], &window).expect("usable inputs")
+    };
+    let (low, full) = (run(0.5), run(1.0));
+    assert!(low.losses.below_window_w[0] > 0.0 && low.power_w[0] < full.power_w[0]);
+    assert_eq!(full.losses.below_window_w[0], 0.0);
+    // 16 × 400.155 W × 0.5.
+    assert!((full.power_w[0] - 3201.24).abs() < 0.01);
 }

@@ -209,3 +209,21 @@ fn a_part_of_a_year_is_left_out_and_named() {
     let error = read_power(until_june.as_bytes(), "x", -7.0).expect_err("half a year");
     assert!(error.what.contains("no whole calendar year"));
 }
+
+#[test]
+fn answers_with_any_one_byte_changed_are_read_or_refused_but_never_panic() {
+    // Fixed places and bytes: the heads of both forms, where every word decides, and some of the hours.
+    for text in [json(2019..=2019, "LST", "Wh/m^2", |_| None), csv(2019, "LST", str::to_string)] {
+        let bytes = text.as_bytes();
+        let tail = bytes.len() - 500..bytes.len();
+        for at in (0..700).step_by(13).chain(tail.step_by(11)) {
+            for byte in [b'"', b'9', 0xff] {
+                let mut changed = bytes.to_vec();
+                changed[at] = byte;
+                if let Err(error) = read_power(&changed, "x", -7.0) {
+                    assert!(error.line >= 1 && !error.what.is_empty() && !error.allowed.is_empty());
+                }
+            }
+        }
+    }
+}
