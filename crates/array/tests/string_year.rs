@@ -334,12 +334,12 @@ proptest! {
         }
         let modules: u32 = groups.iter().map(|group| group.layout.modules_in_series * 2).sum();
         let year = input_year_in_shade(&groups, &shades, &limits).expect("usable inputs");
-        for step in 0..6 {
+        for (step, left) in power.iter().enumerate() {
             let ideal = f64::from(modules) * points.pmp_w(step);
             let sum = year.power_w[step] + lost(&year, step);
             prop_assert!((sum - ideal).abs() < 1e-9 * ideal.max(1.0), "{sum} of {ideal}");
             // By hand: sixteen modules of the shaded group, less age and mismatch, less what is left.
-            let own = 16.0 * points.pmp_w(step) * 0.97 * 0.98 * (1.0 - power[step]);
+            let own = 16.0 * points.pmp_w(step) * 0.97 * 0.98 * (1.0 - left);
             prop_assert!((year.losses.shade_sections_w[step] - own).abs() < 1e-9 * ideal.max(1.0));
             prop_assert!(year.losses.unequal_strings_w[step] >= -1e-9 * ideal.max(1.0));
             prop_assert!(year.power_w[step] >= 0.0 && year.power_w[step].is_finite());
