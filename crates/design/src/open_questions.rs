@@ -81,6 +81,15 @@ impl Design {
                 open.questions.extend(added.into_iter().filter(|q| q.field.as_str() != price));
             }
         }
+        for site in &self.system.sites {
+            if !site.obstacles.is_empty() && !site.lower_edge.is_known() {
+                let field = FieldPath::new(format!("plane.{}.lower_edge", site.plane));
+                if !open.questions.iter().any(|q| q.field == field) {
+                    let doc = "Height of the modules' lower edge above the ground that obstacles are measured from.";
+                    open.questions.push(Question { field, ask: WhoKnows::Measurement, doc });
+                }
+            }
+        }
         open
     }
 }

@@ -200,6 +200,18 @@ fn light(study: &Study, list: &mut List) {
             &format!("{}: mean sun hours a day", plane.name),
             &plane.daily,
         );
+        if let Some(shade) = &plane.shade {
+            let says = format!("{}: light taken by horizon, obstacles and rows", plane.name);
+            list.known(&["planes", &plane.name, "shade"], &says, shade);
+        }
+        if let Some(days) = &plane.snow_days {
+            let says = format!("{}: days a year with snow on it at noon", plane.name);
+            list.known(&["planes", &plane.name, "snow-days"], &says, days);
+        }
+        if let Some(rear) = &plane.rear {
+            let says = format!("{}: light on the backs over light on the fronts", plane.name);
+            list.known(&["planes", &plane.name, "rear"], &says, rear);
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! From a design to every result for it: subjects are called in layers, traced results are kept. No formula of its own.
 
+mod around;
 mod demand;
 mod figures;
 mod fit;
@@ -12,11 +13,12 @@ mod strings;
 mod uses;
 mod year;
 
+pub use around::{Around, Lie};
 pub use demand::{DemandStudy, LoadStudy};
 pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, StartStudy, running};
 pub use house::HouseStudy;
 pub use light::PlaneStudy;
-pub use light::{ModuleYears, PlaneYears, Skies};
+pub use light::{ModuleYears, OnPlane, PlaneYears, Skies};
 pub use memo::{Layer, Memo};
 pub use purchase::purchase;
 pub use sky::{SkyStudy, WeatherFile, Years};

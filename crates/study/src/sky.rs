@@ -25,6 +25,8 @@ pub struct Years {
     pub remarks: Vec<String>,
     /// Year-to-year spread of yearly sunshine: made by the chain, added; `None` for a file.
     pub spread: Option<weather::synthesis::Spread>,
+    /// Snowfalls of each year.
+    pub falls: Vec<Vec<weather::SnowFall>>,
 }
 
 /// Weather and sky of a place.
@@ -119,8 +121,10 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
             Some(FieldPath::new("place.weather")),
         )
     })?;
+    let (snow, snow_key) = snow_source(system);
     let key = Key::new("normals")
         .count(sun_key)
+        .count(snow_key)
         .numbers(&normals.ghi_kwh_m2_day)
         .numbers(&normals.mean_c)
         .numbers(&normals.min_c)
@@ -132,9 +136,11 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         use rayon::prelude::*;
         let indices: Vec<u32> = (0..years as u32).collect();
         // Each year has streams of its own, so the order of threads does not matter.
-        let years = indices.into_par_iter().map(|index| generator.year(&sun, seed, index)).collect();
-        Years { years, remarks: Vec::new(), spread: Some(generator.spread()) }
+        let years: Vec<_> = indices.into_par_iter().map(|index| generator.year(&sun, seed, index)).collect();
+        let (falls, remarks) = falls_of(&years, &sun, &snow, seed);
+        Years { years, remarks, spread: Some(generator.spread()), falls }
     });
+    note_snow(system, &made, &mut terms);
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
     let height = match row.elevation_m {
         Some(there) if elevation_m >= there => format!(", {:.0} m higher", elevation_m - there),
@@ -199,7 +205,8 @@ fn from_file(
         .numbers(&[place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h])
         .done();
     let sun = memo.sun.get(sun_key, || sun::YearSky::new(observer, place.utc_offset_h));
-    let key = Key::new("file").count(sun_key).bytes(bytes).done();
+    let (snow, snow_key) = snow_source(system);
+    let key = Key::new("file").count(sun_key).count(snow_key).bytes(bytes).done();
     let fills =
         [weather::Fill::StraightLine { longest_hours: 6 }, weather::Fill::NearestDay { farthest_days: 7 }];
     let filled = year.into_year(&sun, &fills).map_err(|missing| {
@@ -211,7 +218,13 @@ fn from_file(
     remarks.extend(
         weather::Plausibility::of(&filled.year, &place, &sun).observations.iter().map(ToString::to_string),
     );
-    let weather = memo.weather.get(key, || Years { years: vec![filled.year.clone()], remarks, spread: None });
+    let weather = memo.weather.get(key, || {
+        let years = vec![filled.year.clone()];
+        let (falls, more) = falls_of(&years, &sun, &snow, 1);
+        remarks.extend(more);
+        Years { years, remarks, spread: None, falls }
+    });
+    note_snow(system, &weather, &mut terms);
     let apart = |fact: &Fact<quantity::Angle>, there: f64| {
         fact.value().map_or(0.0, |angle| (units::DEGREE_UNIT.of_si(angle.si()) - there).abs())
     };
@@ -226,4 +239,58 @@ fn from_file(
         terms,
         key,
     })
+}
+
+/// Snow as the owner knows it, or from the years' own cold dull days; with its part of the key.
+fn snow_source(system: &System) -> (weather::SnowSource, u64) {
+    let Some(snow) = &system.place.snow else { return (weather::SnowSource::Modelled, 0) };
+    let depths =
+        snow.depth.as_ref().map_or([weather::ASSUMED_DEPTH_CM; 12], |depth| depth.value.map(|m| m * 100.0));
+    let months = std::array::from_fn(|month| weather::SnowMonth {
+        days: snow.days.value[month].round() as u32,
+        depth_cm: depths[month],
+    });
+    let key = Key::new("snow").numbers(&snow.days.value).numbers(&depths).done();
+    (weather::SnowSource::Stated(months), key)
+}
+
+fn falls_of(
+    years: &[weather::Year],
+    sun: &sun::YearSky,
+    source: &weather::SnowSource,
+    seed: u64,
+) -> (Vec<Vec<weather::SnowFall>>, Vec<String>) {
+    let mut remarks = Vec::new();
+    let falls = years
+        .iter()
+        .enumerate()
+        .map(|(index, year)| {
+            weather::snow_falls(year, sun, source, seed, index as u32).unwrap_or_else(|bad| {
+                if remarks.is_empty() {
+                    remarks.push(format!("snow is left out: {bad}"));
+                }
+                Vec::new()
+            })
+        })
+        .collect();
+    (falls, remarks)
+}
+
+/// Notes what snow rests on, where any falls.
+fn note_snow(system: &System, years: &Years, terms: &mut Vec<Term>) {
+    let days: usize = years.falls.iter().map(Vec::len).sum();
+    if let Some(snow) = &system.place.snow {
+        terms.push(Term::words("days with snowfall", "twelve numbers", snow.days.origin.clone()));
+        if let Some(depth) = &snow.depth {
+            terms.push(Term::words("depth of fresh snow", "twelve numbers", depth.origin.clone()));
+        }
+    } else if days > 0 {
+        let words = format!(
+            "{:.0} days with snowfall a year, on cold dull days of the weather years",
+            days as f64 / years.years.len().max(1) as f64
+        );
+        let because = "no snow was stated: cold dull days of the weather years bring it, 4 cm on average";
+        let origin = crate::house::assumption("place.snow", because, "energy of winter days");
+        terms.push(Term::words("snow", words, origin));
+    }
 }

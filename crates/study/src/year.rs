@@ -2,12 +2,16 @@
 
 use crate::demand::DemandStudy;
 use crate::house::{HouseStudy, assumption, loop_ohm};
-use crate::light::{ModuleYears, PlaneStudy, fitted, module_years};
+use crate::light::{ModuleYears, OnPlane, PlaneStudy, fitted, module_years};
 use crate::memo::{Key, Memo};
 use crate::sky::{SYNTHESIS, SkyStudy};
 use crate::uses::{Unanswered, Uses};
 use array::data_sheet_fit::FittedModule;
-use array::string_year::{InputLimits, InputYear, StatedShares, StringGroup, StringLayout, input_year};
+use array::near_shade::{NearShade, ShadedPlaneYear};
+use array::section_shade::{ASSUMED_BYPASS_V, SectionLayout, SectionShade, StringPlace, section_shade};
+use array::string_year::{
+    InputLimits, InputYear, StatedShares, StringGroup, StringLayout, input_year_in_shade,
+};
 use design::Design;
 use design::system::{StringIn, System, UnitPart};
 use energy::{Start, YearInput, YearResult};
@@ -274,6 +278,8 @@ struct Group {
     points: Arc<ModuleYears>,
     plane: usize,
     layout: StringLayout,
+    /// Bypass sections of a module.
+    sections: u32,
 }
 
 fn at_input(
@@ -328,8 +334,23 @@ fn at_input(
             &units::COUNT,
         );
         let string_ohm = cable_ohm(&string.string.name, schedule, uses);
-        let points = module_years(planes[plane], &made, module_key, memo);
-        key = key.count(planes[plane].key).count(module_key).number(in_series).number(string_ohm);
+        let bifacial = system.bifacial.iter().find(|b| b.module == module.name);
+        let bifaciality = match bifacial.filter(|_| !planes[plane].years.rear_w_m2.is_empty()) {
+            Some(b) => {
+                let share = uses.number(&format!("{}: bifaciality", module.name), &b.share, &units::RATIO);
+                if share.is_finite() { share } else { 0.0 }
+            }
+            None => 0.0,
+        };
+        let sections = sections_of(module, planes[plane], uses);
+        let points = module_years(planes[plane], &made, module_key, bifaciality, memo);
+        key = key
+            .number(bifaciality)
+            .count(u64::from(sections))
+            .count(planes[plane].key)
+            .count(module_key)
+            .number(in_series)
+            .number(string_ohm);
         let layout = StringLayout {
             modules_in_series: in_series as u32,
             strings_in_parallel: 1,
@@ -348,7 +369,7 @@ fn at_input(
                 twin.layout.string_ohm = (twin.layout.string_ohm * n + string_ohm) / (n + 1.0);
                 twin.layout.strings_in_parallel += 1;
             }
-            None => groups.push(Group { made, points, plane, layout }),
+            None => groups.push(Group { made, points, plane, layout, sections }),
         }
     }
     if let Some(gap) = groups.iter().find_map(|g| g.points.as_ref().as_ref().err()) {
@@ -371,24 +392,110 @@ fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> 
     (0..count)
         .into_par_iter()
         .map(|year| {
-            let mut of_year = Vec::with_capacity(groups.len());
+            let mut cells: Vec<Vec<f64>> = Vec::with_capacity(groups.len());
+            let mut shades = Vec::with_capacity(groups.len());
             for group in groups {
-                let points = group.points.as_ref().as_ref().map_err(Clone::clone)?;
+                let on_plane = &group.points.as_ref().as_ref().map_err(Clone::clone)?[year];
                 let plane = planes[group.plane];
+                let front = &plane.years.light[year].cell_w_m2;
+                cells.push(with_back(front, on_plane));
+                shades.push(sections_in_shade(group, plane, on_plane, year)?);
+            }
+            let mut of_year = Vec::with_capacity(groups.len());
+            for (group, cell_w_m2) in groups.iter().zip(&cells) {
+                let on_plane = &group.points.as_ref().as_ref().map_err(Clone::clone)?[year];
                 of_year.push(StringGroup {
                     module: &group.made.module,
-                    cell_w_m2: &plane.years.light[year].cell_w_m2,
-                    cell_c: &plane.years.cell_c[year],
-                    points: &points[year],
+                    cell_w_m2,
+                    cell_c: &planes[group.plane].years.cell_c[year],
+                    points: &on_plane.points,
                     layout: group.layout,
                     shares: StatedShares { ageing: 1.0, mismatch: MISMATCH },
                 });
             }
+            let shades: Vec<Option<&SectionShade>> = shades.iter().map(Option::as_ref).collect();
             let InputYear { power_w, losses, .. } =
-                input_year(&of_year, limits).map_err(|e| e.to_string())?;
+                input_year_in_shade(&of_year, &shades, limits).map_err(|e| e.to_string())?;
             Ok(Arrived { power_w, cable_w: losses.cable_w })
         })
         .collect()
+}
+
+/// Bypass sections of a module, asked for only where shade or snow can reach them.
+fn sections_of(module: &array::facts::Module, plane: &PlaneStudy, uses: &mut Uses) -> u32 {
+    if plane.years.near.is_none() && plane.years.covered.is_empty() {
+        return 1;
+    }
+    match module.bypass_diodes.known() {
+        Some(diodes) => {
+            (uses.traced(&format!("{}: bypass diodes", module.name), diodes, &units::COUNT) as u32).max(1)
+        }
+        None => {
+            let words = "three bypass sections, as most modules have";
+            let field = format!("module.{}.cells.bypass_diodes", module.name);
+            uses.note(
+                &format!("{}: bypass sections", module.name),
+                words,
+                assumption(&field, words, "what shade and snow cost"),
+            );
+            3
+        }
+    }
+}
+
+fn with_back(front: &[f64], on_plane: &OnPlane) -> Vec<f64> {
+    match &on_plane.behind_w_m2 {
+        Some(behind) => front.iter().zip(behind).map(|(front, behind)| front + behind).collect(),
+        None => front.to_vec(),
+    }
+}
+
+/// What shade and snow leave of a group's strings in a year; `None` where neither comes.
+fn sections_in_shade(
+    group: &Group,
+    plane: &PlaneStudy,
+    on_plane: &OnPlane,
+    year: usize,
+) -> Result<Option<SectionShade>, String> {
+    let years = &plane.years;
+    let covered = years.covered.get(year).filter(|covered| !covered.is_empty());
+    if years.near.is_none() && covered.is_none() {
+        return Ok(None);
+    }
+    let front = &years.light[year];
+    let cell_w_m2 = with_back(&front.cell_w_m2, on_plane);
+    let shaded_cell_w_m2 = match years.shaded_cell_w_m2.get(year) {
+        Some(inside) => with_back(inside, on_plane),
+        None => cell_w_m2.clone(),
+    };
+    let light = ShadedPlaneYear { plane_w_m2: front.plane_w_m2.clone(), cell_w_m2, shaded_cell_w_m2 };
+    let open;
+    let near = match &years.near {
+        Some(near) => near,
+        None => {
+            open = NearShade::open((0..sun::HOURS).map(|h| sun::month_of_hour(h) as u8 + 1).collect());
+            &open
+        }
+    };
+    let layout = SectionLayout {
+        modules_in_series: group.layout.modules_in_series,
+        sections_of_module: group.sections,
+        modules_up: plane.lie.modules_up.max(1),
+        stand: plane.lie.stand,
+        place: StringPlace::Spread,
+        bypass_v: ASSUMED_BYPASS_V,
+    };
+    section_shade(
+        &group.made.module,
+        &on_plane.points,
+        &light,
+        &years.cell_c[year],
+        near,
+        covered.map(Vec::as_slice),
+        &layout,
+    )
+    .map(Some)
+    .map_err(|e| e.to_string())
 }
 
 /// Resistance of a string's own conductors, out and back, from its scheduled drop; 0 while they are not sized.
