@@ -194,6 +194,19 @@ fn demand(study: &Study, list: &mut List) {
 }
 
 fn light(study: &Study, list: &mut List) {
+    for found in study.finders.iter().flatten() {
+        for best in &found.best {
+            let key = best.purpose.key();
+            let says = |what: &str| format!("{}: {}, {what}", found.plane, best.purpose.in_words());
+            list.known(&["planes", &found.plane, key, "best-tilt"], &says("tilt"), &best.tilt);
+            list.known(&["planes", &found.plane, key, "best-bearing"], &says("bearing"), &best.bearing);
+            list.known(&["planes", &found.plane, key, "given-up"], &says("given up here"), &best.given_up);
+        }
+        for each in &found.seasonal {
+            let says = format!("{}: gain of {}", found.plane, each.says);
+            list.known(&["planes", &found.plane, &format!("gain of {}", each.says)], &says, &each.gain);
+        }
+    }
     for plane in study.planes.iter().flatten() {
         list.known(
             &["planes", &plane.name, "sun-hours"],

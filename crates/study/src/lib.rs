@@ -3,10 +3,13 @@
 mod around;
 mod demand;
 mod figures;
+mod file;
+mod finder;
 mod fit;
 mod house;
 mod light;
 mod memo;
+mod near;
 mod purchase;
 mod sky;
 mod strings;
@@ -15,11 +18,14 @@ mod year;
 
 pub use around::{Around, Lie};
 pub use demand::{DemandStudy, LoadStudy};
+pub use file::{Look, look_at_file, look_at_study, year_as_table};
+pub use finder::{BestPlane, FinderStudy, PlanesOfPlace, Purpose, STRETCH_DAYS, Seasonal, Thumb};
 pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, StartStudy, running};
 pub use house::HouseStudy;
 pub use light::PlaneStudy;
 pub use light::{ModuleYears, OnPlane, PlaneYears, Skies};
 pub use memo::{Layer, Memo};
+pub use near::{Cold, NearPlace, near, near_design};
 pub use purchase::purchase;
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use strings::StringStudy;
@@ -59,6 +65,8 @@ pub struct Study {
     pub sky: Result<Arc<SkyStudy>, Unanswered>,
     /// Light on each plane.
     pub planes: Vec<Result<PlaneStudy, Unanswered>>,
+    /// Best planes for each plane, in their order; `None` where the plane itself has no answer.
+    pub finders: Vec<Option<FinderStudy>>,
     /// The house as the hourly balance sees it.
     pub house: Result<Arc<HouseStudy>, Unanswered>,
     /// The year.
@@ -129,6 +137,13 @@ impl Study {
                 (sky, planes, house, year)
             }
         };
+        let finders = planes
+            .iter()
+            .map(|plane| {
+                let (plane, sky) = (plane.as_ref().ok()?, sky.as_ref().ok()?);
+                finder::finder(plane, sky, &demand, memo).ok()
+            })
+            .collect();
         let bill = purchase::purchase(&design, wiring.as_ref().ok());
         let mut study = Study {
             strings,
@@ -141,6 +156,7 @@ impl Study {
             wiring,
             sky,
             planes,
+            finders,
             house,
             year,
             bill,

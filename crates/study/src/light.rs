@@ -79,6 +79,9 @@ pub struct PlaneStudy {
     /// What it rests on.
     pub terms: Vec<Term>,
     pub(crate) key: u64,
+    /// The skies it was made from.
+    pub(crate) skies: Arc<Skies>,
+    pub(crate) skies_key: u64,
 }
 
 /// The sky model in use.
@@ -167,6 +170,7 @@ fn plane_of(
     };
     let skies_key = Key::new("skies").count(sky.key).number(reflectance).done();
     let skies = memo.skies.get(skies_key, || reduce(sky, reflectance));
+    let all_skies = skies.clone();
     let skies = skies.as_ref().as_ref().map_err(|e| refused(e.clone()))?;
     let key = Key::new("plane")
         .count(skies_key)
@@ -230,6 +234,8 @@ fn plane_of(
         least_month,
         terms,
         key,
+        skies: all_skies,
+        skies_key,
     })
 }
 

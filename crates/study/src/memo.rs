@@ -48,6 +48,8 @@ pub struct Memo {
     pub weather: Layer<crate::sky::Years>,
     /// Weather years reduced to what planes ask for.
     pub skies: Layer<crate::light::Skies>,
+    /// Every plane of a place.
+    pub finder: Layer<Result<crate::finder::PlanesOfPlace, String>>,
     /// Light on a plane in every year.
     pub light: Layer<crate::light::PlaneYears>,
     /// Operating points of a module on a plane in every year.
@@ -64,6 +66,7 @@ impl Default for Memo {
             sun: Layer::with_room(3),
             weather: Layer::with_room(3),
             skies: Layer::with_room(3),
+            finder: Layer::with_room(8),
             light: Layer::with_room(8),
             modules: Layer::with_room(8),
             inputs: Layer::with_room(12),

@@ -137,7 +137,8 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         let indices: Vec<u32> = (0..years as u32).collect();
         // Each year has streams of its own, so the order of threads does not matter.
         let years: Vec<_> = indices.into_par_iter().map(|index| generator.year(&sun, seed, index)).collect();
-        let (falls, remarks) = falls_of(&years, &sun, &snow, seed);
+        let (falls, mut remarks) = falls_of(&years, &sun, &snow, seed);
+        remarks.push(weather::synthesis::Bias::of(&normals, &sun).says.to_string());
         Years { years, remarks, spread: Some(generator.spread()), falls }
     });
     note_snow(system, &made, &mut terms);
@@ -182,18 +183,13 @@ fn from_file(
     let refuse = |because: String| Unanswered::refused(because, field.clone());
     let file = file.filter(|file| file.name == name).ok_or_else(|| refuse(format!("{name} was not read")))?;
     let bytes = file.bytes.as_ref().map_err(|why| refuse(format!("{name}: {why}")))?;
-    let read = if name.to_ascii_lowercase().ends_with(".epw") {
-        weather::read_epw(bytes)
-    } else {
-        weather::read_tmy3(bytes)
-    };
-    let year =
-        read.map_err(|e| refuse(format!("{name}, line {}: {}; allowed: {}", e.line, e.what, e.allowed)))?;
+    let offset = system.place.utc_offset_h.value().map(|hours| hours.0);
+    let hours = crate::file::hours(name, bytes, offset).map_err(refuse)?;
     let mut uses = Uses::default();
     uses.number("elevation", &system.place.elevation, &units::METER);
     let mut terms = uses.done()?;
     terms.push(Term::words("weather file", name, origin));
-    let place = year.place.clone();
+    let place = hours.place.clone();
     let observer =
         sun::Observer::new(place.latitude_deg, place.longitude_deg, place.elevation_m).map_err(|bad| {
             refuse(format!(
@@ -207,22 +203,13 @@ fn from_file(
     let sun = memo.sun.get(sun_key, || sun::YearSky::new(observer, place.utc_offset_h));
     let (snow, snow_key) = snow_source(system);
     let key = Key::new("file").count(sun_key).count(snow_key).bytes(bytes).done();
-    let fills =
-        [weather::Fill::StraightLine { longest_hours: 6 }, weather::Fill::NearestDay { farthest_days: 7 }];
-    let filled = year.into_year(&sun, &fills).map_err(|missing| {
-        let first =
-            missing.gaps.first().map(|gap| format!(", first at hour {}", gap.first_hour)).unwrap_or_default();
-        refuse(format!("{name} has {} gaps that no named method fills{first}", missing.gaps.len()))
-    })?;
-    let mut remarks = filled.remarks.clone();
-    remarks.extend(
-        weather::Plausibility::of(&filled.year, &place, &sun).observations.iter().map(ToString::to_string),
-    );
+    // Read anew only when the bytes changed; what cannot be read is no layer.
+    let whole = crate::file::whole(name, hours, &sun, &snow).map_err(refuse)?;
     let weather = memo.weather.get(key, || {
-        let years = vec![filled.year.clone()];
-        let (falls, more) = falls_of(&years, &sun, &snow, 1);
-        remarks.extend(more);
-        Years { years, remarks, spread: None, falls }
+        let mut whole = whole;
+        let odd = weather::Plausibility::of(&whole.years[0], &place, &sun).observations;
+        whole.remarks.extend(odd.iter().map(ToString::to_string));
+        whole
     });
     note_snow(system, &weather, &mut terms);
     let apart = |fact: &Fact<quantity::Angle>, there: f64| {
@@ -232,7 +219,10 @@ fn from_file(
         .max(apart(&system.place.longitude, place.longitude_deg));
     let warn = if far > 1.0 { format!(", {far:.1}° away from the design's place") } else { String::new() };
     Ok(SkyStudy {
-        says: format!("the hourly year of {}{warn}", place.name),
+        says: match weather.years.len() {
+            1 => format!("the hourly year of {}{warn}", place.name),
+            years => format!("{years} hourly years of {}{warn}", place.name),
+        },
         sun,
         weather,
         climate: None,
@@ -254,7 +244,7 @@ fn snow_source(system: &System) -> (weather::SnowSource, u64) {
     (weather::SnowSource::Stated(months), key)
 }
 
-fn falls_of(
+pub(crate) fn falls_of(
     years: &[weather::Year],
     sun: &sun::YearSky,
     source: &weather::SnowSource,

@@ -1,0 +1,233 @@
+//! Hourly files by their contents: one year, or many from the service of meteorological data; and a look at any of them.
+
+use crate::sky::{Years, falls_of};
+use std::sync::Arc;
+use weather::{FileYear, Fill, Place};
+
+/// Methods by which gaps are filled, in this order; a gap that neither reaches is an error.
+const FILLS: [Fill; 2] = [Fill::StraightLine { longest_hours: 6 }, Fill::NearestDay { farthest_days: 7 }];
+
+/// What a file holds.
+#[derive(Clone, Debug)]
+pub(crate) struct Hours {
+    pub(crate) format: &'static str,
+    pub(crate) place: Place,
+    /// Calendar year, where there are many, and its hours.
+    pub(crate) years: Vec<(Option<i32>, FileYear)>,
+    pub(crate) remarks: Vec<String>,
+}
+
+/// Reads a file by its contents: `LOCATION,` begins an EPW, a JSON or `-BEGIN HEADER-` an answer of the service, `#` a table
+/// with a declared heading, anything else is read as TMY3. `utc_offset_h` is the standard time for an answer of the
+/// service; left out, the hour nearest to its longitude.
+pub(crate) fn hours(name: &str, bytes: &[u8], utc_offset_h: Option<f64>) -> Result<Hours, String> {
+    let text = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start();
+    let say = |e: weather::ReadError| format!("{name}, line {}: {}; allowed: {}", e.line, e.what, e.allowed);
+    let one = |format, year: FileYear| Hours {
+        format,
+        place: year.place.clone(),
+        remarks: Vec::new(),
+        years: vec![(None, year)],
+    };
+    if text.starts_with(b"{") || text.starts_with(b"-BEGIN HEADER-") {
+        let read = |offset| weather::read_power(bytes, name, offset).map_err(say);
+        let offset = match utc_offset_h {
+            Some(offset) => offset,
+            None => {
+                let first = read(0.0)?;
+                first.years.first().map_or(0.0, |(_, year)| (year.place.longitude_deg / 15.0).round())
+            }
+        };
+        let many = read(offset)?;
+        let remarks = many
+            .left_out
+            .iter()
+            .map(|(year, hours)| format!("{year} is left out: the file holds {hours} of its hours"))
+            .collect();
+        let place = match many.years.first() {
+            Some((_, year)) => year.place.clone(),
+            None => return Err(format!("{name} holds no whole year")),
+        };
+        let years = many.years.into_iter().map(|(year, hours)| (Some(year), hours)).collect();
+        return Ok(Hours { format: "service of meteorological data, hourly", place, years, remarks });
+    }
+    if text.starts_with(b"LOCATION,") || name.to_ascii_lowercase().ends_with(".epw") {
+        return weather::read_epw(bytes).map(|year| one("EPW", year)).map_err(say);
+    }
+    if text.starts_with(b"#") {
+        return weather::read_table(bytes)
+            .map(|year| one("table with a declared heading", year))
+            .map_err(say);
+    }
+    weather::read_tmy3(bytes).map(|year| one("TMY3", year)).map_err(say)
+}
+
+/// Fills gaps and gives every year its snow; years of many that cannot be filled are left out with a remark.
+pub(crate) fn whole(
+    name: &str,
+    hours: Hours,
+    sun: &sun::YearSky,
+    snow: &weather::SnowSource,
+) -> Result<Years, String> {
+    let mut remarks = hours.remarks;
+    let many = hours.years.len() > 1;
+    let mut years = Vec::with_capacity(hours.years.len());
+    for (number, year) in hours.years {
+        let called = number.map_or_else(|| name.to_string(), |n| format!("{name}, {n}"));
+        match year.into_year(sun, &FILLS) {
+            Ok(filled) => {
+                for remark in filled.remarks {
+                    if !remarks.contains(&remark) {
+                        remarks.push(remark);
+                    }
+                }
+                years.push(filled.year);
+            }
+            Err(missing) => {
+                let first = missing.gaps.first().map(|gap| format!(", first at hour {}", gap.first_hour));
+                let says = format!(
+                    "{called} has {} gaps that no named method fills{}",
+                    missing.gaps.len(),
+                    first.unwrap_or_default()
+                );
+                if !many {
+                    return Err(says);
+                }
+                remarks.push(format!("{says}; the year is left out"));
+            }
+        }
+    }
+    if years.is_empty() {
+        return Err(format!("{name} holds no year that can be used: {}", remarks.join("; ")));
+    }
+    let (falls, more) = falls_of(&years, sun, snow, 1);
+    remarks.extend(more);
+    Ok(Years { years, remarks, spread: None, falls })
+}
+
+/// A look at weather, with or without a design.
+#[derive(Clone, Debug)]
+pub struct Look {
+    /// What it is, in words.
+    pub says: String,
+    /// Latitude and longitude, degrees; elevation, m; standard time, hours ahead of UTC.
+    pub place: [f64; 4],
+    /// Sun of the nominal year there.
+    pub sun: Arc<sun::YearSky>,
+    /// The years.
+    pub weather: Arc<Years>,
+    /// Whether it can be true: figures, and what is odd.
+    pub report: Vec<String>,
+}
+
+/// Looks at an hourly file.
+///
+/// # Errors
+/// What is wrong with it, with its line where the form has lines.
+pub fn look_at_file(name: &str, bytes: &[u8]) -> Result<Look, String> {
+    let hours = hours(name, bytes, None)?;
+    let place = hours.place.clone();
+    let observer =
+        sun::Observer::new(place.latitude_deg, place.longitude_deg, place.elevation_m).map_err(|bad| {
+            format!("{name}: {} {} is outside {} to {}", bad.what, bad.value, bad.allowed.0, bad.allowed.1)
+        })?;
+    let sun = Arc::new(sun::YearSky::new(observer, place.utc_offset_h));
+    let gaps: usize =
+        hours.years.iter().map(|(_, year)| year.gaps().iter().map(|gap| gap.hours).sum::<usize>()).sum();
+    let count = hours.years.len();
+    let format = hours.format;
+    let years = whole(name, hours, &sun, &weather::SnowSource::Modelled)?;
+    let mut report = report(&years, &place, &sun);
+    let missing = if gaps == 0 {
+        "no hour is missing".to_string()
+    } else {
+        format!("{gaps} missing values, filled by the methods named")
+    };
+    report.insert(0, missing);
+    let many = if count > 1 { format!(", {} years", years.years.len()) } else { String::new() };
+    Ok(Look {
+        says: format!("{} ({format}{many})", place.name),
+        place: [place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h],
+        sun,
+        weather: Arc::new(years),
+        report,
+    })
+}
+
+/// Looks at the weather years of a study.
+pub fn look_at_study(study: &crate::Study) -> Result<Look, crate::Unanswered> {
+    let sky = study.sky.as_ref().map_err(Clone::clone)?;
+    let observer = sky.sun.observer;
+    let place = Place {
+        name: study.design.system.title.to_string(),
+        latitude_deg: observer.latitude_deg,
+        longitude_deg: observer.longitude_deg,
+        elevation_m: observer.elevation_m,
+        utc_offset_h: sky.sun.utc_offset_h,
+    };
+    Ok(Look {
+        says: sky.says.clone(),
+        place: [place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h],
+        report: report(&sky.weather, &place, &sky.sun),
+        sun: sky.sun.clone(),
+        weather: sky.weather.clone(),
+    })
+}
+
+/// Figures of plausibility of the first year, and what is odd in any.
+fn report(years: &Years, place: &Place, sun: &sun::YearSky) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (index, year) in years.years.iter().enumerate() {
+        let found = weather::Plausibility::of(year, place, sun);
+        if index == 0 {
+            let (global, beam, diffuse) = found.yearly_kwh_m2;
+            let which = if years.years.len() > 1 { "first year: " } else { "" };
+            lines.push(format!(
+                "{which}global {global:.0}, beam {beam:.0}, diffuse {diffuse:.0} kWh/m²; air {:.1} to {:.1} °C, mean {:.1}",
+                found.air_c.0, found.air_c.2, found.air_c.1
+            ));
+            lines.push(format!(
+                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.0} W/m² in hour {}",
+                found.closure_rms_w_m2, found.closure_bias * 100.0, found.closure_worst.1, found.closure_worst.0
+            ));
+            lines.push(format!("{which}middle of the light against noon: {:+.2} h", found.noon_shift_h));
+        }
+        for odd in &found.observations {
+            let odd = odd.to_string();
+            if !lines.contains(&odd) && lines.len() < 12 {
+                lines.push(odd);
+            }
+        }
+    }
+    lines.extend(years.remarks.iter().cloned());
+    lines
+}
+
+/// One year in the table form with a declared heading, ready to be read again.
+pub fn year_as_table(look: &Look, index: usize) -> Option<String> {
+    use std::fmt::Write as _;
+    let year = look.weather.years.get(index)?;
+    let [latitude, longitude, elevation, offset] = look.place;
+    let mut text = format!(
+        "# place: {}\n# latitude_deg: {latitude}\n# longitude_deg: {longitude}\n# elevation_m: {elevation}\n# utc_offset_h: {offset}\n# stamp: hour ending\ntime,ghi_w_m2,dni_w_m2,dhi_w_m2,air_c,wind_m_s\n",
+        look.says.replace(['\n', '\r'], " ")
+    );
+    for hour in 0..sun::HOURS {
+        let day = hour / 24;
+        let month = sun::month_of_day(day);
+        // The nominal year stands for any common year.
+        let _ = writeln!(
+            text,
+            "2025-{:02}-{:02} {:02}:00,{:.1},{:.1},{:.1},{:.2},{:.2}",
+            month + 1,
+            day - sun::month_start_day(month) + 1,
+            hour % 24 + 1,
+            year.ghi_w_m2[hour],
+            year.dni_w_m2[hour],
+            year.dhi_w_m2[hour],
+            year.air_c[hour],
+            year.wind_m_s[hour],
+        );
+    }
+    Some(text)
+}
