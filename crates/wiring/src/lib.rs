@@ -20,6 +20,9 @@ mod schedule;
 mod sizing;
 mod trade;
 
+mod lock_out;
+mod states;
+
 pub use ampacity::{
     CorrectedAmpacity, NoFactors, RoofAmbient, SegmentFactors, TerminalAmpacity, corrected_ampacity,
     roof_ambient, segment_factors, terminal_ampacity, terminal_column,
@@ -43,6 +46,10 @@ pub use grounding::{
     AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,
     proportional_ground,
 };
+pub use lock_out::{
+    ConductorRow, EnclosurePage, Isolation, LockOutMap, Step, lock_out, never_dead, set_in_words,
+    switch_in_words,
+};
 pub use protection::{
     BackFlow, BehindSharedDevice, BranchFault, DeviceRule, FarEndFault, Protection, back_flow,
     behind_shared_device, branch_fault, far_end_fault, protection,
@@ -54,6 +61,8 @@ pub use raceway::{
 pub use raceways::SizedRaceway;
 pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, covers, size_all};
 pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConductor, check, find};
+
+pub use states::{End, StateFacts, SwitchId, SwitchKind, SwitchPoint, TransferFact, switch_points};
 
 /// Whether `a` is at least `b`, letting figures pass that differ only in the digits a change of units costs.
 pub(crate) fn at_least(a: f64, b: f64) -> bool {

@@ -1,0 +1,253 @@
+//! The lock-out map: for every conductor and every enclosure the sources that reach it, the smallest sets of switches
+//! that isolate it, and what stays live whatever the owner opens.
+
+use crate::graph::{CircuitId, Graph, NodeId, NodeKind};
+use crate::states::{MOST_SWITCHES, Network, Part, StateFacts, SwitchId};
+use std::sync::Arc;
+
+/// How a part of the system is made dead.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Isolation {
+    /// Sources that reach it with everything closed, in any position of the transfer devices.
+    pub sources: Vec<NodeId>,
+    /// Those of them that still reach it with every switch open.
+    pub always: Vec<NodeId>,
+    /// The smallest sets of switches that part it from all other sources, in the order of the switches; one empty set
+    /// where there is nothing to open.
+    pub sets: Vec<Vec<SwitchId>>,
+    /// Whether there are more sets of that size than were asked for.
+    pub more: bool,
+}
+
+/// A conductor of the map.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ConductorRow {
+    /// Its circuit.
+    pub circuit: CircuitId,
+    /// How it is made dead.
+    pub isolation: Isolation,
+}
+
+/// The page of one enclosure: everything that enters it counts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct EnclosurePage {
+    /// The equipment.
+    pub node: NodeId,
+    /// Circuits whose conductors end in it.
+    pub conductors: Vec<CircuitId>,
+    /// How all of it is made dead.
+    pub isolation: Isolation,
+    /// What to do, in order.
+    pub steps: Vec<Step>,
+}
+
+/// One step of a sequence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// Stop and lock a source that can start without a person.
+    LockStart(NodeId),
+    /// Open, lock and tag.
+    Open(SwitchId),
+    /// Wait until the capacitors of this equipment are discharged; the time is on its label.
+    Wait(NodeId),
+    /// These parts stay live whatever is opened.
+    StaysLive(Vec<NodeId>),
+    /// Prove the absence of voltage.
+    ProveDead,
+}
+
+/// The whole map.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LockOutMap {
+    /// One row per circuit, in graph order.
+    pub conductors: Vec<ConductorRow>,
+    /// One page per piece of equipment, in graph order.
+    pub enclosures: Vec<EnclosurePage>,
+    /// There are more switches than sets can be formed of; the sets then lean on the first 128 alone.
+    pub too_many_switches: bool,
+}
+
+/// The lock-out map of a graph; of each part at most `at_most` sets are listed.
+pub fn lock_out(graph: &Graph, facts: &StateFacts, at_most: usize) -> LockOutMap {
+    let network = Network::new(graph, &facts.switches);
+    let breaking = facts.switches.iter().filter(|s| s.kind.breaks_load()).count();
+    let conductors = (0..graph.circuits.len())
+        .map(|k| ConductorRow {
+            circuit: CircuitId(k),
+            isolation: isolation(&network, facts, &[network.conductor(CircuitId(k))], at_most),
+        })
+        .collect();
+    let enclosures = (0..graph.nodes.len())
+        .map(|k| {
+            let node = NodeId(k);
+            let conductors: Vec<CircuitId> = graph.circuits_at(node).map(|(id, _)| id).collect();
+            let parts: Vec<Part> =
+                network.ports(node).chain(conductors.iter().map(|id| network.conductor(*id))).collect();
+            let isolation = isolation(&network, facts, &parts, at_most);
+            let steps = steps(graph, facts, node, &isolation);
+            EnclosurePage { node, conductors, isolation, steps }
+        })
+        .collect();
+    LockOutMap { conductors, enclosures, too_many_switches: breaking > MOST_SWITCHES }
+}
+
+fn isolation(network: &Network, facts: &StateFacts, parts: &[Part], at_most: usize) -> Isolation {
+    let sources = network.sources(parts, 0);
+    let always = network.sources(parts, u128::MAX);
+    let (sets, more) = smallest_sets(network, parts, &always, at_most);
+    let ids = |mask: &u128| -> Vec<SwitchId> {
+        (0..facts.switches.len().min(MOST_SWITCHES)).filter(|k| mask >> k & 1 == 1).map(SwitchId).collect()
+    };
+    let mut sets: Vec<Vec<SwitchId>> = sets.iter().map(ids).collect();
+    sets.sort();
+    Isolation { sources, always, sets, more }
+}
+
+/// All sets of switches of the smallest size that leave no way from a source other than `always`, up to `at_most`.
+///
+/// Exact: every set must open every way, so the smallest sets are the smallest that hit every way found so far and
+/// leave no new one. A new way is added and the search begun again; sizes only grow.
+fn smallest_sets(network: &Network, parts: &[Part], always: &[NodeId], at_most: usize) -> (Vec<u128>, bool) {
+    let mut ways: Vec<u128> = Vec::new();
+    let mut size = 0;
+    loop {
+        let mut good: Vec<u128> = Vec::new();
+        let mut new_way = None;
+        hit(&ways, 0, 0, size, &mut |set| match network.live_way(parts, set, always) {
+            Some(way) => {
+                new_way = Some(way);
+                true
+            }
+            None => {
+                good.push(set);
+                good.len() > at_most
+            }
+        });
+        match new_way {
+            Some(way) => ways.push(way),
+            None if good.is_empty() => size += 1,
+            None => {
+                let more = good.len() > at_most;
+                good.truncate(at_most);
+                return (good, more);
+            }
+        }
+    }
+}
+
+/// Every set that adds at most `left` switches to `set`, none of them `refused`, and hits all ways. `found` ends the
+/// search by returning true, and so does this.
+fn hit(ways: &[u128], set: u128, mut refused: u128, left: u32, found: &mut impl FnMut(u128) -> bool) -> bool {
+    // Ways without a switch in common each need one of their own: fewer than those cannot do.
+    let mut first = None;
+    let (mut apart, mut taken) = (0, 0);
+    for way in ways.iter().filter(|way| **way & set == 0) {
+        first.get_or_insert(*way);
+        if way & taken == 0 {
+            apart += 1;
+            taken |= way;
+        }
+    }
+    let Some(first) = first else { return found(set) };
+    if apart > left {
+        return false;
+    }
+    let mut choices = first & !refused;
+    while choices != 0 {
+        let switch = choices & choices.wrapping_neg();
+        choices &= !switch;
+        if hit(ways, set | switch, refused, left - 1, found) {
+            return true;
+        }
+        // Sets with this switch are done; the next ones go without it.
+        refused |= switch;
+    }
+    false
+}
+
+fn steps(graph: &Graph, facts: &StateFacts, node: NodeId, isolation: &Isolation) -> Vec<Step> {
+    let mut steps = Vec::new();
+    // Whatever can start by itself and reaches this place is stopped first; unknown counts as can.
+    for (source, starts) in &facts.starts {
+        if starts.value() != Some(&false) && (isolation.sources.contains(source) || *source == node) {
+            steps.push(Step::LockStart(*source));
+        }
+    }
+    if let Some(set) = isolation.sets.first() {
+        steps.extend(set.iter().map(|switch| Step::Open(*switch)));
+    }
+    let converts = |id: NodeId| {
+        graph.node(id).is_some_and(|n| matches!(n.kind, NodeKind::Inverter | NodeKind::Controller))
+    };
+    let mut waits: Vec<NodeId> = graph
+        .circuits_at(node)
+        .flat_map(|(_, c)| [c.from, c.to])
+        .chain([node])
+        .filter(|id| converts(*id))
+        .collect();
+    waits.sort_unstable();
+    waits.dedup();
+    steps.extend(waits.into_iter().map(Step::Wait));
+    if !isolation.always.is_empty() {
+        steps.push(Step::StaysLive(isolation.always.clone()));
+    }
+    steps.push(Step::ProveDead);
+    steps
+}
+
+/// The words for why a source cannot be parted from a place: what it is that never goes dead.
+pub fn never_dead(graph: &Graph, source: NodeId) -> &'static str {
+    match graph.node(source).map(|node| node.kind) {
+        Some(NodeKind::Utility) => "service line side: live until the utility opens it",
+        Some(NodeKind::BatteryUnit) => "battery terminals and cells: live always",
+        Some(NodeKind::PvString) => "module conductors up to the first open point: live in any light",
+        Some(NodeKind::Generator) => "generator output up to its first open point: live while it runs",
+        _ => "live",
+    }
+}
+
+/// A set of switches in words: each named by the circuit it opens.
+pub fn set_in_words(graph: &Graph, facts: &StateFacts, set: &[SwitchId]) -> String {
+    let named: Vec<String> = set.iter().map(|id| switch_in_words(graph, facts, *id)).collect();
+    named.join("; ")
+}
+
+/// One switch in words: what it is and the circuit it opens.
+pub fn switch_in_words(graph: &Graph, facts: &StateFacts, id: SwitchId) -> String {
+    let Some(point) = facts.switches.get(id.0) else { return String::new() };
+    let circuit = graph.circuits.get(point.circuit.0);
+    let at = circuit.and_then(|circuit| {
+        graph.node(if point.end == crate::states::End::From { circuit.from } else { circuit.to })
+    });
+    let name: Arc<str> = circuit.map_or_else(|| "".into(), |circuit| circuit.name.clone());
+    match at {
+        Some(node) => format!("{} of \"{name}\", at {}", point.kind.in_words(), node.name),
+        None => format!("{} of \"{name}\"", point.kind.in_words()),
+    }
+}
+
+impl Step {
+    /// The step in words.
+    pub fn in_words(&self, graph: &Graph, facts: &StateFacts) -> String {
+        let name = |id: &NodeId| graph.node(*id).map_or_else(String::new, |node| node.name.to_string());
+        match self {
+            Step::LockStart(id) => {
+                format!(
+                    "stop {}, and lock every start that needs no person: two-wire start, timer, remote command",
+                    name(id)
+                )
+            }
+            Step::Open(id) => format!("open, lock and tag the {}", switch_in_words(graph, facts, *id)),
+            Step::Wait(id) => format!(
+                "wait for the capacitors of {}: the time on its label, which this design does not hold",
+                name(id)
+            ),
+            Step::StaysLive(ids) => {
+                let said: Vec<String> =
+                    ids.iter().map(|id| format!("{} ({})", name(id), never_dead(graph, *id))).collect();
+                format!("STAYS LIVE whatever is opened: {}", said.join("; "))
+            }
+            Step::ProveDead => "prove the absence of voltage, meter proved before and after".to_string(),
+        }
+    }
+}
