@@ -20,6 +20,7 @@ mod schedule;
 mod sizing;
 mod trade;
 
+mod bonds;
 mod lock_out;
 mod states;
 
@@ -27,6 +28,7 @@ pub use ampacity::{
     CorrectedAmpacity, NoFactors, RoofAmbient, SegmentFactors, TerminalAmpacity, corrected_ampacity,
     roof_ambient, segment_factors, terminal_ampacity, terminal_column,
 };
+pub use bonds::{Arrangement, BondState, BondVerdict, Moment, bond_table};
 pub use conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest, test_size};
 pub use cover::{Cover, cover};
 pub use demand::{
