@@ -7,7 +7,7 @@ const ORDER: &str = "\
 The ten questions and what answers them:
    1  May I build it?                         check
    2  How much do we use?                     year, check
-   3  What does our sky give?                 year
+   3  What does our sky give?                 weather look (finder, pictures), year
    4  What should we build?                   (not built yet)
    5  Will it carry us through the year?      year, open
    6  Do the parts fit together?              check
@@ -39,6 +39,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Will it carry us through the year? Months, worst stretch, weather years, drill.
     Year(Design),
+    /// What does our sky give? Look at weather, make years, bring measured ones, find places.
+    Weather(WeatherOf),
     /// How is it wired? Circuit and raceway schedules.
     Wire(Schedule),
     /// What do we buy? The purchase list.
@@ -146,4 +148,69 @@ pub(crate) struct SchemaOf {
     /// Print the guide to the design file in words instead.
     #[arg(long)]
     pub(crate) guide: bool,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct WeatherOf {
+    /// What to do with it.
+    #[command(subcommand)]
+    pub(crate) command: WeatherCommand,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum WeatherCommand {
+    /// Months, dullest stretches, whether it can be true; of a design also the best tilt and bearing.
+    Look(Look),
+    /// Write the design's weather years in the table form that can be read again.
+    Make(MakeYears),
+    /// Bring measured years from NASA's open service of meteorological data; never done by itself.
+    Fetch(FetchYears),
+    /// Zone, nearest climate row and cold temperatures of a place.
+    Near(NearTo),
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Look {
+    /// A design (.toml), or an hourly file: EPW, TMY3, table with a declared heading, answer of the service.
+    pub(crate) file: PathBuf,
+    /// Also write pictures: the months into this .svg, of a design the others beside it.
+    #[arg(long)]
+    pub(crate) picture: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct MakeYears {
+    /// The design.
+    pub(crate) design: PathBuf,
+    /// File of the first year; further years get their number before the ending.
+    #[arg(short, long)]
+    pub(crate) output: PathBuf,
+    /// How many of the years; left out, all of them.
+    #[arg(long)]
+    pub(crate) years: Option<usize>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct FetchYears {
+    /// The design; its coordinates are sent, nothing else.
+    pub(crate) design: PathBuf,
+    /// First calendar year.
+    #[arg(long, default_value_t = 2005)]
+    pub(crate) from: u16,
+    /// Last calendar year.
+    #[arg(long, default_value_t = 2024)]
+    pub(crate) to: u16,
+    /// Seconds to wait for one year.
+    #[arg(long, default_value_t = 120)]
+    pub(crate) patience: u64,
+    /// Address of the hourly interface.
+    #[arg(long, default_value = "https://power.larc.nasa.gov/api/temporal/hourly/point")]
+    pub(crate) service: String,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct NearTo {
+    /// A name, or latitude,longitude in degrees, north and east positive.
+    #[arg(allow_hyphen_values = true)]
+    pub(crate) place: String,
 }

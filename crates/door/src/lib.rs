@@ -10,13 +10,16 @@ mod read;
 pub use read::{DATA_LIMIT, DESIGN_LIMIT, read_data, read_design, read_limited};
 
 mod replace;
-pub use replace::{replace_if_unchanged, write_atomically};
+pub use replace::{replace_if_unchanged, write_atomically, write_in_new_folder};
 
 mod hash;
 pub use hash::{FileHash, NotAHash};
 
 mod watch;
 pub use watch::{Change, Watcher, watch};
+
+mod fetch;
+pub use fetch::{ANSWER_LIMIT, Fetch, FetchError, Net};
 
 mod files;
 pub use error::DoorError;

@@ -13,6 +13,16 @@ const UNFINISHED: &str = ".unfinished";
 /// An unfinished file this old belongs to nobody: its writer was killed.
 const ABANDONED_AFTER: Duration = Duration::from_secs(3600);
 
+/// As [`write_atomically`], making the folder that holds the file where it is not there.
+///
+/// # Errors
+/// As [`write_atomically`]; a folder that cannot be made.
+pub fn write_in_new_folder(path: &Path, bytes: &[u8]) -> Result<(), DoorError> {
+    let folder = folder_of(path);
+    fs::create_dir_all(&folder).map_err(|error| DoorError::from_system(&folder, "write", &error))?;
+    write_atomically(path, bytes)
+}
+
 /// Writes `bytes` to `path`, replacing what was there at one instant.
 ///
 /// A new file in the same folder is written, brought to the disk, given the old file's permissions and renamed over it.

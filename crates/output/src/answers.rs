@@ -220,6 +220,19 @@ fn sky(study: &Study) -> Answer {
                 let text = format!("{} sun hours", fixed(plane.daily.si(), 1));
                 sentence.push(Span::figure(text, FigureName::new(&["planes", &plane.name, "sun-hours"])));
                 sentence.push(Span::plain(format!(" a day, {} in {month}. ", fixed(least, 1))));
+                sentence.extend(given_up(study, &plane.name));
+                if let Some(shade) = &plane.shade {
+                    sentence.push(Span::plain("What stands around it takes "));
+                    let text = format!("{} %", fixed(shade.si() * 100.0, 1));
+                    sentence.push(Span::figure(text, FigureName::new(&["planes", &plane.name, "shade"])));
+                    sentence.push(Span::plain(" of its light. "));
+                }
+                if let Some(days) = plane.snow_days.as_ref().filter(|days| days.si() >= 0.5) {
+                    sentence.push(Span::plain("Snow lies on it on "));
+                    let text = plural(days.si().round() as usize, "day", "days");
+                    sentence.push(Span::figure(text, FigureName::new(&["planes", &plane.name, "snow-days"])));
+                    sentence.push(Span::plain(" a year. "));
+                }
                 if short.is_empty() {
                     short = format!(
                         "{} sun hours a day; {month} {}",
@@ -238,6 +251,26 @@ fn sky(study: &Study) -> Answer {
     }
     sentence.push(Span::plain(format!("From {}.", sky.says)));
     Answer::new(3, sentence, short)
+}
+
+/// What a plane gives up against the best tilt and bearing of the place.
+fn given_up(study: &Study, plane: &str) -> Vec<Span> {
+    let Some(found) = study.finders.iter().flatten().find(|f| &*f.plane == plane) else { return Vec::new() };
+    let share = |purpose: study::Purpose| {
+        let best = found.best.iter().find(|best| best.purpose == purpose)?;
+        let text = format!("{} %", fixed(best.given_up.si() * 100.0, 0));
+        Some(Span::figure(text, FigureName::new(&["planes", plane, purpose.key(), "given-up"])))
+    };
+    match (share(study::Purpose::Year), share(study::Purpose::WorstMonth)) {
+        (Some(year), Some(month)) => vec![
+            Span::plain("Against the best tilt and bearing it gives up "),
+            year,
+            Span::plain(" of the year and "),
+            month,
+            Span::plain(" of the least month. "),
+        ],
+        _ => Vec::new(),
+    }
 }
 
 fn size(study: &Study) -> Answer {

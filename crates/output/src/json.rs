@@ -346,3 +346,88 @@ pub fn why(study: &Study, figure: &Figure, chain: &[Line]) -> Json {
     map.insert("chain".into(), Json::Array(lines.collect()));
     Json::Object(map)
 }
+
+/// A look at weather; of a design with its answer and its best planes.
+pub fn weather(look: &study::Look, of: Option<(&Study, &Answer)>, written: &[std::path::PathBuf]) -> Json {
+    let years = &look.weather.years;
+    let light = crate::sky::spread_of(years.iter().map(|year| year.monthly_ghi_kwh_m2_day()));
+    let air = crate::sky::spread_of(years.iter().map(|year| year.monthly_air_c()));
+    let months: Vec<Json> = (0..12)
+        .map(|month| {
+            json!({
+                "month": month + 1, "light_kwh_m2_day": number(light[month][1]),
+                "dullest_year_kwh_m2_day": number(light[month][0]),
+                "brightest_year_kwh_m2_day": number(light[month][2]), "air_c": number(air[month][1]),
+            })
+        })
+        .collect();
+    let dullest: Vec<Json> = [3, 5, 10]
+        .into_iter()
+        .flat_map(|days| {
+            crate::sky::dullest_of(look, days, 5).into_iter().map(move |(year, first, mean)| {
+                json!({ "days": days, "year": year + 1, "first_day": first + 1, "mean_kwh_m2_day": number(mean) })
+            })
+        })
+        .collect();
+    let [latitude, longitude, elevation, offset] = look.place;
+    let mut value = json!({
+        "format": FORMAT, "what": "weather", "says": look.says, "latitude_deg": number(latitude),
+        "longitude_deg": number(longitude), "elevation_m": number(elevation), "utc_offset_h": number(offset),
+        "years": years.len(), "months": months, "dullest": dullest, "report": look.report,
+        "pictures": written.iter().map(|path| path.display().to_string()).collect::<Vec<_>>(),
+    });
+    if let Some((study, answer)) = of {
+        let planes: Vec<Json> = study
+            .finders
+            .iter()
+            .flatten()
+            .map(|found| {
+                let best: Vec<Json> = found
+                    .best
+                    .iter()
+                    .map(|best| {
+                        json!({
+                            "wanted": best.purpose.key(),
+                            "tilt_deg": number(quantity::units::DEGREE_UNIT.of_si(best.tilt.si())),
+                            "bearing_deg": number(best.bearing.value.degrees()),
+                            "given_up_pct": number(best.given_up.si() * 100.0),
+                        })
+                    })
+                    .collect();
+                let seasonal: Vec<Json> = found
+                    .seasonal
+                    .iter()
+                    .map(|each| {
+                        let tilts: Vec<Json> = each.tilts_deg.iter().map(|t| number(*t)).collect();
+                        json!({ "says": each.says, "tilts_deg": tilts, "gain_pct": number(each.gain.si() * 100.0) })
+                    })
+                    .collect();
+                json!({ "plane": &*found.plane, "best": best, "seasonal": seasonal })
+            })
+            .collect();
+        value["answer"] = json!(answer.text());
+        value["planes"] = json!(planes);
+    }
+    value
+}
+
+/// Places of the climate table.
+pub fn near(places: &[study::NearPlace]) -> Json {
+    let places: Vec<Json> = places
+        .iter()
+        .map(|place| {
+            let cold: Vec<Json> = place
+                .cold
+                .iter()
+                .map(|c| json!({ "c": number(c.celsius), "basis": c.basis, "is_extreme": c.is_extreme }))
+                .collect();
+            json!({
+                "row": place.row.id, "name": place.row.in_words(), "latitude_deg": number(place.row.latitude),
+                "longitude_deg": number(place.row.longitude),
+                "elevation_m": place.row.elevation_m.map_or(Json::Null, number),
+                "zone": place.row.zone, "distance_km": place.distance_km.map_or(Json::Null, number), "cold": cold,
+            })
+        })
+        .collect();
+    json!({ "format": FORMAT, "what": "near", "places": places })
+}

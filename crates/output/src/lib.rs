@@ -6,5 +6,6 @@ pub mod drawing;
 pub mod json;
 pub mod say;
 pub mod sheets;
+pub mod sky;
 pub mod table;
 pub mod why;

@@ -95,6 +95,12 @@ pub fn words(text: impl Into<String>) -> Cell {
     Cell { text: text.into(), figure: None, tone: Tone::Plain }
 }
 
+/// The same words with a capital letter, as a sentence begins, and without a full stop at the end.
+pub fn begun(text: &str) -> String {
+    let mut letters = text.trim_end_matches('.').chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A number with so many decimals, thousands grouped, a true minus sign.
 pub fn fixed(value: f64, decimals: usize) -> String {
     if !value.is_finite() {

@@ -109,3 +109,77 @@ fn an_answer_is_never_better_than_what_is_unknown_beneath_it() {
     assert!(answer.text().starts_with("Cannot be said"), "{}", answer.text());
     assert!(answer.text().contains("inverter.wall.idle"), "{}", answer.text());
 }
+
+/// Boxes of the letters of a drawing, a little smaller than set, with their words.
+fn boxes(drawing: &output::drawing::Drawing) -> Vec<(String, [f64; 4])> {
+    use output::drawing::{Anchor, Shape, text_width};
+    drawing
+        .shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Text { x, y, size, anchor, text, .. } => {
+                // The measure is generous; real letters are some tenth narrower.
+                let width = 0.85 * text_width(text, *size);
+                let left = match anchor {
+                    Anchor::Start => *x,
+                    Anchor::Middle => x - width / 2.0,
+                    Anchor::End => x - width,
+                };
+                Some((text.clone(), [left, y - 0.65 * size, left + width, *y]))
+            }
+            Shape::Path { .. } => None,
+        })
+        .collect()
+}
+
+#[test]
+fn every_picture_of_the_sky_parses_and_no_words_lie_on_others() {
+    use output::drawing::Form;
+    for (name, study) in designs() {
+        for form in [Form::Wide, Form::Phone] {
+            let pictures = output::sky::pictures(&study, form);
+            assert!(pictures.len() >= 5, "{name}: {} pictures", pictures.len());
+            for picture in pictures {
+                let svg = output::drawing::svg::print(&picture.drawing);
+                assert!(!svg.contains("NaN") && !svg.contains("inf"), "{name}: {}", picture.id);
+                // A reader for markup without entities: every opened element is closed in order.
+                let mut open: Vec<&str> = Vec::new();
+                for part in svg.split('<').skip(1) {
+                    let tag = part.split('>').next().unwrap();
+                    let word = tag.trim_start_matches('/').split([' ', '/']).next().unwrap();
+                    if tag.starts_with('/') {
+                        assert_eq!(open.pop(), Some(word), "{name}: {}", picture.id);
+                    } else if !tag.ends_with('/') && !tag.starts_with(['?', '!']) {
+                        open.push(word);
+                    }
+                }
+                assert!(open.is_empty(), "{name}: {} leaves {open:?} open", picture.id);
+                assert!(!picture.table.rows.is_empty(), "{name}: {} has no table", picture.id);
+                let boxes = boxes(&picture.drawing);
+                for (index, (words, a)) in boxes.iter().enumerate() {
+                    assert!(
+                        a[0] > -0.5
+                            && a[2] < picture.drawing.width + 0.5
+                            && a[3] < picture.drawing.height + 0.5,
+                        "{name}: {} {form:?}: \"{words}\" runs off the sheet",
+                        picture.id
+                    );
+                    for (other, b) in &boxes[index + 1..] {
+                        let apart = a[2] <= b[0] || b[2] <= a[0] || a[3] <= b[1] || b[3] <= a[1];
+                        assert!(apart, "{name}: {} {form:?}: \"{words}\" lies on \"{other}\"", picture.id);
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn every_link_of_the_best_planes_names_a_figure() {
+    for (name, study) in designs() {
+        let Some(table) = output::sky::best_planes(&study) else { continue };
+        for figure in table.rows.iter().flat_map(|r| &r.cells).filter_map(|cell| cell.figure.as_ref()) {
+            assert!(study.figures.contains_key(figure), "{name}: {figure}");
+        }
+    }
+}

@@ -187,10 +187,11 @@ fn report(years: &Years, place: &Place, sun: &sun::YearSky) -> Vec<String> {
                 found.air_c.0, found.air_c.2, found.air_c.1
             ));
             lines.push(format!(
-                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.0} W/m² in hour {}",
-                found.closure_rms_w_m2, found.closure_bias * 100.0, found.closure_worst.1, found.closure_worst.0
+                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² in hour {}",
+                found.closure_rms_w_m2, found.closure_bias * 100.0, found.closure_worst.1.abs(), found.closure_worst.0
             ));
-            lines.push(format!("{which}middle of the light against noon: {:+.2} h", found.noon_shift_h));
+            lines
+                .push(format!("{which}middle of the light against noon: {:+.2} h", found.noon_shift_h + 0.0));
         }
         for odd in &found.observations {
             let odd = odd.to_string();

@@ -12,7 +12,7 @@ use rules::{Finding, Severity};
 use std::path::Path;
 use study::{Depth, Study};
 
-fn table(table: &Table) {
+pub(crate) fn table(table: &Table) {
     if !table.rows.is_empty() {
         show::line(&terminal(table, WIDTH));
     }
@@ -60,6 +60,11 @@ pub(crate) fn check(args: &Check, json: bool) -> Result<u8, Failure> {
     }
     if args.questions {
         table(&sheets::questions(&study, &findings));
+        if !study.design.system.place.coldest.is_known()
+            && let Some(near) = study::near_design(&study.design.system.place)
+        {
+            table(&output::sky::cold_table(&near, study.design.system.units));
+        }
         table(&sheets::assumptions(&study));
         table(&sheets::recorded(&study));
     }

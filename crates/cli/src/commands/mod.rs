@@ -3,9 +3,11 @@
 mod answers;
 mod begin;
 mod explain;
+mod fetch;
 mod publish;
+mod weather;
 
-use crate::args::{Args, Command};
+use crate::args::{Args, Command, WeatherCommand};
 use crate::show::Failure;
 
 /// Runs a command; the number is the exit status.
@@ -17,6 +19,12 @@ pub(crate) fn run(args: Args) -> Result<u8, Failure> {
         Some(Command::New(new)) => begin::new(&new, json),
         Some(Command::Check(check)) => answers::check(&check, json),
         Some(Command::Year(design)) => answers::year(&design.design, json),
+        Some(Command::Weather(of)) => match of.command {
+            WeatherCommand::Look(look) => weather::look(&look, json),
+            WeatherCommand::Make(make) => weather::make(&make, json),
+            WeatherCommand::Fetch(fetch) => fetch::fetch(&fetch, json),
+            WeatherCommand::Near(near) => weather::near(&near.place, json),
+        },
         Some(Command::Wire(schedule)) => answers::wire(&schedule, json),
         Some(Command::Buy(schedule)) => answers::buy(&schedule, json),
         Some(Command::Book(book)) => publish::book(&book, json),

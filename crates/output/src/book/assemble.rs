@@ -150,20 +150,22 @@ fn loads_chapter(study: &Study, answered: &[Answer]) -> Chapter {
 
 fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 3)];
-    for plane in study.planes.iter().flatten() {
+    for picture in crate::sky::pictures(study, Form::Wide) {
         blocks.push(Block::Picture {
-            id: format!("sun-{}", quantity::slug(&plane.name)),
-            title: format!("Sun hours a day on the {}", plane.name),
-            describes: format!(
-                "Twelve bars, mean daily light in each month; least in month {}.",
-                plane.least_month + 1
-            ),
-            drawing: drawing::sun_hours(&plane.months_kwh_m2_day, Form::Wide),
+            id: picture.id,
+            title: picture.title,
+            describes: picture.describes,
+            drawing: picture.drawing,
         });
+        table(&mut blocks, picture.table);
+    }
+    if let Ok(look) = study::look_at_study(study) {
+        table(&mut blocks, crate::sky::weather_table(&look, study.design.system.units));
+        blocks.extend(crate::sky::spread_words(&look).map(text));
     }
     if let Ok(sky) = &study.sky {
         for remark in &sky.weather.remarks {
-            blocks.push(text(remark.clone()));
+            blocks.push(text(format!("{}.", crate::say::begun(remark))));
         }
     }
     chapter("sky", "What does our sky give?", blocks)
@@ -261,6 +263,14 @@ fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     chapter("parts", "Do the parts fit together?", blocks)
 }
 
+/// A count the owner wrote; 0 where it is not stated.
+fn stated(count: Option<&Fact<quantity::Count>>) -> usize {
+    count
+        .and_then(Fact::known)
+        .filter(|count| matches!(count.origin, quantity::Origin::Stated(_)))
+        .map_or(0, |count| count.value.0 as usize)
+}
+
 fn string_layouts(study: &Study) -> Vec<PlaneLayout> {
     let system = &study.design.system;
     system
@@ -278,8 +288,8 @@ fn string_layouts(study: &Study) -> Vec<PlaneLayout> {
                 .collect();
             (!strings.is_empty()).then(|| PlaneLayout {
                 name: plane.name.to_string(),
-                rows: 0,
-                columns: 0,
+                rows: stated(system.site(&plane.name).map(|site| &site.modules_high)),
+                columns: stated(system.site(&plane.name).and_then(|site| site.modules_wide.as_ref())),
                 strings,
             })
         })

@@ -5,16 +5,24 @@ pub mod svg;
 
 mod charge_map;
 mod charts;
+mod light_map;
 mod one_line;
 mod pen;
+mod plane_map;
+mod spread;
 mod string_map;
+mod sun_path;
 mod ticks;
 
 pub use charge_map::{ChargeHours, charge_map};
 pub use charts::{Form, Limit, Line, bars, line_with_band, months_stacked, sun_hours};
+pub use light_map::{LIGHT_CLASSES_W_M2, light_map};
 pub use one_line::{DeviceSymbol, Mark, TitleBlock, elements, flags_of, one_line, symbols_of};
 pub use pen::{LABEL, LEGIBLE, text_width};
+pub use plane_map::{PlaneGrid, plane_map};
+pub use spread::{DullStretch, dull_stretches, months_spread};
 pub use string_map::{PlaneLayout, StringOnPlane, string_map};
+pub use sun_path::{SkyPoint, SunPath, sun_path};
 pub use ticks::{Ticks, ticks};
 
 /// Shapes on a sheet, in millimetres, y downwards.

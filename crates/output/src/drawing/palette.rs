@@ -21,6 +21,8 @@ pub enum Ink {
     Dark,
     /// State of charge from 0 (empty) to 9 (full).
     Charge(u8),
+    /// Light from the sun from 0 (dull) to 5 (bright).
+    Light(u8),
 }
 
 /// Where a drawing is shown.
@@ -115,6 +117,12 @@ pub const CLASSES: &[Paint] = &[
     area("q7", Ink::Charge(7)),
     area("q8", Ink::Charge(8)),
     area("q9", Ink::Charge(9)),
+    area("l0", Ink::Light(0)),
+    area("l1", Ink::Light(1)),
+    area("l2", Ink::Light(2)),
+    area("l3", Ink::Light(3)),
+    area("l4", Ink::Light(4)),
+    area("l5", Ink::Light(5)),
     // Hatching, so that meanings stay apart in grey.
     line("hatch-ink", Ink::Ink, 0.12),
     line("hatch-paper", Ink::Paper, 0.2),
@@ -177,11 +185,12 @@ pub fn variable(ink: Ink) -> String {
         Ink::Backup => "--backup".into(),
         Ink::Dark => "--dark".into(),
         Ink::Charge(n) => format!("--q{n}"),
+        Ink::Light(n) => format!("--l{n}"),
     }
 }
 
 /// Every ink, in the order of [`variables`].
-pub const INKS: [Ink; 20] = [
+pub const INKS: [Ink; 26] = [
     Ink::Ink,
     Ink::Soft,
     Ink::Faint,
@@ -202,6 +211,12 @@ pub const INKS: [Ink; 20] = [
     Ink::Charge(7),
     Ink::Charge(8),
     Ink::Charge(9),
+    Ink::Light(0),
+    Ink::Light(1),
+    Ink::Light(2),
+    Ink::Light(3),
+    Ink::Light(4),
+    Ink::Light(5),
 ];
 
 /// Colour of an ink, as `#rrggbb`.
@@ -215,6 +230,8 @@ pub fn colour(ink: Ink, scheme: Scheme) -> &'static str {
         "#8a6a3c", "#7b6140", "#6a5742", "#584d42", "#474640", "#3b4644", "#355054", "#386468", "#447d81",
         "#5aa3a6",
     ];
+    const SUNLIGHT: [&str; 6] = ["#f3e8cd", "#ead5a3", "#dfbd74", "#d0a043", "#b37d1f", "#825614"];
+    const SUNLIGHT_AT_NIGHT: [&str; 6] = ["#322d22", "#4a3e26", "#6b5529", "#93712f", "#bd8f38", "#e6ba62"];
     let [light, dark, print] = match ink {
         Ink::Ink => ["#1f2421", "#e6e3d8", "#111111"],
         Ink::Soft => ["#5d625c", "#a9aca1", "#4a4d49"],
@@ -229,6 +246,10 @@ pub fn colour(ink: Ink, scheme: Scheme) -> &'static str {
         Ink::Charge(n) => {
             let n = usize::from(n.min(9));
             [RAMP[n], RAMP_AT_NIGHT[n], RAMP[n]]
+        }
+        Ink::Light(n) => {
+            let n = usize::from(n.min(5));
+            [SUNLIGHT[n], SUNLIGHT_AT_NIGHT[n], SUNLIGHT[n]]
         }
     };
     match scheme {
@@ -318,7 +339,10 @@ mod tests {
     fn colour_is_kept_for_what_means_something() {
         // A grey has equal channels within what a warm paper needs; only the named meanings may exceed it.
         for ink in INKS {
-            let means = matches!(ink, Ink::Sun | Ink::Battery | Ink::Backup | Ink::Dark | Ink::Charge(_));
+            let means = matches!(
+                ink,
+                Ink::Sun | Ink::Battery | Ink::Backup | Ink::Dark | Ink::Charge(_) | Ink::Light(_)
+            );
             for scheme in [Scheme::Light, Scheme::Dark, Scheme::Print] {
                 let channel = |at: usize| {
                     i32::from_str_radix(&colour(ink, scheme)[at..at + 2], 16)
