@@ -21,7 +21,9 @@ mod sizing;
 mod trade;
 
 mod bonds;
+mod legs;
 mod lock_out;
+mod sharing;
 mod states;
 
 pub use ampacity::{
@@ -48,6 +50,10 @@ pub use grounding::{
     AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,
     proportional_ground,
 };
+pub use legs::{
+    LegProblem, NeutralInStep, Phase, between_legs, leg_problems, neutral_in_step, neutral_of_loads,
+    shared_neutral,
+};
 pub use lock_out::{
     ConductorRow, EnclosurePage, Isolation, LockOutMap, Step, lock_out, never_dead, set_in_words,
     switch_in_words,
@@ -62,6 +68,7 @@ pub use raceway::{
 };
 pub use raceways::SizedRaceway;
 pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, covers, size_all};
+pub use sharing::{Row, shares};
 pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConductor, check, find};
 
 pub use states::{End, StateFacts, SwitchId, SwitchKind, SwitchPoint, TransferFact, switch_points};
