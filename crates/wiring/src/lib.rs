@@ -21,8 +21,10 @@ mod sizing;
 mod trade;
 
 mod bonds;
+mod interconnection;
 mod legs;
 mod lock_out;
+mod service_load;
 mod sharing;
 mod states;
 
@@ -50,6 +52,10 @@ pub use grounding::{
     AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,
     proportional_ground,
 };
+pub use interconnection::{
+    Bus120, BusAnswer, BusEdition, BusPlainSum, BusSource, BusTest, Busbar, LargestMain, LargestSource,
+    SourceOnBus, bus_120, bus_plain_sum, busbar, busbar_passes, largest_main, largest_source, source_on_bus,
+};
 pub use legs::{
     LegProblem, NeutralInStep, Phase, between_legs, leg_problems, neutral_in_step, neutral_of_loads,
     shared_neutral,
@@ -68,6 +74,11 @@ pub use raceway::{
 };
 pub use raceways::SizedRaceway;
 pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, covers, size_all};
+pub use service_load::{
+    ApplianceCircuits, Climate, Dwelling, GeneralLighting, LoadRules, ServiceCurrent, ServiceLoad, Tiered,
+    appliance_circuits, dryer, existing_dwelling, fixed_appliances, general_lighting, heating_or_cooling,
+    neutral_load, new_dwelling, one_range, service_current, standard_lighting, stands_alone, tiered,
+};
 pub use sharing::{Row, shares};
 pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConductor, check, find};
 
