@@ -46,6 +46,13 @@ data_files! {
     PV_WIRE = "pv_wire_estimate.csv";
     PROPERTIES = "conductors_chapter_9_table_8.csv";
     PVC_EXPANSION = "pvc_expansion_352_44.csv";
+    IEC_AMPACITY = "ampacity_iec_60364_5_52.csv";
+    IEC_AMBIENT = "ambient_iec_60364_5_52.csv";
+    IEC_GROUPING = "grouping_iec_60364_5_52.csv";
+    IEC_SOIL = "soil_iec_60364_5_52.csv";
+    IEC_RESISTANCE = "resistance_iec_60228.csv";
+    IEC_RATINGS = "standard_ratings_iec.csv";
+    IEC_PROTECTIVE = "protective_iec_60364_5_54.csv";
     CLIMATE = "climate_normals.csv";
     APPLIANCES = "appliances.csv";
 }

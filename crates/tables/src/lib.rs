@@ -25,6 +25,8 @@ mod raceway;
 
 mod voltage_factor;
 
+mod iec;
+
 mod appliance;
 mod climate;
 mod shelf_parts;
@@ -42,6 +44,11 @@ pub use file::{TableFile, files};
 pub use fill::fill_limit;
 pub use grounding::{
     Electrode, electrode_conductor, electrode_conductor_of_area, electrode_limit, equipment_ground,
+};
+pub use iec::{
+    Grouping, Medium, Method, MetricInsulation, iec_ambient_factor, iec_ampacity, iec_grouping_factor,
+    iec_protective_conductor, iec_resistance, iec_resistance_at, iec_sizes, iec_soil_factor,
+    iec_standard_rating,
 };
 pub use insulation::Insulation;
 pub use overcurrent::{
