@@ -176,7 +176,7 @@ pub fn iec_ambient_factor(
     };
     let found = rows().find(|(c, ..)| *c >= asked - SAME * 100.0);
     let Some((c, factor, standing)) = found else {
-        let most = rows().last().map_or(0.0, |(c, ..)| c);
+        let most = rows().next_back().map_or(0.0, |(c, ..)| c);
         return Err(TableError::Above { table, what: "temperature", asked, most, unit: "°C" });
     };
     let row =
@@ -203,9 +203,9 @@ pub fn iec_grouping_factor(circuits: u32, grouping: Grouping) -> Result<Traced<R
         });
     }
     // Layers are not reduced further beyond nine circuits; bunches are.
-    let beyond = || rows().last().filter(|_| grouping != Grouping::Bunched);
+    let beyond = || rows().next_back().filter(|_| grouping != Grouping::Bunched);
     let Some(found) = rows().find(|row| row.circuits >= circuits).or_else(beyond) else {
-        let most = rows().last().map_or(0.0, |row| f64::from(row.circuits));
+        let most = rows().next_back().map_or(0.0, |row| f64::from(row.circuits));
         return Err(TableError::Above { table: &GROUPING, what: "circuits", asked, most, unit: "circuits" });
     };
     let named = format!("{} circuits, {}", found.circuits, grouping.key());
