@@ -291,6 +291,10 @@ pub fn wire(study: &Study) -> Json {
         .collect();
     map.insert("circuits".into(), Json::Array(circuits));
     map.insert("raceways".into(), Json::Array(raceways));
+    let (lock_out, enclosures, bonds) = crate::sheets_wiring::as_json(study);
+    map.insert("lock_out".into(), lock_out);
+    map.insert("enclosures".into(), enclosures);
+    map.insert("bonds".into(), bonds);
     map.insert("unknown".into(), Json::Array(missing.0));
     Json::Object(map)
 }

@@ -6,6 +6,7 @@ pub mod drawing;
 pub mod json;
 pub mod say;
 pub mod sheets;
+pub mod sheets_wiring;
 pub mod sky;
 pub mod table;
 pub mod why;

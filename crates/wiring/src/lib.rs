@@ -61,8 +61,8 @@ pub use legs::{
     shared_neutral,
 };
 pub use lock_out::{
-    ConductorRow, EnclosurePage, Isolation, LockOutMap, Step, lock_out, never_dead, set_in_words,
-    switch_in_words,
+    ConductorRow, EnclosurePage, Isolation, LockOutMap, Step, drawn_together, lock_out, never_dead,
+    set_in_words, switch_in_words,
 };
 pub use protection::{
     BackFlow, BehindSharedDevice, BranchFault, DeviceRule, FarEndFault, Protection, back_flow,

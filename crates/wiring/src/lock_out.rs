@@ -243,11 +243,58 @@ impl Step {
                 name(id)
             ),
             Step::StaysLive(ids) => {
+                let mut said: Vec<(&str, Vec<Arc<str>>)> = Vec::new();
+                for id in ids {
+                    let (why, node) = (never_dead(graph, *id), graph.node(*id));
+                    let Some(node) = node else { continue };
+                    match said.iter_mut().find(|(other, _)| *other == why) {
+                        Some((_, names)) => names.push(node.name.clone()),
+                        None => said.push((why, vec![node.name.clone()])),
+                    }
+                }
                 let said: Vec<String> =
-                    ids.iter().map(|id| format!("{} ({})", name(id), never_dead(graph, *id))).collect();
+                    said.iter().map(|(why, names)| format!("{} ({why})", drawn_together(names))).collect();
                 format!("STAYS LIVE whatever is opened: {}", said.join("; "))
             }
             Step::ProveDead => "prove the absence of voltage, meter proved before and after".to_string(),
         }
+    }
+}
+
+/// Names with numbered ones drawn together: "rack 1 to rack 6, utility".
+pub fn drawn_together(names: &[Arc<str>]) -> String {
+    let numbered = |name: &str| -> Option<(String, u32)> {
+        let (stem, number) = name.rsplit_once(' ')?;
+        Some((stem.to_string(), number.parse().ok()?))
+    };
+    let mut said: Vec<String> = Vec::new();
+    let mut k = 0;
+    while k < names.len() {
+        let mut last = k;
+        if let Some((stem, mut number)) = numbered(&names[k]) {
+            while names.get(last + 1).and_then(|name| numbered(name)) == Some((stem.clone(), number + 1)) {
+                number += 1;
+                last += 1;
+            }
+        }
+        said.push(if last > k { format!("{} to {}", names[k], names[last]) } else { names[k].to_string() });
+        k = last + 1;
+    }
+    said.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbered_names_that_follow_each_other_are_drawn_together() {
+        let of = |names: &[&str]| {
+            let names: Vec<Arc<str>> = names.iter().map(|name| Arc::from(*name)).collect();
+            drawn_together(&names)
+        };
+        assert_eq!(of(&["rack 1", "rack 2", "rack 3", "utility"]), "rack 1 to rack 3, utility");
+        assert_eq!(of(&["rack 1", "rack 3", "shed 4"]), "rack 1, rack 3, shed 4");
+        assert_eq!(of(&[]), "");
     }
 }

@@ -7,7 +7,7 @@ use crate::{CLEAN, FAILED, FOUND};
 use output::answers::{Answer, answers};
 use output::json;
 use output::table::{Table, terminal};
-use output::{book::Span, sheets};
+use output::{book::Span, sheets, sheets_wiring};
 use rules::{Finding, Severity};
 use std::path::Path;
 use study::{Depth, Study};
@@ -150,8 +150,17 @@ pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
         show::json(&json::wire(&study));
         return Ok(status(&findings));
     }
-    let tables: Vec<Table> =
-        [sheets::circuits(&study), sheets::raceways(&study)].into_iter().flatten().collect();
+    let mut tables: Vec<Table> = [
+        sheets::circuits(&study),
+        sheets::raceways(&study),
+        sheets_wiring::terminals(&study),
+        sheets_wiring::bonds(&study),
+        sheets_wiring::lock_out(&study),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    tables.extend(sheets_wiring::enclosures(&study));
     if args.csv {
         for (i, each) in tables.iter().enumerate() {
             if i > 0 {

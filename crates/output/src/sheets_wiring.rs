@@ -1,0 +1,361 @@
+//! What hangs inside the door: lock-out map and sequences, bond table, terminals.
+
+use crate::say::{NOT_KNOWN, words};
+use crate::sheets::identifier;
+use crate::table::{Align, Cell, Column, Row, Table, Tone};
+use quantity::Fact;
+use std::sync::Arc;
+use study::Study;
+use wiring::{
+    Arrangement, BondVerdict, Isolation, LockOutMap, Moment, NodeId, NodeKind, StateFacts, Step, TransferFact,
+};
+
+/// Sets of switches that are listed of each part; more are said to be there.
+const SETS: usize = 4;
+
+/// What the states of a study rest on beside its graph.
+pub fn state_facts(study: &Study) -> StateFacts {
+    let (graph, system) = (&study.design.graph, &study.design.system);
+    let switches = match &study.wiring {
+        Ok(schedule) => wiring::switch_points(graph, &system.runs, &schedule.circuits),
+        Err(_) => Vec::new(),
+    };
+    let node_of = |name: &str| graph.find(name);
+    let transfers = system
+        .transfers
+        .iter()
+        .filter_map(|t| {
+            let node = node_of(&t.transfer.name)?;
+            Some(TransferFact { node, switches_neutral: t.transfer.switches_neutral.clone() })
+        })
+        .collect();
+    let starts = system
+        .engines
+        .iter()
+        .filter_map(|engine| {
+            let automatic = match system.generator(&engine.generator) {
+                Some(generator) => generator.automatic.clone(),
+                None => Fact::unknown(format!("engine.{}", engine.name), quantity::WhoKnows::Owner),
+            };
+            Some((node_of(&engine.name)?, automatic))
+        })
+        .collect();
+    StateFacts { switches, transfers, starts, plugged_in: Vec::new() }
+}
+
+/// The lock-out map of a study; `None` where nothing was sized, so that no switch is known.
+pub fn lock_out_map(study: &Study) -> Option<(StateFacts, LockOutMap)> {
+    study.wiring.as_ref().ok()?;
+    let facts = state_facts(study);
+    let map = wiring::lock_out(&study.design.graph, &facts, SETS);
+    Some((facts, map))
+}
+
+fn left(head: &str) -> Column {
+    Column { head: head.into(), unit: String::new(), align: Align::Left }
+}
+
+fn right(head: &str) -> Column {
+    Column { head: head.into(), unit: String::new(), align: Align::Right }
+}
+
+fn row(cells: Vec<Cell>) -> Row {
+    Row { cells, total: false }
+}
+
+fn toned(text: String, tone: Tone) -> Cell {
+    Cell { text, figure: None, tone }
+}
+
+fn names(study: &Study, ids: &[NodeId]) -> String {
+    let names: Vec<Arc<str>> =
+        ids.iter().filter_map(|id| study.design.graph.node(*id)).map(|node| node.name.clone()).collect();
+    wiring::drawn_together(&names)
+}
+
+/// The switches of a set by their circuit identifiers: "A03, A05".
+fn set_of(study: &Study, facts: &StateFacts, set: &[wiring::SwitchId]) -> String {
+    let Ok(schedule) = &study.wiring else { return String::new() };
+    let ids: Vec<String> = set
+        .iter()
+        .filter_map(|id| facts.switches.get(id.0))
+        .filter_map(|point| Some(identifier(point.circuit.0, schedule.circuits.get(point.circuit.0)?)))
+        .collect();
+    ids.join(", ")
+}
+
+fn opens(study: &Study, facts: &StateFacts, isolation: &Isolation) -> String {
+    let mut said: Vec<String> = isolation
+        .sets
+        .iter()
+        .map(|set| if set.is_empty() { "no switch".to_string() } else { set_of(study, facts, set) })
+        .collect();
+    if isolation.more {
+        said.push("other sets as small".into());
+    }
+    said.join("; or ")
+}
+
+/// Lock-out map: every conductor with the sources that reach it and the smallest sets of switches that part it.
+pub fn lock_out(study: &Study) -> Option<Table> {
+    let (facts, map) = lock_out_map(study)?;
+    let schedule = study.wiring.as_ref().ok()?;
+    let rows = map
+        .conductors
+        .iter()
+        .filter_map(|line| {
+            let sized = schedule.circuits.get(line.circuit.0)?;
+            let live = !line.isolation.always.is_empty();
+            Some(row(vec![
+                words(identifier(line.circuit.0, sized)),
+                words(sized.name.to_string()),
+                words(names(study, &line.isolation.sources)),
+                words(opens(study, &facts, &line.isolation)),
+                if live {
+                    toned(names(study, &line.isolation.always), Tone::Danger)
+                } else {
+                    words("nothing")
+                },
+            ]))
+        })
+        .collect();
+    Some(Table {
+        id: "lock-out".into(),
+        caption: "Lock-out map".into(),
+        columns: vec![left("id"), left("conductor"), left("live from"), left("open the device of"), left("stays live from")],
+        rows,
+        note: "Devices are named by the circuit they open; alternating current is planned with breakers, direct current with fuses unless the design says breaker. A fuse holder or a connector is never a switch and is not opened under load. What stays live cannot be made dead by any switch of this design: the service line side, battery terminals and cells, module conductors in light up to the first open point. Prove the absence of voltage before touching anything, with a meter proved before and after.".into(),
+    })
+}
+
+/// Names of equipment of one kind that is opened alike, and the steps.
+type Page<'a> = (Vec<Arc<str>>, NodeKind, &'a [Step]);
+
+/// One page of the lock-out sequences for each enclosure.
+pub fn enclosures(study: &Study) -> Vec<Table> {
+    let Some((facts, map)) = lock_out_map(study) else { return Vec::new() };
+    let graph = &study.design.graph;
+    // Equipment of a kind that is opened alike, such as the units of a bank, shares a page.
+    let mut pages: Vec<Page<'_>> = Vec::new();
+    for page in &map.enclosures {
+        let Some(node) = graph.node(page.node) else { continue };
+        match pages.iter_mut().find(|(_, kind, steps)| *kind == node.kind && *steps == page.steps) {
+            Some((who, ..)) => who.push(node.name.clone()),
+            None => pages.push((vec![node.name.clone()], node.kind, &page.steps)),
+        }
+    }
+    pages
+        .into_iter()
+        .enumerate()
+        .map(|(k, (who, kind, steps))| Table {
+            id: format!("enclosure-{}", k + 1),
+            caption: format!("Before opening {} ({})", wiring::drawn_together(&who), kind.in_words()),
+            columns: vec![right("step"), left("do")],
+            rows: steps
+                .iter()
+                .enumerate()
+                .map(|(n, step)| {
+                    let tone = if matches!(step, Step::StaysLive(_)) { Tone::Danger } else { Tone::Plain };
+                    row(vec![words((n + 1).to_string()), toned(step.in_words(graph, &facts), tone)])
+                })
+                .collect(),
+            note: String::new(),
+        })
+        .collect()
+}
+
+/// The arrangement the ties of a study are judged by; `None` where its rules leave it to the earthing arrangement.
+pub fn arrangement(study: &Study) -> Option<Arrangement> {
+    match study.design.system.place.rules.value()? {
+        design::system::Rules::Iec60364 => None,
+        _ => Some(Arrangement::Nec),
+    }
+}
+
+/// Bond table: ties between neutral and ground on the energised neutral in every state.
+pub fn bonds(study: &Study) -> Option<Table> {
+    let graph = &study.design.graph;
+    let facts = state_facts(study);
+    let judged = arrangement(study);
+    let states = wiring::bond_table(graph, &facts, judged.unwrap_or(Arrangement::Nec));
+    if states.is_empty() {
+        return None;
+    }
+    let name = |id: NodeId| graph.node(id).map_or_else(String::new, |node| node.name.to_string());
+    let rows = states
+        .iter()
+        .map(|state| {
+            let stands: Vec<String> = state
+                .stands
+                .iter()
+                .filter_map(|(device, at)| {
+                    Some(format!("{} at {}", name(*device), name(graph.circuits.get(at.0)?.from)))
+                })
+                .collect();
+            let moment = match (state.moment, stands.is_empty()) {
+                (Moment::Steady, true) => "always".to_string(),
+                (Moment::Steady, false) => stands.join(", "),
+                (moment, true) => moment.in_words().to_string(),
+                (moment, false) => format!("{}, {}", stands.join(", "), moment.in_words()),
+            };
+            let count = if state.possible.is_empty() {
+                state.bonds.len().to_string()
+            } else {
+                format!("{} to {}", state.bonds.len(), state.bonds.len() + state.possible.len())
+            };
+            let verdict = match (judged, state.verdict) {
+                (None, _) => words("by the earthing arrangement"),
+                (_, BondVerdict::Right) => words("one, as it must be"),
+                (_, BondVerdict::TooMany) => toned("too many".into(), Tone::Danger),
+                (_, BondVerdict::TooFew) if state.moment == Moment::Steady => {
+                    toned("none".into(), Tone::Danger)
+                }
+                (_, BondVerdict::TooFew) => toned("none for a moment".into(), Tone::Backup),
+                (_, BondVerdict::Unknown) => toned(NOT_KNOWN.into(), Tone::Unknown),
+            };
+            let mut at = names(study, &state.bonds);
+            if !state.possible.is_empty() {
+                let perhaps = format!("perhaps {}", names(study, &state.possible));
+                at = if at.is_empty() { perhaps } else { format!("{at}; {perhaps}") };
+            }
+            row(vec![words(name(state.source)), words(moment), words(count), words(at), verdict])
+        })
+        .collect();
+    Some(Table {
+        id: "bonds".into(),
+        caption: "Ties between neutral and ground, state by state".into(),
+        columns: vec![left("feeds"), left("while"), right("ties"), left("where"), left("")],
+        rows,
+        note: match judged {
+            Some(_) => "Counted on the neutral that the source energises, never over the whole drawing. Exactly one is right in every lasting state (NEC 250.24(A)(5), 250.30, from memory). A tie that is not known is to be treated as a danger. After any change prove each state with a continuity test.".into(),
+            None => "Counted on the neutral that the source energises, as if the inverter left the neutral of its supply joined in island mode. TN-C-S: one, at the origin. TN-S and TT: none while the utility feeds. In island mode one in each of them, by the inverter's own relay (IEC 60364, from memory).".into(),
+        },
+    })
+}
+
+/// Terminal schedule: both ends of every circuit.
+pub fn terminals(study: &Study) -> Option<Table> {
+    let schedule = study.wiring.as_ref().ok()?;
+    let graph = &study.design.graph;
+    let metric = study.design.system.place.rules.value() == Some(&design::system::Rules::Iec60364);
+    let mut rows = Vec::new();
+    for (k, sized) in schedule.circuits.iter().enumerate() {
+        let Some(circuit) = graph.circuits.get(sized.circuit.0) else { continue };
+        let conductor = match (sized.gauge().value(), sized.sets().value()) {
+            (Some(gauge), Some(sets)) => words(wiring::Size { gauge: *gauge, sets: sets.0 }.to_string()),
+            _ => toned(NOT_KNOWN.into(), Tone::Unknown),
+        };
+        for end in [circuit.from, circuit.to] {
+            let Some(node) = graph.node(end) else { continue };
+            let mut cells = vec![
+                words(identifier(k, sized)),
+                words(node.name.to_string()),
+                words(node.kind.in_words()),
+                conductor.clone(),
+            ];
+            if !metric {
+                cells.push(match &sized.terminals {
+                    Fact::Known(column) => words(format!("{:.0} °C", column.value.celsius())),
+                    Fact::Unknown(_) => toned(NOT_KNOWN.into(), Tone::Unknown),
+                });
+            }
+            cells.push(toned("as on its label".into(), Tone::Soft));
+            cells.push(words(""));
+            rows.push(row(cells));
+        }
+    }
+    let mut columns = vec![left("id"), left("at"), left("equipment"), left("conductor")];
+    if !metric {
+        columns.push(left("terminals"));
+    }
+    columns.push(left("torque"));
+    columns.push(left("done, by whom"));
+    Some(Table {
+        id: "terminals".into(),
+        caption: "Terminals and torque".into(),
+        columns,
+        rows,
+        note: "Torques are those on the label of each terminal; no design states them, so none is printed. Use a calibrated tool (NEC 110.14(D), from memory).".into(),
+    })
+}
+
+/// Lock-out map and bond table for a machine.
+pub fn as_json(study: &Study) -> (serde_json::Value, serde_json::Value, serde_json::Value) {
+    use serde_json::{Value as Json, json};
+    let graph = &study.design.graph;
+    let node = |id: &NodeId| graph.node(*id).map(|node| node.name.to_string());
+    let nodes = |ids: &[NodeId]| -> Vec<Option<String>> { ids.iter().map(node).collect() };
+    let (map, pages) = match lock_out_map(study) {
+        None => (Json::Null, Json::Null),
+        Some((facts, map)) => {
+            let sets = |isolation: &Isolation| -> Vec<Vec<String>> {
+                let named = |id: &wiring::SwitchId| {
+                    let point = facts.switches.get(id.0)?;
+                    Some(graph.circuits.get(point.circuit.0)?.name.to_string())
+                };
+                isolation.sets.iter().map(|set| set.iter().filter_map(named).collect()).collect()
+            };
+            let part = |isolation: &Isolation| {
+                json!({
+                    "live_from": nodes(&isolation.sources),
+                    "stays_live_from": nodes(&isolation.always),
+                    "open": sets(isolation),
+                    "more_sets": isolation.more,
+                })
+            };
+            let conductors = map
+                .conductors
+                .iter()
+                .map(|line| {
+                    let mut json = part(&line.isolation);
+                    json["conductor"] = graph.circuits.get(line.circuit.0).map(|c| c.name.to_string()).into();
+                    json
+                })
+                .collect();
+            let pages = map
+                .enclosures
+                .iter()
+                .map(|page| {
+                    let mut json = part(&page.isolation);
+                    json["at"] = node(&page.node).into();
+                    json["steps"] = page.steps.iter().map(|step| step.in_words(graph, &facts)).collect();
+                    json
+                })
+                .collect();
+            (Json::Array(conductors), Json::Array(pages))
+        }
+    };
+    let judged = arrangement(study);
+    let states = wiring::bond_table(graph, &state_facts(study), judged.unwrap_or(Arrangement::Nec))
+        .iter()
+        .map(|state| {
+            let stands: Vec<Json> = state
+                .stands
+                .iter()
+                .map(|(device, at)| {
+                    let from = graph.circuits.get(at.0).and_then(|c| node(&c.from));
+                    json!({ "device": node(device), "at": from })
+                })
+                .collect();
+            json!({
+                "feeds": node(&state.source),
+                "moment": match state.moment {
+                    Moment::Steady => "steady",
+                    Moment::BetweenPositions => "between positions",
+                    Moment::RelayMoves => "relay moves",
+                },
+                "stands": stands,
+                "ties": nodes(&state.bonds),
+                "possible_ties": nodes(&state.possible),
+                "verdict": match (judged, state.verdict) {
+                    (None, _) => Json::Null,
+                    (_, BondVerdict::Right) => "right".into(),
+                    (_, BondVerdict::TooFew) => "too few".into(),
+                    (_, BondVerdict::TooMany) => "too many".into(),
+                    (_, BondVerdict::Unknown) => "unknown".into(),
+                },
+            })
+        })
+        .collect();
+    (map, pages, Json::Array(states))
+}
