@@ -37,7 +37,7 @@ fn errors(output: &Output) -> String {
 }
 
 fn farm(folder: &Path) -> PathBuf {
-    let path = folder.join("farm.toml");
+    let path = folder.join("house.toml");
     std::fs::copy(root().join("designs/hollow-farm/hollow-farm.toml"), &path).unwrap();
     path
 }
@@ -116,10 +116,10 @@ fn written_years_are_read_again_as_the_same_weather() {
     );
     assert_ne!(named, text);
     std::fs::write(&design, named).unwrap();
-    let of_design = look("farm.toml");
+    let of_design = look("house.toml");
     assert_eq!(of_design["years"], 1);
     assert_eq!(of_design["months"], first["months"]);
-    let wrong = run(folder.path(), &["weather", "make", "farm.toml", "-o", "year.txt"]);
+    let wrong = run(folder.path(), &["weather", "make", "house.toml", "-o", "year.txt"]);
     assert_eq!(wrong.status.code(), Some(2));
 }
 
@@ -139,7 +139,7 @@ fn a_place_is_found_by_name_and_by_coordinates_and_its_cold_has_a_basis() {
     let blank: String =
         text.lines().filter(|line| !line.starts_with("coldest")).map(|l| format!("{l}\n")).collect();
     std::fs::write(&design, blank).unwrap();
-    let check = run(folder.path(), &["check", "farm.toml", "--questions", "--no-year"]);
+    let check = run(folder.path(), &["check", "house.toml", "--questions", "--no-year"]);
     assert!(out(&check).contains("Cold near by"), "{}", out(&check));
     assert!(out(&check).contains("place.coldest"));
 }
@@ -218,7 +218,7 @@ fn documented(year: u16) -> String {
     let mut text = format!(
         "-BEGIN HEADER-\nNASA/POWER Source Native Resolution Hourly Data \nDates (month/day/year): 01/01/{year} through 12/31/{year} in UTC\nLocation: latitude  42.87   longitude -118.21 \nelevation from MERRA-2: Average for 0.5 x 0.625 degree lat/lon region = 1300.00 meters\nThe value for missing source data that cannot be computed or is outside of the sources availability range: -999 \nparameter(s): \nALLSKY_SFC_SW_DWN     CERES SYN1deg All Sky Surface Shortwave Downward Irradiance (Wh/m^2) \nALLSKY_SFC_SW_DNI     CERES SYN1deg All Sky Surface Shortwave Downward Direct Normal Irradiance (Wh/m^2) \nALLSKY_SFC_SW_DIFF     CERES SYN1deg All Sky Surface Shortwave Diffuse Irradiance (Wh/m^2) \nT2M     MERRA-2 Temperature at 2 Meters (C) \nWS10M     MERRA-2 Wind Speed at 10 Meters (m/s) \n-END HEADER-\nYEAR,MO,DY,HR,ALLSKY_SFC_SW_DWN,ALLSKY_SFC_SW_DNI,ALLSKY_SFC_SW_DIFF,T2M,WS10M\n"
     );
-    let leap = year % 4 == 0;
+    let leap = year.is_multiple_of(4);
     let days = [31, if leap { 29 } else { 28 }, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
     for (month, count) in days.iter().enumerate() {
         for day in 1..=*count {
@@ -254,7 +254,7 @@ fn years_are_fetched_kept_and_joined_and_a_second_run_asks_for_nothing() {
         _ => Reply::Whole(documented(year_asked(line))),
     }));
     let args =
-        ["weather", "fetch", "farm.toml", "--from", "2011", "--to", "2013", "--service", &service.address];
+        ["weather", "fetch", "house.toml", "--from", "2011", "--to", "2013", "--service", &service.address];
     let fetched = run(folder.path(), &args);
     assert_eq!(fetched.status.code(), Some(0), "{}", errors(&fetched));
     assert!(out(&fetched).contains("3 measured years"), "{}", out(&fetched));
@@ -270,21 +270,21 @@ fn years_are_fetched_kept_and_joined_and_a_second_run_asks_for_nothing() {
     assert!(out(&again).contains("0 brought now, 3 kept"), "{}", out(&again));
     assert_eq!(service.asked.lock().unwrap().len(), 4);
     // A year that was damaged on the disk is asked for again.
-    let kept = folder.path().join("farm-weather/power-2012-42.8700--118.2100.csv");
+    let kept = folder.path().join("house-weather/power-2012-42.8700--118.2100.csv");
     let whole = std::fs::read_to_string(&kept).unwrap();
     std::fs::write(&kept, &whole[..whole.len() / 3]).unwrap();
     assert!(out(&run(folder.path(), &args)).contains("1 brought now, 2 kept"));
     // The design that names the file has three years.
     let named = text.replacen(
         "weather = { normals = \"nearest\", years = 20, seed = 7 }",
-        "weather = { file = \"farm-power.csv\" }",
+        "weather = { file = \"house-power.csv\" }",
         1,
     );
     std::fs::write(&design, named).unwrap();
-    let look = run(folder.path(), &["weather", "look", "farm.toml", "--json"]);
+    let look = run(folder.path(), &["weather", "look", "house.toml", "--json"]);
     let value: serde_json::Value = serde_json::from_slice(&look.stdout).unwrap();
     assert_eq!(value["years"], 3, "{value}");
-    let year = run(folder.path(), &["year", "farm.toml"]);
+    let year = run(folder.path(), &["year", "house.toml"]);
     assert!(out(&year).contains("3 hourly years"), "{}", out(&year));
 }
 
@@ -298,7 +298,7 @@ fn refused_cut_and_silent_answers_leave_nothing_half_and_say_why() {
             &[
                 "weather",
                 "fetch",
-                "farm.toml",
+                "house.toml",
                 "--from",
                 "2011",
                 "--to",
@@ -325,12 +325,12 @@ fn refused_cut_and_silent_answers_leave_nothing_half_and_say_why() {
     })));
     assert_eq!(cut.status.code(), Some(2), "{}", out(&cut));
     assert!(errors(&cut).contains("2012"), "{}", errors(&cut));
-    let kept: Vec<String> = std::fs::read_dir(folder.path().join("farm-weather"))
+    let kept: Vec<String> = std::fs::read_dir(folder.path().join("house-weather"))
         .unwrap()
         .map(|entry| entry.unwrap().file_name().to_string_lossy().to_string())
         .collect();
     assert_eq!(kept.len(), 1, "{kept:?}");
-    assert!(!folder.path().join("farm-power.csv").exists());
+    assert!(!folder.path().join("house-power.csv").exists());
     // An answer that has the words of one but lacks its rows is no year either.
     let short = ask(&service(Arc::new(|_, line| {
         let text = documented(year_asked(line));
@@ -347,7 +347,7 @@ fn refused_cut_and_silent_answers_leave_nothing_half_and_say_why() {
     let done = ask(&well);
     assert!(out(&done).contains("1 brought now, 1 kept"), "{} {}", out(&done), errors(&done));
     assert_eq!(
-        run(folder.path(), &["weather", "fetch", "farm.toml", "--from", "1990"]).status.code(),
+        run(folder.path(), &["weather", "fetch", "house.toml", "--from", "1990"]).status.code(),
         Some(2)
     );
 }

@@ -7,7 +7,12 @@ const FARM: &str = include_str!("../../../designs/hollow-farm/hollow-farm.toml")
 
 /// The farm with its plane's bearing replaced and more lines in its plane.
 fn farm(bearing: &str, more: &str) -> Design {
-    let text = FARM.replacen("bearing = \"178°\"", &format!("bearing = {bearing}\n{more}"), 1);
+    let plain: String = FARM
+        .lines()
+        .filter(|line| !line.starts_with("rows = ") && !line.starts_with("cleared_after = "))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let text = plain.replacen("bearing = \"178°\"", &format!("bearing = {bearing}\n{more}"), 1);
     assert_ne!(text, FARM);
     Design::of_text(&text)
 }
@@ -126,4 +131,14 @@ fn what_goes_backwards_or_lacks_a_distance_is_a_problem_at_its_place() {
     assert!(only_problem(&farm("\"178°\"", both)).0.contains("both the gap and the pitch"));
     let steep = "horizon = [{ bearing = \"90°\", up = \"95°\" }]";
     assert!(only_problem(&farm("\"178°\"", steep)).0.contains("it lies between"));
+}
+
+#[test]
+fn more_days_with_snowfall_than_a_month_has_are_a_problem() {
+    let snow = "snow = { days = [10, 30, 5, 0, 0, 0, 0, 0, 0, 0, 4, 9] }\nweather = {";
+    let (says, _) = only_problem(&Design::of_text(&FARM.replacen("weather = {", snow, 1)));
+    assert!(says.contains("30 days with snowfall in February"), "{says}");
+    let short = "snow = { days = [10, 8, 5] }\nweather = {";
+    let (says, _) = only_problem(&Design::of_text(&FARM.replacen("weather = {", short, 1)));
+    assert!(says.contains("twelve months"), "{says}");
 }

@@ -269,6 +269,11 @@ fn given_up(study: &Study, plane: &str) -> Vec<Span> {
             month,
             Span::plain(" of the least month. "),
         ],
+        (Some(year), None) => vec![
+            Span::plain("Against the best tilt and bearing it gives up "),
+            year,
+            Span::plain(" of the year. "),
+        ],
         _ => Vec::new(),
     }
 }
@@ -393,7 +398,7 @@ pub fn year_sentence(study: &Study, year: &YearStudy) -> Vec<Span> {
     if dark >= 0.5 {
         sentence.push(Span::plain("A must-load is missing for "));
         sentence.push(Span {
-            text: format!("{} hours", fixed(dark, 0)),
+            text: format!("{} {}", fixed(dark, 0), if dark < 1.5 { "hour" } else { "hours" }),
             figure: Some(name("dark-hours")),
             tone: Tone::Danger,
         });

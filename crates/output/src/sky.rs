@@ -289,6 +289,78 @@ fn plane_hours(study: &Study, plane: &PlaneStudy, form: Form) -> Option<SkyPictu
     })
 }
 
+/// Which way each plane faces, and how that is known: a compass needs the declination and its uncertainty.
+pub fn bearings(study: &Study) -> Table {
+    let reader = Reader::of(study);
+    let rows = study
+        .design
+        .system
+        .planes
+        .iter()
+        .map(|plane| {
+            let (faces, known) = match &plane.bearing {
+                quantity::Fact::Known(bearing) => {
+                    let mut said = Vec::new();
+                    bearing.origin.walk(&mut |origin| {
+                        if let quantity::Origin::Series(series) = origin
+                            && series.says.contains("declination of")
+                        {
+                            said.push(series.says.to_string());
+                        }
+                    });
+                    let degrees = fixed(bearing.value.degrees(), 1);
+                    let words = format!("{degrees}°, {}", quantity::bearing_in_words(bearing.value));
+                    (words, if said.is_empty() { "as written".into() } else { said.join("; ") })
+                }
+                quantity::Fact::Unknown(gap) => {
+                    (crate::say::NOT_KNOWN.to_string(), crate::say::listed(&crate::say::missing(gap)))
+                }
+            };
+            row(vec![words(&*plane.name), words(reader.fact(&plane.tilt)), words(faces), words(known)])
+        })
+        .collect();
+    Table {
+        id: "bearings".into(),
+        caption: "Which way the planes face".into(),
+        columns: vec![left("plane"), left("tilt"), left("faces, from true north"), left("known by")],
+        rows,
+        note: String::new(),
+    }
+}
+
+/// Best tilt and bearing of each month, for one who turns a rack by hand or asks after one season.
+pub fn best_months(study: &Study) -> Option<Table> {
+    let found = study.finders.iter().flatten().next()?;
+    let rows: Vec<Row> = found
+        .months()?
+        .iter()
+        .enumerate()
+        .map(|(month, (best, own))| {
+            let kwh = best.month_day_wh_m2[month] / 1000.0;
+            row(vec![
+                words(MONTHS[month]),
+                words(fixed(best.tilt_deg, 0)),
+                words(fixed(best.azimuth_deg.round().rem_euclid(360.0), 0)),
+                words(fixed(kwh, 2)),
+                words(fixed(own / 1000.0, 2)),
+            ])
+        })
+        .collect();
+    Some(Table {
+        id: "best-months".into(),
+        caption: format!("The best plane of each month, beside the {}", found.plane),
+        columns: vec![
+            left("month"),
+            right("tilt", "°"),
+            right("bearing", "°"),
+            right("best", "kWh/m² a day"),
+            right("yours", "kWh/m² a day"),
+        ],
+        rows,
+        note: "Light behind the glass, mean day of the month; from five of the weather years. Where no sun rises, any plane is as good.".into(),
+    })
+}
+
 /// Map of all tilts and bearings; the planes of the owner are crosses on it.
 fn plane_map(study: &Study, form: Form) -> Option<SkyPicture> {
     let first = study.finders.iter().flatten().next()?;

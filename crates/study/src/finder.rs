@@ -34,6 +34,7 @@ pub struct PlanesOfPlace {
     /// The grid.
     pub map: PlaneMap,
     bests: Vec<(Purpose, PlaneEnergy)>,
+    months: Vec<PlaneEnergy>,
     retilts: Vec<(&'static str, Vec<f64>, f64)>,
 }
 
@@ -133,6 +134,13 @@ pub struct FinderStudy {
 }
 
 impl FinderStudy {
+    /// The best plane of each month, and what the owner's plane gets on that month's mean day, Wh/m² behind the glass.
+    pub fn months(&self) -> Option<Vec<(PlaneEnergy, f64)>> {
+        let found = self.place.as_ref().as_ref().ok()?;
+        let own = Plane::new(self.own_deg.0, self.own_deg.1).ok().map(|plane| found.finder.energy(&plane))?;
+        Some(found.months.iter().cloned().zip(own.month_day_wh_m2).collect())
+    }
+
     /// Every plane of the grid.
     pub fn map(&self) -> Option<&PlaneMap> {
         self.place.as_ref().as_ref().ok().map(|found| &found.map)
@@ -190,6 +198,8 @@ pub(crate) fn finder(
     let load = demand.profile.as_ref().ok().map(|profile| profile.month_wh());
     let best = bests
         .into_iter()
+        // In the polar night every plane is as good as any other.
+        .filter(|(purpose, best)| best.score(&aim_of(*purpose, load)) > 0.0)
         .map(|(purpose, best)| {
             let because = format!(
                 "{}, over {} weather years of every tilt and bearing",
@@ -278,13 +288,15 @@ fn walk(
     for purpose in [Purpose::Year, Purpose::WorstMonth, Purpose::DullestDays] {
         bests.push((purpose, finder.best(&map, &aim_of(purpose, None)).map_err(say)?));
     }
+    let months: Result<Vec<PlaneEnergy>, _> =
+        (0..12).map(|month| finder.best(&map, &Aim::Month(month)).map_err(say)).collect();
     let mut retilts = Vec::new();
     for (says, seasons) in [("two settings a year", &TWO_SEASONS), ("four settings a year", &FOUR_SEASONS)] {
         let found = finder.seasonal(azimuth_deg, seasons).map_err(say)?;
         let gain = if found.fixed_wh_m2 > 0.0 { found.retilted_wh_m2 / found.fixed_wh_m2 - 1.0 } else { 0.0 };
         retilts.push((says, found.tilts_deg, gain.max(0.0)));
     }
-    Ok(PlanesOfPlace { finder, map, bests, retilts })
+    Ok(PlanesOfPlace { finder, map, bests, months: months?, retilts })
 }
 
 impl PlanesOfPlace {

@@ -46,6 +46,9 @@ pub struct SkyStudy {
     pub(crate) key: u64,
 }
 
+/// A climate row farther away than this is said to be other weather; own judgement, no source.
+const FAR_KM: f64 = 250.0;
+
 /// The published chain from twelve means to hours.
 pub(crate) const SYNTHESIS: Clause = Clause {
     document: "Aguiar, Collares-Pereira & Conde, Solar Energy 40; Aguiar & Collares-Pereira, Solar Energy 49",
@@ -142,14 +145,20 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         Years { years, remarks, spread: Some(generator.spread()), falls }
     });
     note_snow(system, &made, &mut terms);
+    let stranger = distance.is_some_and(|km| km > FAR_KM);
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
     let height = match row.elevation_m {
         Some(there) if elevation_m >= there => format!(", {:.0} m higher", elevation_m - there),
         Some(there) => format!(", {:.0} m lower", there - elevation_m),
         None => String::new(),
     };
+    let trust = if stranger {
+        "; that far away it is other weather: give twelve numbers of your own, or let weather fetch bring measured years"
+    } else {
+        ""
+    };
     Ok(SkyStudy {
-        says: format!("{years} synthetic years from the monthly means of {}{far}{height}", row.name),
+        says: format!("{years} synthetic years from the monthly means of {}{far}{height}{trust}", row.name),
         sun,
         weather: made,
         climate: Some(row),

@@ -59,8 +59,9 @@ fn look_at_design(args: &LookArgs, json: bool) -> Result<u8, Failure> {
     }
     show::sentence(&answer.sentence);
     show::line("");
-    if let Some(best) = sky::best_planes(&study) {
-        table(&best);
+    table(&sky::bearings(&study));
+    for each in [sky::best_planes(&study), sky::best_months(&study)].into_iter().flatten() {
+        table(&each);
     }
     print(&look, study.design.system.units);
     if !study.design.system.place.coldest.is_known()

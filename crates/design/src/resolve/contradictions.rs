@@ -20,6 +20,7 @@ pub fn contradictions(items: &[Item], system: &System) -> Vec<Problem> {
     names_of_equipment(items, &mut problems);
     place_and_zone(items, system, &mut problems);
     surroundings(items, system, &mut problems);
+    snow(items, system, &mut problems);
     in_order(problems)
 }
 
@@ -265,6 +266,35 @@ fn surroundings(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
                 format!("plane \"{}\" states both the gap and the pitch of its rows", site.plane),
                 "keep one of them; the other follows from tilt and module size",
                 vec![label(place(item, "rows"), "both here")],
+            ));
+        }
+    }
+}
+
+/// No month has more days with snowfall than days.
+fn snow(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
+    const MONTHS: [(&str, f64); 12] = [
+        ("January", 31.0),
+        ("February", 28.0),
+        ("March", 31.0),
+        ("April", 30.0),
+        ("May", 31.0),
+        ("June", 30.0),
+        ("July", 31.0),
+        ("August", 31.0),
+        ("September", 30.0),
+        ("October", 31.0),
+        ("November", 30.0),
+        ("December", 31.0),
+    ];
+    let Some(item) = items.iter().find(|item| item.table.key == "place") else { return };
+    let Some(snow) = &system.place.snow else { return };
+    for ((name, most), days) in MONTHS.iter().zip(snow.days.value) {
+        if days > *most {
+            problems.push(contradiction(
+                format!("{days} days with snowfall in {name}, which has {most}"),
+                "write the mean number of days on which snow falls, January first",
+                vec![label(place(item, "snow"), "snow here")],
             ));
         }
     }

@@ -150,6 +150,7 @@ fn loads_chapter(study: &Study, answered: &[Answer]) -> Chapter {
 
 fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 3)];
+    table(&mut blocks, crate::sky::bearings(study));
     for picture in crate::sky::pictures(study, Form::Wide) {
         blocks.push(Block::Picture {
             id: picture.id,
@@ -158,6 +159,9 @@ fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             drawing: picture.drawing,
         });
         table(&mut blocks, picture.table);
+    }
+    if let Some(best) = crate::sky::best_months(study) {
+        table(&mut blocks, best);
     }
     if let Ok(look) = study::look_at_study(study) {
         table(&mut blocks, crate::sky::weather_table(&look, study.design.system.units));
