@@ -1,6 +1,6 @@
 //! Design-point figures of a load: energy of a day and of a year, and running power from volts and amps.
 
-use quantity::{Number, Clause, Count, Current, Energy, Power, Ratio, Standing, Time, Voltage, formula};
+use quantity::{Clause, Count, Current, Energy, Number, Power, Ratio, Standing, Time, Voltage, formula};
 
 const fn definition(clause: &'static str) -> Clause {
     Clause { document: "definition", edition: "", clause, standing: Standing::Computed }
