@@ -45,7 +45,7 @@ fn row(cells: Vec<crate::table::Cell>) -> Row {
 
 /// All pictures of question 3: first those of each plane, then those of the sky.
 pub fn pictures(study: &Study, form: Form) -> Vec<SkyPicture> {
-    let mut all = Vec::new();
+    let mut all: Vec<SkyPicture> = Vec::new();
     for plane in study.planes.iter().flatten() {
         all.extend(sun_path_of(study, plane, form));
         all.push(plane_months(plane, form));
@@ -54,6 +54,10 @@ pub fn pictures(study: &Study, form: Form) -> Vec<SkyPicture> {
     all.extend(plane_map(study, form));
     if let Ok(look) = study::look_at_study(study) {
         all.extend(dullest(&look, form));
+    }
+    // A page holds both, and several planes: every table is called after its picture.
+    for picture in &mut all {
+        picture.table.id = format!("{}-table", picture.id);
     }
     all
 }
@@ -326,6 +330,40 @@ pub fn bearings(study: &Study) -> Table {
         rows,
         note: String::new(),
     }
+}
+
+/// Rows one behind the other: as drawn, and as far apart as keeps them clear of each other at the winter solstice.
+pub fn rows(study: &Study) -> Option<Table> {
+    let metres = |m: f64| quantity::print(m, quantity::Kind::Length, study.design.system.units);
+    let rows: Vec<Row> = study
+        .planes
+        .iter()
+        .flatten()
+        .filter_map(|plane| {
+            let around = plane.around.as_ref()?;
+            let rows = around.rows.as_ref()?;
+            Some(row(vec![
+                words(&*plane.name),
+                words(metres(rows.slant_m)),
+                words(metres(rows.pitch_m)),
+                words(format!("{}°", fixed(rows.masking_angle_deg(), 0))),
+                words(around.solstice_pitch_m.map_or("the sun is down then".into(), metres)),
+            ]))
+        })
+        .collect();
+    (!rows.is_empty()).then(|| Table {
+        id: "rows".into(),
+        caption: "Rows one behind the other".into(),
+        columns: vec![
+            left("plane"),
+            left("row up the slope"),
+            left("pitch as drawn"),
+            left("top of the next row"),
+            left("pitch without shade, 9 to 15 h at the solstice"),
+        ],
+        rows,
+        note: "Pitch: from one lower edge to the next, level ground, rows facing the equator; solar time. The solstice rule is common practice; what the drawn pitch costs is in the year.".into(),
+    })
 }
 
 /// Best tilt and bearing of each month, for one who turns a rack by hand or asks after one season.

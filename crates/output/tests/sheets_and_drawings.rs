@@ -139,6 +139,9 @@ fn every_picture_of_the_sky_parses_and_no_words_lie_on_others() {
         for form in [Form::Wide, Form::Phone] {
             let pictures = output::sky::pictures(&study, form);
             assert!(pictures.len() >= 5, "{name}: {} pictures", pictures.len());
+            let ids: std::collections::BTreeSet<&str> =
+                pictures.iter().flat_map(|p| [p.id.as_str(), p.table.id.as_str()]).collect();
+            assert_eq!(ids.len(), 2 * pictures.len(), "{name}: an id stands twice");
             for picture in pictures {
                 let svg = output::drawing::svg::print(&picture.drawing);
                 assert!(!svg.contains("NaN") && !svg.contains("inf"), "{name}: {}", picture.id);

@@ -14,6 +14,9 @@ use quantity::{FieldPath, Origin, units};
 /// Share of the light on the back that posts, rails and junction boxes leave.
 pub(crate) const LEFT_BY_STRUCTURE: f64 = 0.95;
 
+/// Hours on either side of noon in which rows should not shade one another at the winter solstice; common practice.
+const SOLSTICE_HOURS: f64 = 3.0;
+
 /// How modules of a plane lie, for the sections that shade and snow reach.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Lie {
@@ -32,6 +35,9 @@ pub struct Around {
     pub surroundings: Surroundings,
     /// Rows one behind the other.
     pub rows: Option<Rows>,
+    /// Pitch at which rows facing the equator stay clear of each other within three hours of noon at the winter solstice;
+    /// `None` without rows, and where the sun is down then.
+    pub solstice_pitch_m: Option<f64>,
     /// Whether anything of it shades.
     pub shades: bool,
     /// The rack whose backs work, where a module's back does.
@@ -161,7 +167,12 @@ pub(crate) fn around(
             pitch_m,
         }
     });
+    let latitude = system.place.latitude.si().map(|si| units::DEGREE_UNIT.of_si(si));
+    let solstice_pitch_m = rows.as_ref().and_then(|rows| {
+        array::rows::solstice_pitch_m(latitude?, rows.tilt_deg, rows.slant_m, SOLSTICE_HOURS)
+    });
     Ok(Some(Around {
+        solstice_pitch_m,
         stand: Stand { plane: geometry, lower_edge_m, slant_m },
         surroundings,
         rows,

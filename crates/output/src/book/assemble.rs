@@ -7,6 +7,7 @@ use crate::drawing::{
 };
 use crate::say::{Reader, day};
 use crate::sheets;
+use crate::sheets_wiring;
 use crate::table::{Table, Tone};
 use crate::why::why;
 use quantity::{Fact, FigureName, units};
@@ -19,7 +20,7 @@ pub fn book(study: &Study, findings: &[Finding]) -> Book {
     let answered = answers(study, findings);
     let rules = match system.place.rules.value() {
         Some(_) => match &study.wiring {
-            Ok(_) => "NEC 2023".to_string(),
+            Ok(_) => crate::sheets_wiring::rule_set(study).to_string(),
             Err(not_built) => not_built.to_string(),
         },
         None => "rules not known".to_string(),
@@ -151,6 +152,9 @@ fn loads_chapter(study: &Study, answered: &[Answer]) -> Chapter {
 fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 3)];
     table(&mut blocks, crate::sky::bearings(study));
+    if let Some(rows) = crate::sky::rows(study) {
+        table(&mut blocks, rows);
+    }
     for picture in crate::sky::pictures(study, Form::Wide) {
         blocks.push(Block::Picture {
             id: picture.id,
@@ -370,7 +374,7 @@ pub fn one_line_picture(study: &Study) -> drawing::Drawing {
         .collect();
     let system = &study.design.system;
     let rules = match &study.wiring {
-        Ok(_) => "NEC 2023".to_string(),
+        Ok(_) => crate::sheets_wiring::rule_set(study).to_string(),
         Err(not_built) => not_built.to_string(),
     };
     drawing::one_line(
@@ -403,6 +407,16 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         (Some(circuits), Some(raceways)) => {
             table(&mut blocks, circuits);
             table(&mut blocks, raceways);
+            for each in
+                [sheets_wiring::terminals(study), sheets_wiring::bonds(study), sheets_wiring::lock_out(study)]
+            {
+                if let Some(each) = each {
+                    table(&mut blocks, each);
+                }
+            }
+            for page in sheets_wiring::enclosures(study) {
+                table(&mut blocks, page);
+            }
         }
         _ => {
             if let Err(not_built) = &study.wiring {
