@@ -89,7 +89,9 @@ fn the_machine_forms_have_what_they_promise() {
         assert!(months[0][key].is_number());
     }
     assert!(json(&run(&["wire", &path("hollow-farm"), "--json"]))["circuits"].as_array().unwrap().len() > 10);
-    assert!(json(&run(&["wire", &path("harbour-house"), "--json"]))["not_computed"].is_string());
+    let metric = json(&run(&["wire", &path("harbour-house"), "--json"]));
+    assert!(metric["circuits"][0]["conductor"].as_str().unwrap().ends_with("mm²"));
+    assert!(metric["lock_out"].is_array() && metric["enclosures"].is_array() && metric["bonds"].is_array());
     assert!(json(&run(&["buy", &path("pine-cabin"), "--json"]))["lines"].as_array().unwrap().len() > 8);
 }
 

@@ -506,8 +506,11 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
     let sized = new().filter(|c| c.conductor.is_known()).count();
     let blocking = of_it.iter().any(|f| f.blocks());
     let standing = counts(&of_it);
-    let mut text =
-        format!("{sized} of {} sized by NEC 2023 as entered", plural(all, "circuit is", "circuits are"));
+    let mut text = format!(
+        "{sized} of {} sized by {} as entered",
+        plural(all, "circuit is", "circuits are"),
+        crate::sheets_wiring::rule_set(study)
+    );
     if standing.is_empty() {
         text.push_str("; no finding stands against them. The local authority decides.");
     } else {

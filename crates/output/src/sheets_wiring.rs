@@ -233,6 +233,18 @@ pub fn bonds(study: &Study) -> Option<Table> {
     })
 }
 
+/// The rule set of a study in words.
+pub fn rule_set(study: &Study) -> &'static str {
+    use design::system::Rules;
+    match study.design.system.place.rules.value() {
+        Some(Rules::Nec2020) => wiring::RuleSet::Nec2020.in_words(),
+        Some(Rules::Nec2023) => wiring::RuleSet::Nec2023.in_words(),
+        Some(Rules::Nec2026) => wiring::RuleSet::Nec2026.in_words(),
+        Some(Rules::Iec60364) => wiring::RuleSet::Iec60364.in_words(),
+        None => "rules not known",
+    }
+}
+
 /// Terminal schedule: both ends of every circuit.
 pub fn terminals(study: &Study) -> Option<Table> {
     let schedule = study.wiring.as_ref().ok()?;

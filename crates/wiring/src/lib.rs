@@ -20,6 +20,9 @@ mod schedule;
 mod sizing;
 mod trade;
 
+mod edition;
+mod iec;
+
 mod bonds;
 mod interconnection;
 mod legs;
@@ -46,11 +49,16 @@ pub use design_current::{
     pv_operating, whole_dwelling,
 };
 pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share, loop_drop, resistance_at};
+pub use edition::{in_edition, standard_rating, without_small_fraction};
 pub use facts::{Device, DeviceKind, Raceway, Run, Segment, Suits, Supply, Surface, Where};
 pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId};
 pub use grounding::{
     AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,
     proportional_ground,
+};
+pub use iec::{
+    IecCarries, IecPvMaximum, IecResistanceAt, IecStringFuse, iec_carries, iec_pv_maximum, iec_resistance_at,
+    iec_string_fuse,
 };
 pub use interconnection::{
     Bus120, BusAnswer, BusEdition, BusPlainSum, BusSource, BusTest, Busbar, LargestMain, LargestSource,

@@ -3,7 +3,9 @@
 
 use crate::demand::{Demand, PvStrings};
 use crate::design_current::{DesignCurrents, greater_of};
+use crate::edition::{ratings_clause, standard_rating};
 use crate::facts::{Device, Supply};
+use crate::schedule::RuleSet;
 use crate::{at_least, sizing::Guard};
 use quantity::{
     Choice, Clause, Count, Current, Fact, FieldPath, Gap, Length, Measure, ResistancePerLength, Standing,
@@ -161,10 +163,22 @@ pub fn protection(
     device: Option<&Device>,
     field: &FieldPath,
 ) -> (Protection, Fact<Guard>) {
+    protection_by(RuleSet::Nec2023, demand, currents, poles, device, field)
+}
+
+/// As [`protection`], by the ratings and clauses of these rules.
+pub(crate) fn protection_by(
+    rules: RuleSet,
+    demand: &Demand,
+    currents: &DesignCurrents,
+    poles: u32,
+    device: Option<&Device>,
+    field: &FieldPath,
+) -> (Protection, Fact<Guard>) {
     let least = currents.continuous.clone();
     let standard = match demand {
         Demand::UtilitySupply(utility) => utility.main.clone(),
-        _ => least.and_then(|least| smallest_standard(least, field)),
+        _ => least.and_then(|least| smallest_standard(rules, least, field)),
     };
     let most = match demand {
         Demand::PvStrings(pv) => Some(pv.series_fuse.clone()),
@@ -175,8 +189,8 @@ pub fn protection(
         _ => None,
     };
     let needed = match demand {
-        Demand::PvStrings(pv) => strings_need_device(pv, back.as_ref()),
-        _ => Fact::Known(Traced::found(true, always_needed())),
+        Demand::PvStrings(pv) => strings_need_device(rules, pv, back.as_ref()),
+        _ => Fact::Known(Traced::found(true, always_needed(rules))),
     };
     let none_fits = match (&standard, &most) {
         (Fact::Known(standard), Some(Fact::Known(most))) => !at_least(most.si(), standard.si()),
@@ -258,14 +272,14 @@ fn compare<T: Measure>(a: &Fact<T>, b: &Fact<T>, holds: impl Fn(f64, f64) -> boo
 }
 
 /// Smallest standard rating of NEC 240.6(A) that is not below a continuous current; unknown above the table.
-fn smallest_standard(least: &Traced<Current>, field: &FieldPath) -> Fact<Current> {
-    match tables::next_standard_rating(least.si(), tables::Protection::Breaker) {
+fn smallest_standard(rules: RuleSet, least: &Traced<Current>, field: &FieldPath) -> Fact<Current> {
+    match standard_rating(rules, least.si()) {
         Ok(row) => Fact::Known(Traced::found(
             row.value,
             Choice {
                 because: "the smallest standard rating not below the continuous current".into(),
                 runner_up: Arc::from(""),
-                clause: nec("2023", "240.6(A)", Standing::SecondHand),
+                clause: ratings_clause(rules),
                 terms: vec![
                     least.term("continuous current", &units::AMPERE),
                     row.term("standard rating", &units::AMPERE),
@@ -276,11 +290,15 @@ fn smallest_standard(least: &Traced<Current>, field: &FieldPath) -> Fact<Current
     }
 }
 
-fn always_needed() -> Choice {
+fn always_needed(rules: RuleSet) -> Choice {
+    let clause = match rules {
+        RuleSet::Iec60364 => quantity::iec("IEC 60364-4-43", "2008", "431, 433", Standing::Remembered),
+        _ => nec("2023", "240.4; 240.21; 706.31(A)", Standing::Remembered),
+    };
     Choice {
         because: "conductors are protected at their ampacity where they receive their supply".into(),
         runner_up: "".into(),
-        clause: nec("2023", "240.4; 240.21; 706.31(A)", Standing::Remembered),
+        clause,
         terms: Vec::new(),
     }
 }
@@ -301,7 +319,7 @@ fn back_flow_of(pv: &PvStrings) -> Fact<Current> {
 /// NEC 690.9(A): a string needs no device where nothing that can flow back exceeds what its modules allow. Whether
 /// its conductor bears the same is the third sizing test. A pair that already joins strings needs one as soon as
 /// anything can flow back at all.
-fn strings_need_device(pv: &PvStrings, back: Option<&Fact<Current>>) -> Fact<bool> {
+fn strings_need_device(rules: RuleSet, pv: &PvStrings, back: Option<&Fact<Current>>) -> Fact<bool> {
     let own = match pv.in_parallel.need() {
         Ok(own) => own,
         Err(gap) => return Fact::Unknown(gap),
@@ -310,7 +328,10 @@ fn strings_need_device(pv: &PvStrings, back: Option<&Fact<Current>>) -> Fact<boo
     let choice = |because: String, terms: Vec<Term>| Choice {
         because: because.into(),
         runner_up: "".into(),
-        clause: nec("2023", "690.9(A)", Standing::SecondHand),
+        clause: match rules {
+            RuleSet::Iec60364 => quantity::iec("IEC 62548", "2016", "6.5.3", Standing::Remembered),
+            _ => nec("2023", "690.9(A)", Standing::SecondHand),
+        },
         terms,
     };
     if let Some(Fact::Known(flow)) = back {

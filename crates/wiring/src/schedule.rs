@@ -6,10 +6,11 @@ use crate::cover::{Cover, cover};
 use crate::demand::Demand;
 use crate::design_current::{DesignCurrents, OneOut, one_unit_out};
 use crate::drop::{DropShare, LoopDrop};
+use crate::edition::{design_currents, retag};
 use crate::facts::{Raceway, Run};
 use crate::graph::{Circuit, CircuitId, Graph, RunId};
 use crate::grounding::{GroundBasis, equipment_ground};
-use crate::protection::{FarEndFault, Protection, least_source, protection};
+use crate::protection::{FarEndFault, Protection, least_source, protection_by};
 use crate::raceways::{SizedRaceway, raceways};
 use crate::sizing::{Basis, DropBasis, Guard, NoConductor, SizedConductor, check, find};
 use crate::trade::{largest_single, smallest};
@@ -140,11 +141,8 @@ pub struct Schedule {
 /// Sizes every circuit. What a missing fact leaves open is unknown in its column; the rest is sized.
 ///
 /// # Errors
-/// [`NotBuilt`] for a rule set other than NEC 2023.
+/// [`NotBuilt`] for a rule set that is not built; all are.
 pub fn size_all(graph: &Graph, runs: &[Run], rules: RuleSet) -> Result<Schedule, NotBuilt> {
-    if rules != RuleSet::Nec2023 {
-        return Err(NotBuilt(rules));
-    }
     let mut sets: Vec<u32> = vec![1; graph.circuits.len()];
     let mut circuits: Vec<Sized> = Vec::new();
     // Conductors in parallel that lie open warm their neighbours; where their number changed, size once more with
@@ -154,7 +152,7 @@ pub fn size_all(graph: &Graph, runs: &[Run], rules: RuleSet) -> Result<Schedule,
             .circuits
             .iter()
             .enumerate()
-            .map(|(k, circuit)| size_circuit(graph, runs, CircuitId(k), circuit, &sets))
+            .map(|(k, circuit)| size_circuit(graph, runs, CircuitId(k), circuit, &sets, rules))
             .collect();
         let mut changed = false;
         for (k, sized) in circuits.iter().enumerate() {
@@ -169,20 +167,35 @@ pub fn size_all(graph: &Graph, runs: &[Run], rules: RuleSet) -> Result<Schedule,
             break;
         }
     }
-    let raceways = raceways(graph, runs, &circuits);
+    let mut raceways = raceways(graph, runs, &circuits);
+    if rules == RuleSet::Iec60364 {
+        // Trade sizes, fill, metal for strings indoors and cover are tables of the NEC.
+        for row in &mut raceways {
+            (row.fill, row.problem, row.cover) = (None, None, None);
+            row.must_be_metal = row.must_be_metal.clone().map(|_| false);
+        }
+    }
     Ok(Schedule { circuits, raceways })
 }
 
-fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, sets: &[u32]) -> Sized {
+fn size_circuit(
+    graph: &Graph,
+    runs: &[Run],
+    id: CircuitId,
+    circuit: &Circuit,
+    sets: &[u32],
+    rules: RuleSet,
+) -> Sized {
     let run = circuit.run.and_then(|run| runs.get(run.0));
     let field = match run {
         Some(run) => run.field.clone(),
         None => FieldPath::new(format!("run for {}", circuit.name)),
     };
-    let currents = circuit.demand.design_currents();
+    let currents = design_currents(rules, circuit);
     let device = run.and_then(|run| run.device.as_ref());
     let device_field = FieldPath::new(format!("{field}.device"));
-    let (protection, guard) = protection(&circuit.demand, &currents, circuit.poles, device, &device_field);
+    let (protection, guard) =
+        protection_by(rules, &circuit.demand, &currents, circuit.poles, device, &device_field);
     let no_run = || Gap::one(field.clone(), WhoKnows::Owner);
     let mut sized = Sized {
         circuit: id,
@@ -212,6 +225,10 @@ fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, s
     if run.segments.is_empty() {
         sized.problems.push(Problem::NoRoute);
     }
+    if rules == RuleSet::Iec60364 {
+        crate::iec::size(graph, circuit, run, &guard, &mut sized);
+        return sized;
+    }
     let factors = factors_of(graph, run, circuit, sets, &mut sized);
     sized.conductor = conductor(circuit, run, &guard, factors, &mut sized);
     sized.ground = ground(circuit, &guard, &sized);
@@ -227,6 +244,7 @@ fn size_circuit(graph: &Graph, runs: &[Run], id: CircuitId, circuit: &Circuit, s
             &sized.sets(),
         )
     });
+    retag(rules, &mut sized);
     sized
 }
 

@@ -283,13 +283,6 @@ fn a_circuit_without_a_run_keeps_its_currents_and_device() {
 }
 
 #[test]
-fn a_rule_set_that_is_not_built_sizes_nothing() {
-    for rules in [RuleSet::Nec2020, RuleSet::Nec2026, RuleSet::Iec60364] {
-        assert_eq!(size_all(&graph(vec![ac(10.0, 230.0)]), &[], rules), Err(NotBuilt(rules)));
-    }
-}
-
-#[test]
 fn terminals_of_unknown_rating_count_as_60_up_to_100_a_and_75_above() {
     for (continuous, column) in [(80.0, TerminalColumn::C60), (80.1, TerminalColumn::C75)] {
         let mut run = run(vec![segment(Where::Indoors, emt(), 30.0, 30.0)]);

@@ -40,7 +40,9 @@ struct State {
 }
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
-    if study.wiring.is_err() {
+    // Other rules count by their earthing arrangement, and their inverters part the neutral of the supply in island mode.
+    let by_nec = study.design.system.place.rules.value() != Some(&design::system::Rules::Iec60364);
+    if study.wiring.is_err() || !by_nec {
         return;
     }
     let graph = &study.design.graph;

@@ -1,0 +1,157 @@
+//! What differs between rule sets: an edition is the one of 2023 with tagged differences.
+//!
+//! Differences are known second-hand or from memory; a clause without an entry keeps its number.
+
+use crate::design_current::DesignCurrents;
+use crate::graph::Circuit;
+use crate::iec;
+use crate::schedule::{RuleSet, Sized};
+use quantity::{
+    Choice, Clause, Current, Fact, Measure, Origin, Standing, TableRow, Term, Traced, nec, units,
+};
+use std::sync::Arc;
+use tables::TableError;
+
+/// Clauses whose number differs: as in 2023, in 2020, in 2026.
+const RENUMBERED: &[(&str, &str, &str)] = &[
+    ("705.12(B)(1)", "705.12(B)(3)(1)", "705.12(B)(1)"),
+    ("705.12(B)(2)", "705.12(B)(3)(2)", "705.12(B)(2)"),
+    ("705.12(B)(3)", "705.12(B)(3)(3)", "705.12(B)(3)"),
+    ("table 300.5(A)", "table 300.5", "table 300.5(A)"),
+    ("220.82", "220.82", "120.82"),
+    ("220.83", "220.83", "120.83"),
+    ("220.5", "220.5", "120.5"),
+    ("310.12", "310.12", "310.12(A)"),
+];
+
+/// A clause of the 2023 edition as the edition of these rules numbers it. Clauses of other documents stay. The text of
+/// 2026 was not seen, so its standing is from memory throughout.
+pub fn in_edition(rules: RuleSet, clause: Clause) -> Clause {
+    let (edition, pick): (&'static str, fn(&(&'static str, &'static str, &'static str)) -> &'static str) =
+        match rules {
+            RuleSet::Nec2020 => ("2020", |row| row.1),
+            RuleSet::Nec2026 => ("2026", |row| row.2),
+            RuleSet::Nec2023 | RuleSet::Iec60364 => return clause,
+        };
+    if clause.document != "NEC" || clause.edition != "2023" {
+        return clause;
+    }
+    let number = RENUMBERED.iter().find(|row| row.0 == clause.clause).map_or(clause.clause, pick);
+    let standing =
+        if rules == RuleSet::Nec2026 { clause.standing.max(Standing::Remembered) } else { clause.standing };
+    nec(edition, number, standing)
+}
+
+/// The smallest standard rating of these rules that is not below `amps`. The 10 A rating of breakers came in 2023.
+///
+/// # Errors
+/// Those of the table.
+pub fn standard_rating(rules: RuleSet, amps: f64) -> Result<Traced<Current>, TableError> {
+    /// The smallest rating before 2023.
+    const SMALLEST_OF_2020: f64 = 15.0;
+    match rules {
+        RuleSet::Iec60364 => tables::iec_standard_rating(amps),
+        RuleSet::Nec2020 if (0.0..SMALLEST_OF_2020).contains(&amps) => {
+            tables::next_standard_rating(SMALLEST_OF_2020, tables::Protection::Breaker)
+        }
+        _ => tables::next_standard_rating(amps, tables::Protection::Breaker),
+    }
+}
+
+/// Where the standard ratings of these rules stand.
+pub(crate) fn ratings_clause(rules: RuleSet) -> Clause {
+    match rules {
+        RuleSet::Iec60364 => {
+            quantity::iec("IEC 60364-4-43", "2008", "433.1: Ib ≤ In ≤ Iz", Standing::Remembered)
+        }
+        _ => in_edition(rules, nec("2023", "240.6(A)", Standing::SecondHand)),
+    }
+}
+
+/// A current of an array without its fraction where that is below half an ampere (690.4(G), new in 2026).
+pub fn without_small_fraction(i: f64) -> f64 {
+    if i.fract() < 0.5 { i.trunc() } else { i }
+}
+
+/// The design currents of a circuit by these rules.
+pub(crate) fn design_currents(rules: RuleSet, circuit: &Circuit) -> DesignCurrents {
+    let currents = circuit.demand.design_currents();
+    match rules {
+        RuleSet::Nec2020 | RuleSet::Nec2023 => currents,
+        RuleSet::Iec60364 => iec::design_currents(&circuit.demand, currents),
+        RuleSet::Nec2026 if circuit.demand.is_pv() => {
+            let maximum = dropped(&currents.maximum);
+            let continuous = dropped(&crate::PvContinuous::of_facts(&maximum));
+            DesignCurrents { maximum, continuous, ..currents }
+        }
+        RuleSet::Nec2026 => currents,
+    }
+}
+
+fn dropped(current: &Fact<Current>) -> Fact<Current> {
+    current.and_then(|full| {
+        let amps = units::AMPERE.of_si(full.si());
+        let kept = without_small_fraction(amps);
+        if kept == amps {
+            return Fact::Known(full.clone());
+        }
+        Fact::Known(Traced::found(
+            Current::from_si(units::AMPERE.to_si(kept)),
+            Choice {
+                because: "a fraction below half an ampere is dropped".into(),
+                runner_up: Arc::from(""),
+                clause: nec("2026", "690.4(G)", Standing::SecondHand),
+                terms: vec![full.term("with its fraction", &units::AMPERE)],
+            },
+        ))
+    })
+}
+
+/// Writes the edition into every clause of a sized circuit's choices and table rows. Formulas are declared once and
+/// keep the edition they were declared with.
+pub(crate) fn retag(rules: RuleSet, sized: &mut Sized) {
+    if matches!(rules, RuleSet::Nec2023 | RuleSet::Iec60364) {
+        return;
+    }
+    for fact in [&mut sized.protection.rating, &mut sized.protection.standard] {
+        if let Fact::Known(traced) = fact {
+            traced.origin = retagged(rules, &traced.origin);
+        }
+    }
+    if let Fact::Known(needed) = &mut sized.protection.needed {
+        needed.origin = retagged(rules, &needed.origin);
+    }
+    if let Fact::Known(ground) = &mut sized.ground {
+        ground.origin = retagged(rules, &ground.origin);
+    }
+    if let Fact::Known(conductor) = &mut sized.conductor {
+        conductor.origin = retagged(rules, &conductor.origin);
+        let found = &mut conductor.value;
+        found.gauge.origin = retagged(rules, &found.gauge.origin);
+        found.sets.origin = retagged(rules, &found.sets.origin);
+        if let Some(required) = &mut found.required {
+            required.origin = retagged(rules, &required.origin);
+        }
+    }
+}
+
+fn retagged(rules: RuleSet, origin: &Origin) -> Origin {
+    let all = |terms: &[Term]| -> Vec<Term> {
+        terms.iter().map(|term| Term { origin: retagged(rules, &term.origin), ..term.clone() }).collect()
+    };
+    match origin {
+        Origin::Found(choice) => Origin::Found(Arc::new(Choice {
+            clause: in_edition(rules, choice.clause),
+            terms: all(&choice.terms),
+            ..(**choice).clone()
+        })),
+        Origin::Tabled(row) => {
+            Origin::Tabled(Arc::new(TableRow { clause: in_edition(rules, row.clause), ..(**row).clone() }))
+        }
+        Origin::Computed(working) => Origin::Computed(Arc::new(quantity::Working {
+            formula: working.formula,
+            terms: all(&working.terms),
+        })),
+        other => other.clone(),
+    }
+}

@@ -1,0 +1,431 @@
+//! Sizing by IEC 60364 with metric sizes: `Ib ≤ In ≤ Iz`, the array by IEC 62548 and 60364-7-712.
+//!
+//! Tables are mostly from memory and copper alone. Conductors in conduit count as method B1, in the open as C, in the
+//! ground as D1. Insulation is XLPE 90 °C where it is array cable or XHHW-2, else PVC 70 °C.
+
+use crate::at_least;
+use crate::conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest};
+use crate::demand::Demand;
+use crate::design_current::DesignCurrents;
+use crate::drop::{DropShare, LoopDrop};
+use crate::facts::{Raceway, Run, Segment, Where};
+use crate::graph::{Circuit, Graph};
+use crate::schedule::{Problem, Sized};
+use crate::sizing::{DropBasis, Guard, NoConductor, Size, SizedConductor};
+use quantity::{
+    Choice, Count, Current, Fact, FieldPath, Gap, Gauge, Material, Measure, Origin, Ratio, Reason,
+    ResistancePerLength, Standing, Temperature, Traced, WhoKnows, formula, iec, least, units,
+};
+use std::sync::Arc;
+use tables::{Grouping, Insulation, Medium, Method, MetricInsulation};
+
+/// Largest current of `n` strings in parallel, as cables must bear it: `1.25 · n · isc`.
+pub fn iec_pv_maximum(n: f64, isc: f64) -> f64 {
+    1.25 * n * isc
+}
+
+formula! {
+    /// Explained twin of [`iec_pv_maximum`].
+    pub IecPvMaximum = iec_pv_maximum(
+        n: Count as COUNT = "strings in parallel",
+        isc: Current as AMPERE = "label short-circuit current of one string",
+    ) -> Current as AMPERE,
+    text: "1.25 · n · isc",
+    clause: iec("IEC 60364-7-712", "2017", "712.433", Standing::Remembered),
+}
+
+/// Least rating of a string fuse: `1.5 · isc`.
+pub fn iec_string_fuse(isc: f64) -> f64 {
+    1.5 * isc
+}
+
+formula! {
+    /// Explained twin of [`iec_string_fuse`].
+    pub IecStringFuse = iec_string_fuse(
+        isc: Current as AMPERE = "label short-circuit current of one string",
+    ) -> Current as AMPERE,
+    text: "1.5 · isc",
+    clause: iec("IEC 62548", "2016", "6.5.6.1", Standing::Remembered),
+}
+
+/// Current-carrying capacity of `sets` conductors in parallel with the factors of a segment.
+pub fn iec_carries(a: f64, ambient: f64, group: f64, soil: f64, sets: f64) -> f64 {
+    a * ambient * group * soil * sets
+}
+
+formula! {
+    /// Explained twin of [`iec_carries`].
+    pub IecCarries = iec_carries(
+        a: Current as AMPERE = "capacity of the table",
+        ambient: Ratio as RATIO = "factor for the temperature around it",
+        group: Ratio as RATIO = "factor for the circuits that lie together",
+        soil: Ratio as RATIO = "factor for the soil",
+        sets: Count as COUNT = "conductors in parallel per pole",
+    ) -> Current as AMPERE,
+    text: "a · ambient · group · soil · sets",
+    clause: iec("IEC 60364-5-52", "2009", "523", Standing::Remembered),
+}
+
+/// Resistance at `t` °C of a conductor that has `r` at 20 °C.
+pub fn iec_resistance_at(r: f64, t: f64) -> f64 {
+    tables::iec_resistance_at(r, t)
+}
+
+formula! {
+    /// Explained twin of [`iec_resistance_at`].
+    pub IecResistanceAt = iec_resistance_at(
+        r: ResistancePerLength as OHM_PER_KILOMETER = "greatest resistance at 20 °C",
+        t: Temperature as CELSIUS = "conductor temperature",
+    ) -> ResistancePerLength as OHM_PER_KILOMETER,
+    text: "r · (1 + 0.004 · (t − 20))",
+    clause: iec("IEC 60228", "2004", "table B.1", Standing::Remembered),
+}
+
+const COORDINATION: quantity::Clause = iec("IEC 60364-4-43", "2008", "433.1", Standing::Remembered);
+
+/// Most conductors in parallel per pole that are sought.
+const MOST_SETS: u32 = 4;
+
+/// Design currents by these rules: conductors and devices by the design current itself, without the 125 % of
+/// continuous loads; strings by 1.25 · Isc, their fuses by 1.5 · Isc.
+pub(crate) fn design_currents(demand: &Demand, currents: DesignCurrents) -> DesignCurrents {
+    let Demand::PvStrings(pv) = demand else {
+        return DesignCurrents { continuous: currents.maximum.clone(), ..currents };
+    };
+    let maximum = IecPvMaximum::of_facts(&pv.in_parallel, &pv.isc);
+    // A pair that already joins strings is protected by 1.25 · Isc of the sub-array (6.5.6.2).
+    let continuous = match pv.in_parallel.value() {
+        Some(one) if one.0 == 1 => IecStringFuse::of_facts(&pv.isc),
+        _ => maximum.clone(),
+    };
+    DesignCurrents { maximum, continuous, ..currents }
+}
+
+/// What a segment gives every size.
+struct Surroundings {
+    method: Method,
+    insulation: MetricInsulation,
+    ambient: Traced<Ratio>,
+    soil: Traced<Ratio>,
+    open: bool,
+}
+
+/// Hottest air an exposed array cable on a sunlit roof is counted in, °C: the reference of array cable.
+const SUNLIT_ROOF: f64 = 60.0;
+
+fn assumed<T>(value: T, field: String, because: &'static str) -> Traced<T> {
+    let reason = Reason {
+        field: FieldPath::new(field),
+        because: because.into(),
+        moves: "conductor size".into(),
+        clause: iec("IEC 60364-5-52", "2009", "523", Standing::Remembered),
+    };
+    Traced { value, origin: Origin::Assumed(reason) }
+}
+
+fn surroundings(segment: &Segment, insulation: &Fact<Insulation>) -> Result<Surroundings, Fault> {
+    let missing = Fault::Missing;
+    let place = segment.place.need().map_err(missing)?.value;
+    let raceway = segment.raceway.need().map_err(Fault::Missing)?.value;
+    let kind = insulation.need().map_err(Fault::Missing)?.value;
+    let mut celsius = units::CELSIUS.of_si(segment.ambient.need().map_err(Fault::Missing)?.si());
+    let open = raceway == Raceway::Open;
+    let insulation = match kind {
+        Insulation::PvWire | Insulation::Xhhw2 | Insulation::Rhw2Use2 | Insulation::Rhw2Covered => {
+            MetricInsulation::Xlpe90
+        }
+        _ => MetricInsulation::Pvc70,
+    };
+    if open && matches!(place, Where::InSun | Where::OnRoof) && kind != Insulation::PvWire {
+        return Err(Fault::NotAllowed(
+            "single conductors lie exposed in sun; only array cable (IEC 62930) may, from memory".into(),
+        ));
+    }
+    if place == Where::OnRoof {
+        celsius = celsius.max(SUNLIT_ROOF);
+    }
+    let (method, medium) = match (place, open) {
+        (Where::Underground, _) => (Method::D1, Medium::Ground),
+        (_, true) => (Method::C, Medium::Air),
+        (_, false) => (Method::B1, Medium::Air),
+    };
+    let refused = |why: tables::TableError| Fault::NotAllowed(why.to_string().into());
+    let ambient = tables::iec_ambient_factor(celsius, insulation, medium).map_err(refused)?;
+    let soil = assumed(
+        Ratio::from_si(1.0),
+        format!("{}.soil", segment.field),
+        "soil of 2.5 K·m/W, the base of the table; in air there is none",
+    );
+    Ok(Surroundings { method, insulation, ambient, soil, open })
+}
+
+enum Fault {
+    Missing(Gap),
+    NotAllowed(Arc<str>),
+}
+
+/// Everything a size is found on.
+struct IecBasis {
+    ib: Traced<Current>,
+    guard: Guard,
+    segments: Vec<Surroundings>,
+    /// Other circuits in the run.
+    others: u32,
+    loaded: u32,
+    drop: Option<DropBasis>,
+    smallest: Gauge,
+    largest: Gauge,
+}
+
+/// Sizes the conductor, the protective conductor and the drop of a circuit whose currents and device are there.
+pub(crate) fn size(graph: &Graph, circuit: &Circuit, run: &Run, guard: &Fact<Guard>, sized: &mut Sized) {
+    sized.conductor = conductor(graph, circuit, run, guard, sized);
+    sized.ground =
+        sized.conductor.and_then(|found| match tables::iec_protective_conductor(found.value.gauge.value) {
+            Ok(size) => Fact::Known(size),
+            Err(_) => {
+                Fact::unknown(format!("protective conductor of {}", circuit.name), WhoKnows::Electrician)
+            }
+        });
+    let resistance = sized.conductor.and_then(|found| match resistance(found.value.gauge.value) {
+        Some(r) => Fact::Known(r),
+        None => Fact::unknown(format!("resistance of {}", circuit.name), WhoKnows::DataSheet),
+    });
+    sized.drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
+    sized.drop_share = DropShare::of_facts(&sized.drop, &crate::above_zero(&sized.currents.volts));
+    sized.smallest_fault = crate::protection::least_source(&circuit.demand).map(|isc| {
+        crate::protection::FarEndFault::of_facts(
+            &crate::above_zero(&sized.currents.volts),
+            &crate::above_zero(&isc),
+            &sized.length,
+            &resistance,
+            &sized.sets(),
+        )
+    });
+}
+
+/// Resistance at the temperature of the schedules.
+fn resistance(size: Gauge) -> Option<Traced<ResistancePerLength>> {
+    let cold = tables::iec_resistance(size, Material::Copper, false).ok()?;
+    let t = assumed(
+        Temperature::from_si(units::CELSIUS.to_si(75.0)),
+        "schedule.temperature".into(),
+        "drop is scheduled with the conductors at 75 °C",
+    );
+    Some(IecResistanceAt::of(&cold, &t))
+}
+
+fn conductor(
+    graph: &Graph,
+    circuit: &Circuit,
+    run: &Run,
+    guard: &Fact<Guard>,
+    sized: &mut Sized,
+) -> Fact<SizedConductor> {
+    let mut gap: Option<Gap> = None;
+    let mut note = |more: &Gap| gap = Some(gap.take().map_or(more.clone(), |gap| gap.and(more)));
+    let mut segments = Vec::new();
+    for (k, segment) in run.segments.iter().enumerate() {
+        match surroundings(segment, &run.insulation) {
+            Ok(found) => segments.push(found),
+            Err(Fault::Missing(more)) => note(&more),
+            Err(Fault::NotAllowed(because)) => {
+                sized.problems.push(Problem::NotAllowed { segment: k, because });
+                note(&Gap::one(FieldPath::new(format!("{}.insulation", run.field)), WhoKnows::Owner));
+            }
+        }
+    }
+    if run.segments.is_empty() {
+        note(&Gap::one(FieldPath::new(format!("{}.route", run.field)), WhoKnows::Owner));
+    }
+    for more in [sized.currents.maximum.gap(), guard.gap(), run.material.gap()].into_iter().flatten() {
+        note(more);
+    }
+    if let Some(gap) = gap {
+        return Fact::Unknown(gap);
+    }
+    let (Fact::Known(ib), Fact::Known(guard), Fact::Known(material)) =
+        (&sized.currents.maximum, guard, &run.material)
+    else {
+        return Fact::unknown(run.field.as_str(), WhoKnows::Owner);
+    };
+    let refuse = |sized: &mut Sized, why: NoConductor| {
+        sized.problems.push(Problem::NoConductor(why));
+        Fact::unknown(format!("{}.conductor", run.field), WhoKnows::Electrician)
+    };
+    if material.value != Material::Copper {
+        return refuse(sized, NoConductor::NoneSuffices("the metric tables here are of copper alone".into()));
+    }
+    let volts = crate::above_zero(&sized.currents.volts);
+    let drop = match (&run.drop_target, &sized.currents.operating, &volts, &sized.length) {
+        (Fact::Known(target), Fact::Known(current), Fact::Known(volts), Fact::Known(length)) => {
+            Some(DropBasis {
+                target: target.clone(),
+                current: current.clone(),
+                volts: volts.clone(),
+                length: length.clone(),
+            })
+        }
+        _ => None,
+    };
+    let others = circuit.run.map_or(0, |run| graph.sharing(run).count().saturating_sub(1)) as u32;
+    let battery = matches!(
+        circuit.demand,
+        Demand::BatteryUnit(_) | Demand::BusToInverters(_) | Demand::ControllerToBus(_)
+    );
+    let basis = IecBasis {
+        ib: ib.clone(),
+        guard: guard.value.clone(),
+        segments,
+        others,
+        loaded: circuit.carrying.clamp(2, 3),
+        drop,
+        // Array cable begins at 4 mm² in the trade, fixed wiring at 1.5 mm² by table 52.2.
+        smallest: Gauge::HundredthsMm2(if circuit.demand.is_pv() { 400 } else { 150 }),
+        largest: Gauge::HundredthsMm2(if battery { 12_000 } else { 24_000 }),
+    };
+    let answer = match &run.conductor {
+        Some(gauge) => checked(&basis, gauge, run.sets.as_ref()),
+        None => found(&basis),
+    };
+    match answer {
+        Ok(conductor) => {
+            let origin = conductor.gauge.origin.clone();
+            Fact::Known(Traced { value: conductor, origin })
+        }
+        Err(why) => refuse(sized, why),
+    }
+}
+
+fn checked(
+    basis: &IecBasis,
+    gauge: &Traced<Gauge>,
+    sets: Option<&Traced<Count>>,
+) -> Result<SizedConductor, NoConductor> {
+    let sets = sets.cloned().unwrap_or_else(|| gauge.with(Count(1)));
+    let size = Size { gauge: gauge.value, sets: sets.count().max(1) };
+    let tests = tests(basis, size).ok_or(NoConductor::NotInTables(gauge.value))?;
+    let required = found(basis).ok();
+    Ok(SizedConductor {
+        gauge: gauge.clone(),
+        sets,
+        fails: tests.failing(),
+        tests,
+        required_sets: required.as_ref().map_or(0, |r| r.required_sets),
+        required: required.and_then(|r| r.required),
+        sufficient: None,
+    })
+}
+
+fn found(basis: &IecBasis) -> Result<SizedConductor, NoConductor> {
+    let mut last: Option<(Size, Tests)> = None;
+    let candidates = (1..=MOST_SETS).flat_map(|sets| {
+        tables::iec_sizes()
+            .filter(|gauge| *gauge >= basis.smallest && *gauge <= basis.largest)
+            // Conductors in parallel are not run smaller than 50 mm² (common practice).
+            .filter(move |gauge| sets == 1 || *gauge >= Gauge::HundredthsMm2(5000))
+            .map(move |gauge| Size { gauge, sets })
+    });
+    for size in candidates {
+        let Some(tests) = tests(basis, size) else { continue };
+        if !tests.failing().is_empty() {
+            last = Some((size, tests));
+            continue;
+        }
+        let (because, runner_up) = match &last {
+            Some((smaller, their)) => {
+                let first = their.failing().first().copied().unwrap_or(WhichTest::Terminal);
+                let says = their.in_words(first);
+                (
+                    format!("the smallest that passes every test is {size}; {smaller} fails: {says}"),
+                    format!("{smaller}: {says}"),
+                )
+            }
+            None => {
+                (format!("{size} passes every test and is the smallest the trade runs here"), String::new())
+            }
+        };
+        let choice = Choice {
+            because: because.into(),
+            runner_up: runner_up.into(),
+            clause: COORDINATION,
+            terms: terms(basis, &tests),
+        };
+        let gauge = Traced::found(size.gauge, choice);
+        return Ok(SizedConductor {
+            required: Some(gauge.clone()),
+            required_sets: size.sets,
+            sets: gauge.with(Count(size.sets)),
+            gauge,
+            tests,
+            fails: Vec::new(),
+            sufficient: Some(size),
+        });
+    }
+    Err(NoConductor::NoneSuffices(match last {
+        Some((size, tests)) => {
+            let first = tests.failing().first().copied().unwrap_or(WhichTest::Terminal);
+            format!("even {size} fails: {}", tests.in_words(first)).into()
+        }
+        None => "no size is in the tables for this installation".into(),
+    }))
+}
+
+fn terms(basis: &IecBasis, tests: &Tests) -> Vec<quantity::Term> {
+    let amps = &units::AMPERE;
+    let mut terms = vec![basis.ib.term("design current Ib", amps)];
+    match &basis.guard {
+        Guard::Device(device) => terms.push(device.term("device In", amps)),
+        Guard::Flow(flow) => terms.push(flow.term("can flow without a device", amps)),
+    }
+    for (k, segment) in tests.segments.iter().enumerate() {
+        terms.push(segment.offers.term(format!("capacity Iz in segment {}", k + 1), amps));
+    }
+    if let Some(drop) = &tests.drop {
+        terms.push(drop.share.term("voltage drop", &units::PERCENT));
+        terms.push(drop.target.term("drop target", &units::PERCENT));
+    }
+    terms
+}
+
+/// All tests of one size; `None` where a table has no row.
+fn tests(basis: &IecBasis, size: Size) -> Option<Tests> {
+    let sets = assumed(Count(size.sets), "schedule.sets".into(), "conductors in parallel that are tried");
+    let mut segments = Vec::new();
+    let mut all: Vec<(Arc<str>, Traced<Current>)> = Vec::new();
+    let mut table: Option<Traced<Current>> = None;
+    for (k, place) in basis.segments.iter().enumerate() {
+        let a = tables::iec_ampacity(size.gauge, place.insulation, place.method, basis.loaded).ok()?;
+        // Sets in conduit have a conduit of their own; in the open every set is a circuit of the bunch.
+        let own = if place.open { size.sets } else { 1 };
+        let group = tables::iec_grouping_factor(basis.others + own, Grouping::Bunched).ok()?;
+        let offers = IecCarries::of(&a, &place.ambient, &group, &place.soil, &sets);
+        if table.as_ref().is_none_or(|table| table.si() > a.si()) {
+            table = Some(a);
+        }
+        all.push((Arc::from(format!("in segment {}", k + 1)), offers.clone()));
+        segments.push(Test { passes: at_least(offers.si(), basis.ib.si()), needs: basis.ib.clone(), offers });
+    }
+    let protected = least(all, &units::AMPERE)?;
+    let needs = match &basis.guard {
+        Guard::Device(amps) | Guard::Flow(amps) => amps.si(),
+    };
+    let passes = at_least(protected.si(), needs);
+    let guard =
+        GuardTest { guard: basis.guard.clone(), protected, limit: None, by_next_size_up: false, passes };
+    let drop = match &basis.drop {
+        None => None,
+        Some(drop) => {
+            let r = resistance(size.gauge)?;
+            let share = DropShare::of(&LoopDrop::of(&drop.length, &r, &drop.current, &sets), &drop.volts);
+            let passes = at_least(drop.target.si(), share.si());
+            Some(DropTest { share, target: drop.target.clone(), passes })
+        }
+    };
+    // Without a column of its own for terminals, the first test is the table without factors.
+    let offers = table?;
+    let offers =
+        Traced { value: Current::from_si(offers.si() * f64::from(size.sets)), origin: offers.origin };
+    let terminal = Test { passes: at_least(offers.si(), basis.ib.si()), needs: basis.ib.clone(), offers };
+    Some(Tests { terminal, segments, guard, drop })
+}
