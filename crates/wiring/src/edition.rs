@@ -27,16 +27,16 @@ const RENUMBERED: &[(&str, &str, &str)] = &[
 /// A clause of the 2023 edition as the edition of these rules numbers it. Clauses of other documents stay. The text of
 /// 2026 was not seen, so its standing is from memory throughout.
 pub fn in_edition(rules: RuleSet, clause: Clause) -> Clause {
-    let (edition, pick): (&'static str, fn(&(&'static str, &'static str, &'static str)) -> &'static str) =
-        match rules {
-            RuleSet::Nec2020 => ("2020", |row| row.1),
-            RuleSet::Nec2026 => ("2026", |row| row.2),
-            RuleSet::Nec2023 | RuleSet::Iec60364 => return clause,
-        };
+    let edition = match rules {
+        RuleSet::Nec2020 => "2020",
+        RuleSet::Nec2026 => "2026",
+        RuleSet::Nec2023 | RuleSet::Iec60364 => return clause,
+    };
     if clause.document != "NEC" || clause.edition != "2023" {
         return clause;
     }
-    let number = RENUMBERED.iter().find(|row| row.0 == clause.clause).map_or(clause.clause, pick);
+    let row = RENUMBERED.iter().find(|row| row.0 == clause.clause);
+    let number = row.map_or(clause.clause, |row| if rules == RuleSet::Nec2020 { row.1 } else { row.2 });
     let standing =
         if rules == RuleSet::Nec2026 { clause.standing.max(Standing::Remembered) } else { clause.standing };
     nec(edition, number, standing)

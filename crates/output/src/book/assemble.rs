@@ -407,13 +407,12 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         (Some(circuits), Some(raceways)) => {
             table(&mut blocks, circuits);
             table(&mut blocks, raceways);
-            for each in
-                [sheets_wiring::terminals(study), sheets_wiring::bonds(study), sheets_wiring::lock_out(study)]
-            {
-                if let Some(each) = each {
-                    table(&mut blocks, each);
-                }
-            }
+            let states = [
+                sheets_wiring::terminals(study),
+                sheets_wiring::bonds(study),
+                sheets_wiring::lock_out(study),
+            ];
+            states.into_iter().flatten().for_each(|each| table(&mut blocks, each));
             for page in sheets_wiring::enclosures(study) {
                 table(&mut blocks, page);
             }
