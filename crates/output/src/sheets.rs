@@ -236,7 +236,7 @@ pub fn loads(study: &Study) -> Table {
         })
         .collect();
     Table {
-        id: "loads".into(),
+        id: "load-list".into(),
         caption: "What the house uses".into(),
         columns: vec![
             left("load"),
