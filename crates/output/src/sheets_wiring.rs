@@ -3,53 +3,10 @@
 use crate::say::{NOT_KNOWN, words};
 use crate::sheets::identifier;
 use crate::table::{Align, Cell, Column, Row, Table, Tone};
-use quantity::Fact;
+use quantity::{Fact, FigureName};
 use std::sync::Arc;
 use study::Study;
-use wiring::{
-    Arrangement, BondVerdict, Isolation, LockOutMap, Moment, NodeId, NodeKind, StateFacts, Step, TransferFact,
-};
-
-/// Sets of switches that are listed of each part; more are said to be there.
-const SETS: usize = 4;
-
-/// What the states of a study rest on beside its graph.
-pub fn state_facts(study: &Study) -> StateFacts {
-    let (graph, system) = (&study.design.graph, &study.design.system);
-    let switches = match &study.wiring {
-        Ok(schedule) => wiring::switch_points(graph, &system.runs, &schedule.circuits),
-        Err(_) => Vec::new(),
-    };
-    let node_of = |name: &str| graph.find(name);
-    let transfers = system
-        .transfers
-        .iter()
-        .filter_map(|t| {
-            let node = node_of(&t.transfer.name)?;
-            Some(TransferFact { node, switches_neutral: t.transfer.switches_neutral.clone() })
-        })
-        .collect();
-    let starts = system
-        .engines
-        .iter()
-        .filter_map(|engine| {
-            let automatic = match system.generator(&engine.generator) {
-                Some(generator) => generator.automatic.clone(),
-                None => Fact::unknown(format!("engine.{}", engine.name), quantity::WhoKnows::Owner),
-            };
-            Some((node_of(&engine.name)?, automatic))
-        })
-        .collect();
-    StateFacts { switches, transfers, starts, plugged_in: Vec::new() }
-}
-
-/// The lock-out map of a study; `None` where nothing was sized, so that no switch is known.
-pub fn lock_out_map(study: &Study) -> Option<(StateFacts, LockOutMap)> {
-    study.wiring.as_ref().ok()?;
-    let facts = state_facts(study);
-    let map = wiring::lock_out(&study.design.graph, &facts, SETS);
-    Some((facts, map))
-}
+use wiring::{BondVerdict, Isolation, Moment, NodeId, NodeKind, StateFacts, Step};
 
 fn left(head: &str) -> Column {
     Column { head: head.into(), unit: String::new(), align: Align::Left }
@@ -98,7 +55,7 @@ fn opens(study: &Study, facts: &StateFacts, isolation: &Isolation) -> String {
 
 /// Lock-out map: every conductor with the sources that reach it and the smallest sets of switches that part it.
 pub fn lock_out(study: &Study) -> Option<Table> {
-    let (facts, map) = lock_out_map(study)?;
+    let (facts, map) = study::lock_out_map(study)?;
     let schedule = study.wiring.as_ref().ok()?;
     let rows = map
         .conductors
@@ -110,7 +67,11 @@ pub fn lock_out(study: &Study) -> Option<Table> {
                 words(identifier(line.circuit.0, sized)),
                 words(sized.name.to_string()),
                 words(names(study, &line.isolation.sources)),
-                words(opens(study, &facts, &line.isolation)),
+                Cell {
+                    text: opens(study, &facts, &line.isolation),
+                    figure: Some(FigureName::new(&["lock-out", &sized.name, "switches"])),
+                    tone: Tone::Plain,
+                },
                 if live {
                     toned(names(study, &line.isolation.always), Tone::Danger)
                 } else {
@@ -133,7 +94,7 @@ type Page<'a> = (Vec<Arc<str>>, NodeKind, &'a [Step]);
 
 /// One page of the lock-out sequences for each enclosure.
 pub fn enclosures(study: &Study) -> Vec<Table> {
-    let Some((facts, map)) = lock_out_map(study) else { return Vec::new() };
+    let Some((facts, map)) = study::lock_out_map(study) else { return Vec::new() };
     let graph = &study.design.graph;
     // Equipment of a kind that is opened alike, such as the units of a bank, shares a page.
     let mut pages: Vec<Page<'_>> = Vec::new();
@@ -164,27 +125,19 @@ pub fn enclosures(study: &Study) -> Vec<Table> {
         .collect()
 }
 
-/// The arrangement the ties of a study are judged by; `None` where its rules leave it to the earthing arrangement.
-pub fn arrangement(study: &Study) -> Option<Arrangement> {
-    match study.design.system.place.rules.value()? {
-        design::system::Rules::Iec60364 => None,
-        _ => Some(Arrangement::Nec),
-    }
-}
-
 /// Bond table: ties between neutral and ground on the energised neutral in every state.
 pub fn bonds(study: &Study) -> Option<Table> {
     let graph = &study.design.graph;
-    let facts = state_facts(study);
-    let judged = arrangement(study);
-    let states = wiring::bond_table(graph, &facts, judged.unwrap_or(Arrangement::Nec));
+    let judged = study::arrangement(study);
+    let states = study::bond_states(study);
     if states.is_empty() {
         return None;
     }
     let name = |id: NodeId| graph.node(id).map_or_else(String::new, |node| node.name.to_string());
     let rows = states
         .iter()
-        .map(|state| {
+        .enumerate()
+        .map(|(k, state)| {
             let stands: Vec<String> = state
                 .stands
                 .iter()
@@ -199,9 +152,13 @@ pub fn bonds(study: &Study) -> Option<Table> {
                 (moment, false) => format!("{}, {}", stands.join(", "), moment.in_words()),
             };
             let count = if state.possible.is_empty() {
-                state.bonds.len().to_string()
+                Cell {
+                    text: state.bonds.len().to_string(),
+                    figure: study::bond_figure(study, &states, k),
+                    tone: Tone::Plain,
+                }
             } else {
-                format!("{} to {}", state.bonds.len(), state.bonds.len() + state.possible.len())
+                words(format!("{} to {}", state.bonds.len(), state.bonds.len() + state.possible.len()))
             };
             let verdict = match (judged, state.verdict) {
                 (None, _) => words("by the earthing arrangement"),
@@ -218,7 +175,7 @@ pub fn bonds(study: &Study) -> Option<Table> {
                 let perhaps = format!("perhaps {}", names(study, &state.possible));
                 at = if at.is_empty() { perhaps } else { format!("{at}; {perhaps}") };
             }
-            row(vec![words(name(state.source)), words(moment), words(count), words(at), verdict])
+            row(vec![words(name(state.source)), words(moment), count, words(at), verdict])
         })
         .collect();
     Some(Table {
@@ -297,7 +254,7 @@ pub fn as_json(study: &Study) -> (serde_json::Value, serde_json::Value, serde_js
     let graph = &study.design.graph;
     let node = |id: &NodeId| graph.node(*id).map(|node| node.name.to_string());
     let nodes = |ids: &[NodeId]| -> Vec<Option<String>> { ids.iter().map(node).collect() };
-    let (map, pages) = match lock_out_map(study) {
+    let (map, pages) = match study::lock_out_map(study) {
         None => (Json::Null, Json::Null),
         Some((facts, map)) => {
             let sets = |isolation: &Isolation| -> Vec<Vec<String>> {
@@ -337,8 +294,8 @@ pub fn as_json(study: &Study) -> (serde_json::Value, serde_json::Value, serde_js
             (Json::Array(conductors), Json::Array(pages))
         }
     };
-    let judged = arrangement(study);
-    let states = wiring::bond_table(graph, &state_facts(study), judged.unwrap_or(Arrangement::Nec))
+    let judged = study::arrangement(study);
+    let states = study::bond_states(study)
         .iter()
         .map(|state| {
             let stands: Vec<Json> = state

@@ -49,6 +49,9 @@ pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
     light(study, &mut list);
     year(study, &mut list);
     wiring(study, &mut list);
+    for figure in crate::states::figures(study) {
+        list.0.insert(figure.name.clone(), figure);
+    }
     bill(study, &mut list);
     list.0
 }
