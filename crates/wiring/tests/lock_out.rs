@@ -387,3 +387,50 @@ fn forty_switches_are_exact_and_quick() {
         }
     }
 }
+
+/// Panels joined to each other at random with forty breakers and four sources, as no house is.
+fn random_mesh(dice: &mut Dice) -> (Graph, StateFacts) {
+    let mut graph = Graph::default();
+    let mut facts = StateFacts::default();
+    for k in 0..16 {
+        let kind = if k < 4 { NodeKind::Generator } else { NodeKind::Panel };
+        graph.add(node(&format!("n{k}"), kind));
+    }
+    while facts.switches.len() < 40 {
+        let (a, b) = (dice.below(16), dice.below(16));
+        if a != b {
+            let id = wire(&mut graph, NodeId(a), NodeId(b), ac(20.0, 240.0));
+            let end = if dice.below(2) == 0 { End::From } else { End::To };
+            facts.switches.push(breaker(id, end));
+        }
+    }
+    (graph, facts)
+}
+
+/// Prints the time of the map of forty switches: `cargo test --release -p wiring --test lock_out -- --ignored --nocapture`.
+#[test]
+#[ignore = "a time is no test; read it by hand"]
+#[allow(clippy::print_stdout)]
+fn time_of_forty_switches() {
+    let (graph, facts) = forty_switches();
+    let mut times: Vec<std::time::Duration> = (0..101)
+        .map(|_| {
+            let start = std::time::Instant::now();
+            assert_eq!(lock_out(&graph, &facts, 8).conductors.len(), graph.circuits.len());
+            start.elapsed()
+        })
+        .collect();
+    times.sort();
+    println!("a house: median {:?}, slowest {:?}", times[50], times[100]);
+    let mut dice = Dice(3);
+    let mut times: Vec<std::time::Duration> = (0..60)
+        .map(|_| {
+            let (graph, facts) = random_mesh(&mut dice);
+            let start = std::time::Instant::now();
+            assert_eq!(lock_out(&graph, &facts, 8).conductors.len(), graph.circuits.len());
+            start.elapsed()
+        })
+        .collect();
+    times.sort();
+    println!("meshes: median {:?}, slowest {:?}", times[30], times[59]);
+}
