@@ -1,7 +1,7 @@
 //! Words of the field: quantities with their dimension, what is known of them, and where each number came from.
 //!
 //! Values are kept in SI units behind the types of a maintained units library, wrapped once here. What people
-//! write is read by [`parse`], what they are shown is made by [`print`], both by [`Kind`]: the field of a design,
+//! write is read by [`parse`], what they are shown is made by [`print()`], both by [`Kind`]: the field of a design,
 //! never the text, decides what kind of quantity is meant.
 
 mod bearing;
