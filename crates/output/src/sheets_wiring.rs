@@ -6,7 +6,7 @@ use crate::table::{Align, Cell, Column, Row, Table, Tone};
 use quantity::{Fact, FigureName};
 use std::sync::Arc;
 use study::Study;
-use wiring::{BondVerdict, Isolation, Moment, NodeId, NodeKind, StateFacts, Step};
+use wiring::{BondVerdict, Isolation, Moment, NodeId, NodeKind, RuleSet, StateFacts, Step};
 
 fn left(head: &str) -> Column {
     Column { head: head.into(), unit: String::new(), align: Align::Left }
@@ -190,16 +190,20 @@ pub fn bonds(study: &Study) -> Option<Table> {
     })
 }
 
+/// The rule set a design names.
+pub fn rules_of(design: &design::Design) -> Option<RuleSet> {
+    use design::system::Rules;
+    Some(match design.system.place.rules.value()? {
+        Rules::Nec2020 => RuleSet::Nec2020,
+        Rules::Nec2023 => RuleSet::Nec2023,
+        Rules::Nec2026 => RuleSet::Nec2026,
+        Rules::Iec60364 => RuleSet::Iec60364,
+    })
+}
+
 /// The rule set of a study in words.
 pub fn rule_set(study: &Study) -> &'static str {
-    use design::system::Rules;
-    match study.design.system.place.rules.value() {
-        Some(Rules::Nec2020) => wiring::RuleSet::Nec2020.in_words(),
-        Some(Rules::Nec2023) => wiring::RuleSet::Nec2023.in_words(),
-        Some(Rules::Nec2026) => wiring::RuleSet::Nec2026.in_words(),
-        Some(Rules::Iec60364) => wiring::RuleSet::Iec60364.in_words(),
-        None => "rules not known",
-    }
+    rules_of(&study.design).map_or("rules not known", RuleSet::in_words)
 }
 
 /// Terminal schedule: both ends of every circuit.

@@ -1,8 +1,9 @@
 //! Where a number comes from: the chain down to design lines, table rows and assumptions.
 
 use crate::say::Reader;
+use crate::sheets_wiring::rules_of;
 use design::Design;
-use quantity::{FieldPath, Figure, Origin, Term, Value, print_in};
+use quantity::{Clause, FieldPath, Figure, Origin, TableRow, Term, Value, print_in};
 
 /// One line of a chain.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,6 +39,14 @@ impl Chain<'_> {
         self.lines.push(Line { depth, text, field });
     }
 
+    /// A clause as the edition of the design's rules numbers it.
+    fn cited(&self, clause: Clause) -> Clause {
+        match rules_of(self.design) {
+            Some(rules) => wiring::in_edition(rules, clause),
+            None => clause,
+        }
+    }
+
     fn place(&self, field: &FieldPath) -> String {
         match self.design.place_of(field) {
             Some((line, _)) => format!("design line {line}, {field}"),
@@ -55,7 +64,10 @@ impl Chain<'_> {
                 let text = format!("you stated it: {}", self.place(field));
                 self.push(depth, text, Some(field.clone()));
             }
-            Origin::Tabled(row) => self.push(depth, format!("table row: {row}"), None),
+            Origin::Tabled(row) => {
+                let row = TableRow { clause: self.cited(row.clause), ..(**row).clone() };
+                self.push(depth, format!("table row: {row}"), None);
+            }
             Origin::Shelf(part) => {
                 self.push(
                     depth,
@@ -72,19 +84,19 @@ impl Chain<'_> {
             }
             Origin::Measured(reading) => self.push(depth, format!("measured: {reading}"), None),
             Origin::Found(choice) => {
-                self.push(depth, format!("chosen: {} — {}", choice.because, choice.clause), None);
+                self.push(depth, format!("chosen: {} — {}", choice.because, self.cited(choice.clause)), None);
                 if !choice.runner_up.is_empty() {
                     self.push(depth, format!("next candidate: {}", choice.runner_up), None);
                 }
                 self.terms(&choice.terms, depth, nested);
             }
             Origin::Series(series) => {
-                self.push(depth, format!("{} — {}", series.says, series.clause), None);
+                self.push(depth, format!("{} — {}", series.says, self.cited(series.clause)), None);
                 self.terms(&series.terms, depth, nested);
             }
             Origin::Computed(working) => {
                 let formula = working.formula;
-                self.push(depth, format!("= {} — {}", formula.text, formula.clause), None);
+                self.push(depth, format!("= {} — {}", formula.text, self.cited(formula.clause)), None);
                 self.terms(&working.terms, depth, nested);
             }
         }
