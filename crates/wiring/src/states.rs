@@ -114,6 +114,12 @@ pub fn switch_points(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<Swi
             Some(Fact::Unknown(_)) => Some(DeviceKind::Fuse),
             None => None,
         };
+        let kind = match (kind, device) {
+            (Some(DeviceKind::Breaker), Some(device)) if !breaks_here(device, &circuit.demand) => {
+                Some(DeviceKind::Fuse)
+            }
+            (kind, _) => kind,
+        };
         let planned = match circuit.demand.supply() {
             Supply::Ac => DeviceKind::Breaker,
             Supply::Dc => DeviceKind::Fuse,
@@ -134,6 +140,15 @@ pub fn switch_points(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<Swi
         });
     }
     points
+}
+
+/// Whether a breaker is known to break this circuit: marked for its current, and not of one direction where current
+/// flows both ways. Unknown is no.
+fn breaks_here(device: &crate::facts::Device, demand: &Demand) -> bool {
+    let supply = demand.supply();
+    let marked = device.suits.value().is_some_and(|suits| suits.on(supply));
+    let both = supply == Supply::Dc && demand.flows_both_ways();
+    marked && (!both || device.polarised.value() == Some(&false))
 }
 
 /// More combinations of transfer positions than this are not told apart: all positions then count as closed at

@@ -3,6 +3,7 @@
 
 mod common;
 use common::*;
+use quantity::Fact;
 use std::sync::Arc;
 use wiring::*;
 
@@ -385,6 +386,35 @@ fn forty_switches_are_exact_and_quick() {
             let again = lock_out(&graph, &kept, 8);
             assert!(again.enclosures[0].isolation.always.len() > page.isolation.always.len());
         }
+    }
+}
+
+/// A polarised breaker may not break the current that a battery takes, and one without a marking may not break at all.
+#[test]
+fn a_breaker_that_is_not_known_to_break_its_current_is_no_switch() {
+    let device = |suits: Fact<Suits>, polarised: Fact<bool>| Device {
+        rating: amps(125.0),
+        kind: known(DeviceKind::Breaker),
+        suits,
+        volts: volts(65.0),
+        polarised,
+        interrupting: amps(10_000.0),
+        field: quantity::FieldPath::new("run.a.device"),
+    };
+    for (suits, polarised, switch) in [
+        (known(Suits::Dc), known(false), true),
+        (known(Suits::Dc), known(true), false),
+        (known(Suits::Dc), unknown("run.a.device.polarised"), false),
+        (known(Suits::Ac), known(false), false),
+        (unknown("run.a.device.kind"), known(false), false),
+    ] {
+        let mut run = run(vec![segment(Where::Indoors, emt(), 4.0, 30.0)]);
+        run.device = Some(device(suits, polarised));
+        let graph = graph(vec![Demand::BatteryUnit(unit())]);
+        let runs = [run];
+        let schedule = size_all(&graph, &runs, RuleSet::Nec2023).unwrap();
+        let points = switch_points(&graph, &runs, &schedule.circuits);
+        assert_eq!((points.len(), points[0].kind.breaks_load()), (1, switch));
     }
 }
 
