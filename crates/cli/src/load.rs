@@ -6,7 +6,7 @@ use rules::Finding;
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use study::{Depth, Memo, Study, WeatherFile};
+use study::{Depth, Memo, Study, Unanswered, WeatherFile};
 
 /// A design as loaded: how it is called in messages, and what was understood.
 pub(crate) struct Loaded {
@@ -43,10 +43,16 @@ fn weather(design: &Design, folder: &Path) -> Option<WeatherFile> {
     Some(WeatherFile { name, bytes })
 }
 
-/// A study with its findings; refuses a text that was not understood well enough to answer from.
-pub(crate) fn study(loaded: &Loaded, depth: Depth) -> (Study, Vec<Finding>) {
+/// A study with its findings; fails where the hours it is asked to balance stand in a file that cannot be read.
+pub(crate) fn study(loaded: &Loaded, depth: Depth) -> Result<(Study, Vec<Finding>), Failure> {
     let mut memo = Memo::default();
     let study = Study::of(loaded.design.clone(), loaded.weather.as_ref(), depth, &mut memo);
+    if let (Depth::Whole, Err(Unanswered::Refused { because, field: Some(field) })) = (depth, &study.sky)
+        && field.as_str() == "place.weather.file"
+    {
+        let help = "name a weather file that can be read, or leave place.weather.file out for made years";
+        return Err(Failure::new(because.clone(), help));
+    }
     let findings = rules::inspect(&study);
-    (study, findings)
+    Ok((study, findings))
 }

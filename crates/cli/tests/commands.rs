@@ -21,6 +21,10 @@ fn out(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).unwrap()
 }
 
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
 fn json(output: &Output) -> serde_json::Value {
     serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", out(output)))
 }
@@ -223,12 +227,17 @@ fn a_broken_weather_file_is_named_with_its_line() {
     ] {
         std::fs::write(folder.path().join("year.epw"), bytes).unwrap();
         let output = run(&["year", design.to_str().unwrap()]);
-        let said = out(&output);
-        assert!(said.starts_with("Cannot be said"), "{said}");
+        let said = err(&output);
+        assert_eq!(status(&output), 2, "{said}");
         assert!(said.contains(expect), "{said}");
     }
     std::fs::remove_file(folder.path().join("year.epw")).unwrap();
-    assert!(out(&run(&["year", design.to_str().unwrap()])).contains("year.epw"));
+    let output = run(&["year", design.to_str().unwrap()]);
+    assert_eq!(status(&output), 2);
+    assert_eq!(err(&output).matches("year.epw").count(), 1, "{}", err(&output));
+    let book = folder.path().join("book.html");
+    assert_eq!(status(&run(&["book", design.to_str().unwrap(), "-o", book.to_str().unwrap()])), 2);
+    assert!(!book.exists());
 }
 
 #[test]

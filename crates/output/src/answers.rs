@@ -3,7 +3,6 @@
 use crate::book::Span;
 use crate::say::{Reader, day, fixed, listed, missing, plural};
 use crate::table::Tone;
-use design::Design;
 use quantity::{FigureName, Measure, units};
 use rules::{Finding, Severity};
 use study::{Study, Unanswered, YearStudy};
@@ -70,17 +69,15 @@ pub fn answers(study: &Study, findings: &[Finding]) -> Vec<Answer> {
         fit(study, findings),
         wired(study, findings),
         buy(study),
-        Answer::new(9, plain("Build steps, lock-out and test sheets are not built yet."), "not built yet")
-            .open(),
+        built(study),
         Answer::new(10, plain("The journal of readings is not built yet."), "not built yet").open(),
     ]
 }
 
 /// Question of the ten a finding belongs to, by the table its first place stands in.
-pub fn question_of(design: &Design, finding: &Finding) -> u8 {
+pub fn question_of(finding: &Finding) -> u8 {
     let field = finding.at.first().map(|place| place.field.as_str()).unwrap_or("");
     let key = field.split('.').next().unwrap_or("");
-    let _ = design;
     design::catalogue::TABLES.iter().find(|table| table.key == key).map_or(6, |table| table.question)
 }
 
@@ -330,11 +327,7 @@ fn year(study: &Study, findings: &[Finding]) -> Answer {
     };
     let mut sentence = year_sentence(study, year);
     if let Some(beside) = beside(findings) {
-        sentence.push(Span {
-            text: format!(" This holds only once {beside} are dealt with."),
-            figure: None,
-            tone: Tone::Plain,
-        });
+        sentence.insert(0, Span::plain(format!("Only once {beside} are dealt with: ")));
     }
     let hours = units::HOUR.of_si(year.backup_hours.si());
     let dark = units::HOUR.of_si(year.dark_hours.si());
@@ -454,7 +447,7 @@ fn counts(findings: &[&Finding]) -> String {
 }
 
 fn fit(study: &Study, findings: &[Finding]) -> Answer {
-    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(&study.design, f) == 6).collect();
+    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(f) == 6).collect();
     let reader = Reader::of(study);
     let blocking: Vec<&&Finding> = of_it.iter().filter(|f| f.blocks()).collect();
     let highest = study
@@ -489,7 +482,7 @@ fn fit(study: &Study, findings: &[Finding]) -> Answer {
 }
 
 fn wired(study: &Study, findings: &[Finding]) -> Answer {
-    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(&study.design, f) == 7).collect();
+    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(f) == 7).collect();
     let schedule = match &study.wiring {
         Ok(schedule) => schedule,
         Err(not_built) => {
@@ -512,13 +505,23 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
         crate::sheets_wiring::rule_set(study)
     );
     if standing.is_empty() {
-        text.push_str("; no finding stands against them. The local authority decides.");
+        text.push_str("; no finding stands against them.");
     } else {
-        text.push_str(&format!("; {standing}. The local authority decides."));
+        text.push_str(&format!("; {standing}."));
     }
+    text.push_str(
+        " Whether every source and battery has a disconnecting means of its own is not checked. The local \
+         authority decides.",
+    );
     let short = if standing.is_empty() { plural(all, "circuit", "circuits") } else { standing };
     let answer = Answer::new(7, plain(text), short);
     if blocking { answer.open() } else { answer }
+}
+
+fn built(study: &Study) -> Answer {
+    let map = if study.wiring.is_ok() { "The lock-out map stands with the wiring. " } else { "" };
+    Answer::new(9, plain(format!("{map}Build steps and test sheets are not built yet.")), "not built yet")
+        .open()
 }
 
 fn buy(study: &Study) -> Answer {

@@ -613,7 +613,9 @@ pub fn assumptions(study: &Study) -> Table {
         caption: "Assumptions".into(),
         columns: vec![left("field"), left("taken as"), left("because"), left("moves")],
         rows,
-        note: "Nothing that a danger hangs on is ever assumed.".into(),
+        note: "A fact that a danger hangs on has no default of ours. Where a code names the case to take, such as the \
+               class of terminals or the soil, that case is taken and stands here."
+            .into(),
     }
 }
 

@@ -7,7 +7,7 @@ use conversion::{LossCurve, OutputAtAltitude, TransferKind};
 use design::Design;
 use design::system::{System, UnitPart, UtilityRole};
 use energy::{Bank, Chemistry, Fleet, Generator, Inputs, Shed, System as Behind, Transfer};
-use quantity::{FieldPath, Origin, Reason, Term, practice, units};
+use quantity::{Fact, FieldPath, Origin, Reason, Term, practice, units};
 use storage::Kinetic;
 use wiring::Schedule;
 
@@ -328,22 +328,26 @@ fn by_transfer(system: &System, uses: &mut Uses) -> Transfer {
         }
         _ => 0.0,
     };
+    // A switch that feeds no panel carries nothing.
     let limit_w = device.map_or(f64::INFINITY, |t| {
-        let volts = system
-            .panels
-            .iter()
-            .find(|p| p.fed_by.contains(&t.name))
-            .and_then(|p| p.volts.value().copied())
-            .map_or(f64::NAN, conversion::OutputVolts::across);
-        uses.number("rating of the switch", &t.rating, &units::AMPERE) * volts
+        let amps = uses.number("rating of the switch", &t.rating, &units::AMPERE);
+        let panel = system.panels.iter().find(|p| p.fed_by.contains(&t.name));
+        panel
+            .and_then(|p| across(&format!("{}: volts", p.name), &p.volts, uses))
+            .map_or(0.0, |volts| amps * volts)
     });
     Transfer {
         acts_within_h,
         start_below: uses.number("utility takes over below", &system.utility.takes_over, &units::RATIO),
         stop_above: uses.number("battery takes over above", &system.utility.hands_back, &units::RATIO),
         charge_w: 0.0,
-        limit_w: if limit_w.is_nan() { f64::INFINITY } else { limit_w },
+        limit_w,
     }
+}
+
+/// Volts between the lines of an output.
+fn across(says: &str, volts: &Fact<conversion::OutputVolts>, uses: &mut Uses) -> Option<f64> {
+    uses.words(says, volts, |volts| format!("{} V", volts.across())).map(conversion::OutputVolts::across)
 }
 
 /// Charging power from the AC input of all units that have one.
@@ -369,7 +373,8 @@ fn through_input(system: &System, banks: &[BankStudy], uses: &mut Uses) -> Trans
         if let Some(part) = system.inverter_of(unit) {
             let amps =
                 uses.number(&format!("{}: passes through", unit.name), &part.passes_through, &units::AMPERE);
-            limit_w += amps * part.volts.value().map_or(f64::NAN, |v| v.across());
+            limit_w +=
+                across(&format!("{}: volts", unit.name), &part.volts, uses).map_or(0.0, |volts| amps * volts);
         }
     }
     Transfer {
@@ -377,7 +382,7 @@ fn through_input(system: &System, banks: &[BankStudy], uses: &mut Uses) -> Trans
         start_below: uses.number("utility takes over below", &system.utility.takes_over, &units::RATIO),
         stop_above: uses.number("battery takes over above", &system.utility.hands_back, &units::RATIO),
         charge_w: charge_from_ac(system, banks, uses),
-        limit_w: if limit_w > 0.0 { limit_w } else { f64::INFINITY },
+        limit_w,
     }
 }
 

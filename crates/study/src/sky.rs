@@ -191,7 +191,10 @@ fn from_file(
     let field = Some(FieldPath::new("place.weather.file"));
     let refuse = |because: String| Unanswered::refused(because, field.clone());
     let file = file.filter(|file| file.name == name).ok_or_else(|| refuse(format!("{name} was not read")))?;
-    let bytes = file.bytes.as_ref().map_err(|why| refuse(format!("{name}: {why}")))?;
+    let bytes = file.bytes.as_ref().map_err(|why| {
+        // What could not be opened names its own path.
+        refuse(if why.contains(name) { why.clone() } else { format!("{name}: {why}") })
+    })?;
     let offset = system.place.utc_offset_h.value().map(|hours| hours.0);
     let hours = crate::file::hours(name, bytes, offset).map_err(refuse)?;
     let mut uses = Uses::default();

@@ -585,7 +585,10 @@ fn answer(
 ) -> Result<YearStudy, Unanswered> {
     let Ok(all) = results.as_ref() else { return Err(Unanswered::NotAsked) };
     let Some(middling) = energy::middling_year(all) else {
-        return Err(Unanswered::refused("there is no weather year", Some(FieldPath::new("place.weather"))));
+        return Err(match design.system.strings.is_empty() {
+            true => Unanswered::refused("no string of modules is entered", Some(FieldPath::new("string"))),
+            false => Unanswered::refused("there is no weather year", Some(FieldPath::new("place.weather"))),
+        });
     };
     let result = &all[middling];
     let year = &result.year;

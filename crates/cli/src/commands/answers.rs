@@ -49,7 +49,7 @@ pub(crate) fn check(args: &Check, json: bool) -> Result<u8, Failure> {
         return Ok(status);
     }
     let depth = if args.no_year { Depth::WithoutYear } else { Depth::Whole };
-    let (study, findings) = load::study(&loaded, depth);
+    let (study, findings) = load::study(&loaded, depth)?;
     let answered = answers(&study, &findings);
     if json {
         show::json(&json::check(&study, &findings, &answered, &loaded.file));
@@ -118,7 +118,7 @@ pub(crate) fn year(path: &Path, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, findings) = load::study(&loaded, Depth::Whole);
+    let (study, findings) = load::study(&loaded, Depth::Whole)?;
     let answer = answer(&study, &findings, 5);
     if json {
         show::json(&json::year(&study, &answer));
@@ -145,7 +145,7 @@ pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, findings) = load::study(&loaded, Depth::WithoutYear);
+    let (study, findings) = load::study(&loaded, Depth::WithoutYear)?;
     if json {
         show::json(&json::wire(&study));
         return Ok(status(&findings));
@@ -182,7 +182,7 @@ pub(crate) fn buy(args: &Schedule, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, findings) = load::study(&loaded, Depth::WithoutYear);
+    let (study, findings) = load::study(&loaded, Depth::WithoutYear)?;
     if json {
         show::json(&json::buy(&study));
         return Ok(status(&findings));

@@ -13,7 +13,7 @@ pub(crate) fn why(args: &Why, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, _) = load::study(&loaded, Depth::Whole);
+    let (study, _) = load::study(&loaded, Depth::Whole)?;
     let reader = Reader::of(&study);
     let Some(wanted) = &args.figure else {
         if json {

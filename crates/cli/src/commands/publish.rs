@@ -22,7 +22,7 @@ pub(crate) fn book(args: &Book, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, findings) = load::study(&loaded, Depth::Whole);
+    let (study, findings) = load::study(&loaded, Depth::Whole)?;
     let book = output::book::book(&study, &findings);
     let bytes = if ending == "html" {
         output::book::html(&book).into_bytes()

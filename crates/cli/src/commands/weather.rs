@@ -37,7 +37,7 @@ fn look_at_design(args: &LookArgs, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, findings) = load::study(&loaded, Depth::Whole);
+    let (study, findings) = load::study(&loaded, Depth::Whole)?;
     let answer = output::answers::answers(&study, &findings).swap_remove(2);
     let look = match study::look_at_study(&study) {
         Ok(look) => look,
@@ -138,7 +138,7 @@ pub(crate) fn make(args: &MakeYears, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, _) = load::study(&loaded, Depth::Whole);
+    let (study, _) = load::study(&loaded, Depth::Whole)?;
     let look = study::look_at_study(&study).map_err(|why| {
         let says: String = output::answers::cannot(&why).0.iter().map(|span| span.text.clone()).collect();
         Failure::new(says, "check DESIGN --questions lists what is missing")

@@ -13,7 +13,7 @@ use rules::{Finding, Severity};
 pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
     let shown = asked.shown();
     let (here, elsewhere): (Vec<&Finding>, Vec<&Finding>) =
-        shown.findings.iter().partition(|finding| belongs(asked.number, finding, shown));
+        shown.findings.iter().partition(|finding| belongs(asked.number, finding));
     let misread: Vec<Place> =
         shown.design().problems.iter().map(|problem| Place::of(problem, &shown.design().text)).collect();
     let assumed = if asked.number == 5 { assumptions(shown) } else { Vec::new() };
@@ -34,7 +34,7 @@ pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
                 div.entry {
                     span.sev.a { "On other pages" }
                     ul.few {
-                        @for (question, words, worst) in tallies(&elsewhere, shown) {
+                        @for (question, words, worst) in tallies(&elsewhere) {
                             li { a.(severity_class(worst)) href={ "/" (question) (links.query()) } { (words) } " on page " (question) }
                         }
                     }
@@ -52,9 +52,9 @@ pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
 }
 
 /// Whether a finding is about what this page shows.
-fn belongs(number: u8, finding: &Finding, shown: &Answered) -> bool {
+fn belongs(number: u8, finding: &Finding) -> bool {
     let about_the_year = finding.figure.as_ref().is_some_and(|figure| figure.as_str().starts_with("year/"));
-    let asks = question_of(shown.design(), finding);
+    let asks = question_of(finding);
     match number {
         5 => about_the_year || asks == 5 || (asks == 4 && !about_money(finding)),
         other => !about_the_year && asks == other,
@@ -110,10 +110,10 @@ fn entry(finding: &Finding, shown: &Answered, links: &Links) -> Markup {
 }
 
 /// Findings of other pages, counted: page, words, worst severity.
-fn tallies(findings: &[&Finding], shown: &Answered) -> Vec<(u8, String, Severity)> {
+fn tallies(findings: &[&Finding]) -> Vec<(u8, String, Severity)> {
     let mut pages: Vec<(u8, Vec<&Finding>)> = Vec::new();
     for finding in findings {
-        let question = question_of(shown.design(), finding);
+        let question = question_of(finding);
         match pages.iter_mut().find(|(page, _)| *page == question) {
             Some((_, list)) => list.push(finding),
             None => pages.push((question, vec![finding])),
