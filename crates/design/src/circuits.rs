@@ -3,7 +3,7 @@
 
 use crate::system::{BankIn, Panel, StringIn, System, Unit, UnitPart};
 use array::strings_design::ColdOpenCircuit;
-use conversion::PvInput;
+use conversion::{PvInput, Stackable};
 use quantity::{
     Count, Current, Fact, FieldPath, Gap, Measure, Power, Ratio, Traced, Voltage, WhoKnows, greatest,
     product_of_count, sum, units,
@@ -12,7 +12,7 @@ use std::sync::Arc;
 use wiring::{
     AcLoad, BatteryUnit, BatteryVolts, BusToInverters, Circuit, ControllerToBus, Demand, GeneratorSupply,
     Graph, InverterInput, InverterOutput, NeutralBond, Node, NodeId, NodeKind, PvStrings, RunId,
-    UtilitySupply,
+    Stack, UtilitySupply,
 };
 
 /// Name of the public supply in the graph.
@@ -28,21 +28,39 @@ pub fn circuits(system: &System) -> Graph {
     build.graph
 }
 
-/// The units that share what they feed, as one source.
-fn stack_of(system: &System, unit: &Unit) -> Option<Arc<str>> {
-    let feeds = |names: &[Arc<str>]| names.contains(&unit.name);
-    let beside = |names: &[Arc<str>]| {
-        names
-            .iter()
-            .filter(|name| system.unit(name).is_some_and(|u| matches!(u.part, UnitPart::Inverter(_))))
-            .count()
-            > 1
+/// The units of one part that share what they feed; `None` for a unit beside which none of its kind stands. Whether
+/// they keep step is what the maker says of stacking: on one leg or on both.
+fn stack_of(system: &System, unit: &Unit) -> Option<Stack> {
+    let part = system.inverter_of(unit)?;
+    let of_kind = |names: &[Arc<str>]| -> Vec<&Unit> {
+        let units = names.iter().filter_map(|name| system.unit(name));
+        units.filter(|other| other.part == unit.part).collect()
     };
-    let panel = system.panels.iter().find(|p| feeds(&p.fed_by) && beside(&p.fed_by)).map(|p| p.name.clone());
-    panel.or_else(|| {
-        let transfer = system.transfers.iter().find(|t| feeds(&t.transfer.from));
-        transfer.filter(|t| beside(&t.transfer.from)).map(|t| t.transfer.name.clone())
-    })
+    let panels = system.panels.iter().map(|p| (&p.name, &p.fed_by));
+    let transfers = system.transfers.iter().map(|t| (&t.transfer.name, &t.transfer.from));
+    let (fed, members) = panels
+        .chain(transfers)
+        .filter(|(_, names)| names.contains(&unit.name))
+        .map(|(fed, names)| (fed, of_kind(names)))
+        .find(|(_, members)| members.len() > 1)?;
+    let mut legs: Vec<loads::Leg> = Vec::new();
+    for member in &members {
+        let leg = member.leg.value().copied().unwrap_or(loads::Leg::Both);
+        if !legs.contains(&leg) {
+            legs.push(leg);
+        }
+    }
+    let (on_one_leg, across_legs) = (legs.len() < members.len(), legs.len() > 1);
+    let keeps_step = part.stackable.clone().map(|how| {
+        let (same, split) = match how {
+            Stackable::No => (false, false),
+            Stackable::SamePhase => (true, false),
+            Stackable::SplitPhase => (false, true),
+            Stackable::Both => (true, true),
+        };
+        (same || !on_one_leg) && (split || !across_legs)
+    });
+    Some(Stack { group: format!("{} on {fed}", part.name).into(), keeps_step })
 }
 
 /// Greatest continuous output of stacked units on one leg, in words and as a current.

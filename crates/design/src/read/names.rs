@@ -34,15 +34,36 @@ fn named(table: &Table) -> bool {
 fn duplicates(items: &[Item], problems: &mut Problems) {
     let mut first: HashMap<(&str, String), &Item> = HashMap::new();
     for item in items.iter().filter(|item| named(item.table)) {
-        let key = (item.table.key, item.name.trim().to_lowercase());
+        let slug = quantity::slug(&item.name);
+        if slug.is_empty() || item.name.contains(char::is_control) {
+            unspeakable(item, problems);
+            continue;
+        }
+        let key = (item.table.key, slug);
         let Some(before) = first.get(&key) else {
             first.insert(key, item);
             continue;
         };
+        let alike = item.name.trim().to_lowercase() == before.name.trim().to_lowercase();
+        let says = if alike {
+            format!("two things of {} are named {}", item.table.key, quote(&brief(&item.name)))
+        } else {
+            format!(
+                "{} and {} of {} are told apart by their marks alone",
+                quote(&brief(&before.name)),
+                quote(&brief(&item.name)),
+                item.table.key
+            )
+        };
+        let help = if alike {
+            "Give each its own name; capital letters make no difference."
+        } else {
+            "Give each its own name; capital letters, spaces and marks make no difference."
+        };
         problems.push(Problem {
             what: What::Duplicate,
-            says: format!("two things of {} are named {}", item.table.key, quote(&brief(&item.name))),
-            help: "Give each its own name; capital letters make no difference.".into(),
+            says,
+            help: help.into(),
             labels: vec![
                 Label { span: item.name_span.clone(), says: "named so again here".into() },
                 Label { span: before.name_span.clone(), says: "named so first here".into() },
@@ -50,6 +71,23 @@ fn duplicates(items: &[Item], problems: &mut Problems) {
             mend: None,
         });
     }
+}
+
+/// Figures are called by the letters and digits of names, and a name stands on one line of every answer.
+fn unspeakable(item: &Item, problems: &mut Problems) {
+    let lacks = if item.name.contains(char::is_control) {
+        "holds a line break or another control character"
+    } else {
+        "has neither letter nor digit"
+    };
+    problems.push(Problem {
+        what: What::WrongShape,
+        says: format!("the name {} {lacks}", quote(&brief(&item.name))),
+        help: "Write a name of letters and digits on one line; spaces and marks may stand between them."
+            .into(),
+        labels: vec![Label { span: item.name_span.clone(), says: "named here".into() }],
+        mend: None,
+    });
 }
 
 struct Check<'a> {
@@ -85,8 +123,14 @@ impl Check<'_> {
         if problems.full() || tables.iter().any(|table| self.exact.contains(&(*table, name))) {
             return;
         }
-        let known: Vec<&str> =
-            tables.iter().filter_map(|table| self.names.get(table)).flatten().copied().collect();
+        let mut said = HashSet::new();
+        let known: Vec<&str> = tables
+            .iter()
+            .filter_map(|table| self.names.get(table))
+            .flatten()
+            .copied()
+            .filter(|name| said.insert(*name))
+            .collect();
         let near = nearest(name, known.iter().copied());
         let help = if known.is_empty() {
             let headers = self.tables.iter().filter(|table| tables.contains(&table.key));

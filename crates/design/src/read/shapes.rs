@@ -171,11 +171,14 @@ impl Reader<'_> {
             Value::Integer(number) => {
                 let count = number.and_then(|number| u32::try_from(number).ok());
                 let Some(count) = count else {
+                    let most = f64::from(u32::MAX);
+                    let (low, high) = spot.field.within.unwrap_or((0.0, most));
                     let says = format!(
-                        "{} is {}; a count runs from 0 to {}",
+                        "{} is {}; it lies between {} and {}",
                         spot.called,
                         self.source(node),
-                        u32::MAX
+                        significant(low.max(0.0), 9),
+                        significant(high.min(most), 10)
                     );
                     return self.problem(spot, What::OutOfRange, says, &node.span, "out of range", None);
                 };
@@ -357,6 +360,11 @@ impl Reader<'_> {
         let shape = &spot.field.shape;
         let written = match &node.value {
             Value::Text(text) => format!("the text {}", quote(&brief(text))),
+            Value::List(list) if matches!(shape, Shape::Range(_)) => match list.len() {
+                0 => "an empty list".into(),
+                1 => "a list of one".into(),
+                entries => format!("a list of {entries}"),
+            },
             value => value.in_words().to_string(),
         };
         let says = format!("{} is {written}; {} is wanted", spot.called, wanted(shape));

@@ -7,7 +7,7 @@ use array::strings_design::{
     AmperesPerKelvinMeasure, MaxPowerVoltageChange, RelativeCurrentChange, RelativeVoltageChange,
     VoltsPerKelvinMeasure,
 };
-use conversion::{Controller, Generator, Inverter, NeutralBond, OutputVolts, PvInput};
+use conversion::{Controller, Generator, Inverter, NeutralBond, OutputVolts, PvInput, Stackable};
 use quantity::{ApparentPower, Fact, Kind, Measure, PerKelvin, Power, Ratio, Temperature, Traced};
 use std::sync::Arc;
 use storage::{Battery, Chemistry};
@@ -140,6 +140,14 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
         charge: take.quantity("charge"),
         charge_from_ac: take.quantity("charge_from_ac"),
         units_in_parallel: take.count("units_in_parallel"),
+        stackable: take.choice("stackable", |word| match word {
+            "no" => Some(Stackable::No),
+            "same phase" => Some(Stackable::SamePhase),
+            "split phase" => Some(Stackable::SplitPhase),
+            "both" => Some(Stackable::Both),
+            _ => None,
+        }),
+        fault_current: take.quantity("fault_current"),
         interactive: take.yes_no("interactive"),
         works_up_to,
         mass: take.quantity("weight"),

@@ -9,6 +9,7 @@ pub(super) const BILLS: Table = Table {
     question: 2,
     fields: &[
         field("kwh", Shape::Months { kind: Kind::Energy, factor: 3.6e6 }, "January to December, kWh.")
+            .within(0.0, 3.6e11)
             .optional(),
         kept("meter", Shape::Text, "A file of interval-meter readings."),
     ],
@@ -21,7 +22,9 @@ pub(super) const LOAD: Table = Table {
     doc: "One thing that uses electricity.",
     question: 2,
     fields: &[
-        field("watts", Shape::Bare { kind: Kind::Power, factor: 1.0 }, "Power while running.").optional(),
+        field("watts", Shape::Bare { kind: Kind::Power, factor: 1.0 }, "Power while running.")
+            .within(0.0, 100_000.0)
+            .optional(),
         field("volts", Shape::Bare { kind: Kind::Voltage, factor: 1.0 }, "Supply voltage: 120, 240 or 230.")
             .optional()
             .within(90.0, 500.0),
@@ -30,6 +33,7 @@ pub(super) const LOAD: Table = Table {
             Shape::Bare { kind: Kind::Current, factor: 1.0 },
             "Running current, in place of watts.",
         )
+        .within(0.0, 1000.0)
         .optional(),
         field("power_factor", Shape::Bare { kind: Kind::Ratio, factor: 1.0 }, "Watts per volt-ampere.")
             .assume("1", "none was stated", "running volt-amperes of this load")
@@ -39,6 +43,7 @@ pub(super) const LOAD: Table = Table {
             quantity_of(Kind::Energy),
             "Energy a year from the label, in place of watts and hours.",
         )
+        .within(0.0, 3.6e12)
         .optional(),
         field("hours", Shape::DayHours, "Hours a day, or by morning, midday, evening and night.").optional(),
         field("count", Shape::Count, "How many.")
@@ -61,9 +66,11 @@ pub(super) const LOAD: Table = Table {
             "whether its start is asked for",
         ),
         field("locked_rotor", quantity_of(Kind::Current), "Locked-rotor current from the motor's plate.")
+            .within(0.0, 10_000.0)
             .ask(WhoKnows::DataSheet)
             .optional(),
         field("start", quantity_of(Kind::ApparentPower), "Apparent power while starting, where stated.")
+            .within(0.0, 1e6)
             .optional(),
         field("shift_into_sun", Shape::YesNo, "May it be moved into sunny hours?").assume(
             "no",

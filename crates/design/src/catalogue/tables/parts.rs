@@ -8,7 +8,8 @@ const LIKE: Field = field(
     "A typical part of the shelf that answers what you leave out, until you have a data sheet.",
 )
 .optional();
-const PRICE: Field = field("price", Shape::Money, "Price of one.").ask(quantity::WhoKnows::SupplyHouse);
+const PRICE: Field =
+    field("price", Shape::Money, "Price of one.").within(0.0, 1e7).ask(quantity::WhoKnows::SupplyHouse);
 const WEIGHT: Field = sheet("weight", quantity_of(Kind::Mass), "Mass of one.").within(0.05, 3000.0);
 const LISTED: Field = field(
     "listed",
@@ -117,16 +118,18 @@ pub(super) const MODULE: Table = Table {
 const PV_INPUT: &[Field] = &[
     sheet("voltage_limit", quantity_of(Kind::Voltage), "Voltage that must never be exceeded.")
         .within(10.0, 2000.0),
-    sheet("tracks", Shape::Range(Kind::Voltage), "Voltages between which it tracks maximum power."),
+    sheet("tracks", Shape::Range(Kind::Voltage), "Voltages between which it tracks maximum power.")
+        .within(1.0, 2000.0),
     sheet("current", quantity_of(Kind::Current), "Highest current it uses.").within(0.5, 500.0),
     sheet("short_circuit", quantity_of(Kind::Current), "Highest short-circuit current it withstands.")
         .within(0.5, 500.0),
-    field("power", quantity_of(Kind::Power), "Highest power it takes.").optional(),
+    field("power", quantity_of(Kind::Power), "Highest power it takes.").within(0.0, 1e6).optional(),
     maker(
         "back_feed",
         quantity_of(Kind::Current),
         "Current it can feed back into a faulted string; unknown counts as can.",
-    ),
+    )
+    .within(0.0, 1000.0),
 ];
 
 pub(super) const INVERTER: Table = Table {
@@ -142,13 +145,15 @@ pub(super) const INVERTER: Table = Table {
             quantity_of(Kind::ApparentPower),
             "Continuous output in volt-amperes, where given apart.",
         )
+        .within(50.0, 200_000.0)
         .optional(),
         sheet("volts", Shape::Choice(&["120", "120/240", "230"]), "Output of one unit."),
         sheet(
             "surge",
             Shape::Record(&[
-                sheet("power", quantity_of(Kind::ApparentPower), "Short overload it carries."),
-                sheet("lasts", quantity_of(Kind::Time), "For how long."),
+                sheet("power", quantity_of(Kind::ApparentPower), "Short overload it carries.")
+                    .within(0.0, 1e6),
+                sheet("lasts", quantity_of(Kind::Time), "For how long.").within(0.0, 86_400.0),
             ]),
             "Short overload.",
         ),
@@ -168,19 +173,24 @@ pub(super) const INVERTER: Table = Table {
             "battery_range",
             Shape::Range(Kind::Voltage),
             "Battery voltages it works with; the lowest decides the cable.",
-        ),
+        )
+        .within(5.0, 1000.0),
         maker(
             "neutral_bond",
             Shape::Choice(&["none", "fixed", "removable", "relay, closed when inverting"]),
             "Whether it ties neutral to ground inside, and when.",
         ),
         field("passes_through", quantity_of(Kind::Current), "Current it passes from AC input to output.")
+            .within(0.0, 1000.0)
             .optional(),
         field("pv_input", Shape::Records(PV_INPUT), "Its inputs for modules, in order.").optional(),
-        field("array_power", quantity_of(Kind::Power), "Largest array the maker allows.").optional(),
+        field("array_power", quantity_of(Kind::Power), "Largest array the maker allows.")
+            .within(0.0, 1e6)
+            .optional(),
         sheet("charge", quantity_of(Kind::Current), "Highest charge current, all sources together.")
             .within(0.0, 1000.0),
         field("charge_from_ac", quantity_of(Kind::Current), "Highest charge current from its AC input.")
+            .within(0.0, 1000.0)
             .optional(),
         field("units_in_parallel", Shape::Count, "Largest number the maker allows together.").optional(),
         field("interactive", Shape::YesNo, "May it feed the utility?").assume(
@@ -189,6 +199,7 @@ pub(super) const INVERTER: Table = Table {
             "whether unused energy can be sold",
         ),
         field("works_between", Shape::Range(Kind::Temperature), "Air temperatures at which it works.")
+            .within(183.0, 373.0)
             .optional(),
         WEIGHT,
         PRICE,
@@ -196,8 +207,16 @@ pub(super) const INVERTER: Table = Table {
         CLEARANCE,
         TERMINALS,
         ENCLOSURE,
-        kept("stackable", Shape::Text, "How units may be stacked."),
-        kept("fault_current", quantity_of(Kind::Current), "Current it feeds into a short on its output."),
+        field(
+            "stackable",
+            Shape::Choice(&["no", "same phase", "split phase", "both"]),
+            "How units of this part may run together: several on one leg, one on each leg, or both.",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::DataSheet),
+        field("fault_current", quantity_of(Kind::Current), "Current it feeds into a short on its output.")
+            .optional()
+            .ask(quantity::WhoKnows::Maker),
         kept("generator_window", Shape::Text, "Voltage and frequency it accepts from a generator."),
         kept("ground_fault_protection", Shape::YesNo, "Detects a ground fault of the array."),
         kept("arc_fault_protection", Shape::YesNo, "Detects an arc of the array."),
@@ -219,7 +238,7 @@ pub(super) const CONTROLLER: Table = Table {
         field("efficiency", quantity_of(Kind::Ratio), "Conversion efficiency.")
             .assume("97 %", "trackers give 96 to 98 %; from memory", "every kilowatt-hour from the sun")
             .within(0.3, 1.0),
-        field("idle", quantity_of(Kind::Power), "Own draw.").assume(
+        field("idle", quantity_of(Kind::Power), "Own draw.").within(0.0, 1000.0).assume(
             "2 W",
             "controllers draw 1 to 5 W; from memory",
             "a few kilowatt-hours a year",
@@ -248,35 +267,44 @@ pub(super) const BATTERY: Table = Table {
         sheet(
             "current",
             Shape::Record(&[
-                sheet("charge", quantity_of(Kind::Current), "Continuous charge current."),
-                sheet("discharge", quantity_of(Kind::Current), "Continuous discharge current."),
-                sheet("peak", quantity_of(Kind::Current), "Peak discharge current."),
-                kept("peak_lasts", quantity_of(Kind::Time), "For how long."),
+                sheet("charge", quantity_of(Kind::Current), "Continuous charge current.")
+                    .within(0.0, 10_000.0),
+                sheet("discharge", quantity_of(Kind::Current), "Continuous discharge current.")
+                    .within(0.0, 10_000.0),
+                sheet("peak", quantity_of(Kind::Current), "Peak discharge current.").within(0.0, 10_000.0),
+                kept("peak_lasts", quantity_of(Kind::Time), "For how long.").within(0.0, 86_400.0),
             ]),
             "Currents of one unit.",
         ),
-        sheet("cut_off", quantity_of(Kind::Voltage), "Voltage at which it, or its electronics, cuts off."),
-        sheet("charge_voltage", quantity_of(Kind::Voltage), "Highest charging voltage."),
-        field("usable", Shape::Range(Kind::Ratio), "State of charge used from day to day.").optional(),
+        sheet("cut_off", quantity_of(Kind::Voltage), "Voltage at which it, or its electronics, cuts off.")
+            .within(0.5, 1000.0),
+        sheet("charge_voltage", quantity_of(Kind::Voltage), "Highest charging voltage.").within(1.0, 1500.0),
+        field("usable", Shape::Range(Kind::Ratio), "State of charge used from day to day.")
+            .within(0.0, 1.0)
+            .optional(),
         sheet(
             "charge_above",
             quantity_of(Kind::Temperature),
             "Coldest cell temperature at which it may be charged.",
-        ),
+        )
+        .within(200.0, 330.0),
         sheet(
             "low_temperature_cut_off",
             Shape::YesNo,
             "Does it refuse charging below that temperature by itself?",
         ),
-        maker("short_circuit", quantity_of(Kind::Current), "Current into a dead short at its terminals."),
+        maker("short_circuit", quantity_of(Kind::Current), "Current into a dead short at its terminals.")
+            .within(0.0, 1e6),
         field("units_in_parallel", Shape::Count, "Largest number the maker allows together.").optional(),
-        field("round_trip", quantity_of(Kind::Ratio), "Energy out over energy in.").optional(),
-        field("standby", quantity_of(Kind::Power), "Draw of its own electronics.").assume(
-            "1 W",
-            "units of this kind draw 1 to 3 W; from memory",
-            "some kilowatt-hours a year",
-        ),
-        field("self_discharge", quantity_of(Kind::Ratio), "Loss a month at rest.").optional(),
+        field("round_trip", quantity_of(Kind::Ratio), "Energy out over energy in.")
+            .within(0.1, 1.0)
+            .optional(),
+        field("standby", quantity_of(Kind::Power), "Draw of its own electronics.")
+            .within(0.0, 1000.0)
+            .assume("1 W", "units of this kind draw 1 to 3 W; from memory", "some kilowatt-hours a year"),
+        field("self_discharge", quantity_of(Kind::Ratio), "Loss a month at rest.")
+            .within(0.0, 1.0)
+            .optional(),
         field("electronic_switch", Shape::YesNo, "Do transistors, not contacts, switch its current?")
             .optional(),
         WEIGHT,
@@ -303,36 +331,26 @@ pub(super) const GENERATOR: Table = Table {
             Shape::Choice(&["none", "fixed", "removable"]),
             "Whether it ties neutral to its frame, and whether that can be lifted.",
         ),
-        field("altitude_loss", quantity_of(Kind::Ratio), "Power lost per 1000 m above the sea.").assume(
-            "11 %",
-            "3.5 % per 1000 ft is usual; from memory",
-            "generator hours",
-        ),
-        field("litres_per_kwh", Shape::Bare { kind: Kind::Number, factor: 1.0 }, "Fuel.").assume(
-            "0.5",
-            "small sets burn 0.4 to 0.6 litres per kWh; from memory",
-            "fuel",
-        ),
+        field("altitude_loss", quantity_of(Kind::Ratio), "Power lost per 1000 m above the sea.")
+            .within(0.0, 1.0)
+            .assume("11 %", "3.5 % per 1000 ft is usual; from memory", "generator hours"),
+        field("litres_per_kwh", Shape::Bare { kind: Kind::Number, factor: 1.0 }, "Fuel.")
+            .within(0.0, 5.0)
+            .assume("0.5", "small sets burn 0.4 to 0.6 litres per kWh; from memory", "fuel"),
         field("automatic", Shape::YesNo, "Does it start without a person?").assume(
             "no",
             "small sets are started by hand",
             "how long the house waits",
         ),
-        field("start_below", quantity_of(Kind::Ratio), "State of charge at which it is started.").assume(
-            "30 %",
-            "no threshold was named",
-            "generator hours",
-        ),
-        field("stop_above", quantity_of(Kind::Ratio), "State of charge at which it is stopped.").assume(
-            "80 %",
-            "charging slows down above",
-            "generator hours",
-        ),
-        field("shortest_run", quantity_of(Kind::Time), "Shortest run once started.").assume(
-            "1 h",
-            "an engine should get warm",
-            "number of starts",
-        ),
+        field("start_below", quantity_of(Kind::Ratio), "State of charge at which it is started.")
+            .within(0.0, 1.0)
+            .assume("30 %", "no threshold was named", "generator hours"),
+        field("stop_above", quantity_of(Kind::Ratio), "State of charge at which it is stopped.")
+            .within(0.0, 1.0)
+            .assume("80 %", "charging slows down above", "generator hours"),
+        field("shortest_run", quantity_of(Kind::Time), "Shortest run once started.")
+            .within(0.0, 86_400.0)
+            .assume("1 h", "an engine should get warm", "number of starts"),
         WEIGHT,
         PRICE,
         LISTED,

@@ -131,8 +131,11 @@ pub(super) const PROMISE: Table = Table {
     doc: "What the house may never or seldom suffer.",
     question: 4,
     fields: &[
-        field("must_loads_dark", quantity_of(Kind::Time), "Hours a year a must-load may be dark.").optional(),
+        field("must_loads_dark", quantity_of(Kind::Time), "Hours a year a must-load may be dark.")
+            .within(0.0, 8784.0 * 3600.0)
+            .optional(),
         field("backup_hours_per_year", quantity_of(Kind::Time), "Hours a year on utility or generator.")
+            .within(0.0, 8784.0 * 3600.0)
             .optional(),
         field(
             "drill",
@@ -143,7 +146,7 @@ pub(super) const PROMISE: Table = Table {
             "A rehearsal: utility and generator are away for some days.",
         )
         .optional(),
-        field("budget", Shape::Money, "Ceiling for what is bought.").optional(),
+        field("budget", Shape::Money, "Ceiling for what is bought.").within(0.0, 1e9).optional(),
     ],
     shelf: None,
 };

@@ -23,6 +23,7 @@ pub(super) const ROOM: Table = Table {
     fields: &[
         field("building", Shape::Reference(&["building"]), "Building it is in.").optional(),
         field("between", Shape::Range(Kind::Temperature), "Coldest and hottest air in it over the year.")
+            .within(183.0, 373.0)
             .ask(WhoKnows::Measurement),
         kept("conditioned", Shape::YesNo, "Is it heated or cooled?"),
         kept("wall", Shape::Texts, "Wall the equipment hangs on."),
@@ -183,8 +184,8 @@ pub(super) const COMBINER: Table = Table {
     fields: &[
         field("into", INTO, "Where it goes.").needed(),
         field("building", Shape::Reference(&["building"]), "Building it hangs on.").optional(),
-        field("fuse", quantity_of(Kind::Current), "Fuse of each string.").optional(),
-        field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+        field("fuse", quantity_of(Kind::Current), "Fuse of each string.").within(0.0, 1000.0).optional(),
+        field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
     ],
     shelf: None,
 };
@@ -228,11 +229,9 @@ pub(super) const BANK: Table = Table {
             .assume("1", "units side by side were meant", "voltage and size of the bank")
             .within(1.0, 64.0),
         field("room", Shape::Reference(&["room"]), "Room it stands in.").optional(),
-        field("reserve", quantity_of(Kind::Ratio), "Share held back for bad weather.").assume(
-            "0 %",
-            "no reserve was named",
-            "hours on backup",
-        ),
+        field("reserve", quantity_of(Kind::Ratio), "Share held back for bad weather.")
+            .within(0.0, 1.0)
+            .assume("0 %", "no reserve was named", "hours on backup"),
         kept("links", Shape::Texts, "Links between the units."),
     ],
     shelf: None,
@@ -262,27 +261,35 @@ pub(super) const UTILITY: Table = Table {
             "What it does for the house.",
         ),
         field("service", quantity_of(Kind::Current), "Rating of the existing service.")
+            .within(0.0, 10_000.0)
             .ask(WhoKnows::Measurement),
         field("export_limit", quantity_of(Kind::Power), "Most that may be fed in; \"0 W\" for none.")
+            .within(0.0, 1e6)
             .ask(WhoKnows::Utility)
             .optional(),
         field("fault_current", quantity_of(Kind::Current), "Current it feeds into a short at the service.")
             .ask(WhoKnows::Utility)
             .recorded(),
-        field("price", Shape::Price(Kind::MoneyPerEnergy), "Price of its energy.").optional(),
-        field("export_price", Shape::Price(Kind::MoneyPerEnergy), "Price it pays.").optional(),
+        field("price", Shape::Price(Kind::MoneyPerEnergy), "Price of its energy.")
+            .within(0.0, 100.0 / 3.6e6)
+            .optional(),
+        field("export_price", Shape::Price(Kind::MoneyPerEnergy), "Price it pays.")
+            .within(0.0, 100.0 / 3.6e6)
+            .optional(),
         kept(
             "earthing",
             Shape::Choice(&["TN-C-S", "TN-S", "TT", "IT"]),
             "Earthing arrangement, 230 V countries.",
         ),
         field("charge_below", quantity_of(Kind::Ratio), "State of charge below which it takes over.")
+            .within(0.0, 1.0)
             .optional(),
         field(
             "charge_up_to",
             quantity_of(Kind::Ratio),
             "State of charge at which the battery takes over again.",
         )
+        .within(0.0, 1.0)
         .optional(),
     ],
     shelf: None,
@@ -297,15 +304,15 @@ pub(super) const TRANSFER: Table = Table {
         field("from", Shape::References(&["panel", "utility", "engine", "unit"]), "Its sources, in order.")
             .needed(),
         field("kind", Shape::Choice(&["manual", "automatic"]), "Who turns it."),
-        field("rating", quantity_of(Kind::Current), "Current it is rated for.").ask(WhoKnows::DataSheet),
+        field("rating", quantity_of(Kind::Current), "Current it is rated for.")
+            .within(0.0, 10_000.0)
+            .ask(WhoKnows::DataSheet),
         field("switches_neutral", Shape::YesNo, "Does it switch the neutral too?").ask(WhoKnows::DataSheet),
-        field("acts_within", quantity_of(Kind::Time), "How long the house waits until it is turned.").assume(
-            "2 h",
-            "someone is at home most of the day",
-            "dark hours when the battery is empty",
-        ),
+        field("acts_within", quantity_of(Kind::Time), "How long the house waits until it is turned.")
+            .within(0.0, 30.0 * 86_400.0)
+            .assume("2 h", "someone is at home most of the day", "dark hours when the battery is empty"),
         field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
-        field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+        field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
         field("listed", Shape::Text, "Standard on the listing mark of its label, or \"none\".")
             .ask(WhoKnows::SupplyHouse),
     ],
@@ -325,8 +332,12 @@ pub(super) const PANEL: Table = Table {
         )
         .needed(),
         field("volts", Shape::Choice(&["120", "120/240", "230"]), "Its voltage.").needed(),
-        field("bus", quantity_of(Kind::Current), "Rating of its busbar.").ask(WhoKnows::DataSheet),
-        field("main", quantity_of(Kind::Current), "Rating of its main device.").optional(),
+        field("bus", quantity_of(Kind::Current), "Rating of its busbar.")
+            .within(0.0, 10_000.0)
+            .ask(WhoKnows::DataSheet),
+        field("main", quantity_of(Kind::Current), "Rating of its main device.")
+            .within(0.0, 10_000.0)
+            .optional(),
         field("bond", Shape::YesNo, "Is neutral tied to ground in it?").ask(WhoKnows::Electrician),
         field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
         field("existing", Shape::YesNo, "Is it there already?").assume(
@@ -334,7 +345,7 @@ pub(super) const PANEL: Table = Table {
             "a new one was meant",
             "the purchase list",
         ),
-        field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+        field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
         kept("spaces", Shape::Count, "Breaker spaces."),
     ],
     shelf: None,

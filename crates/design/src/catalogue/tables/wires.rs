@@ -17,22 +17,27 @@ const ROUTE: &[Field] = &[
         Shape::Choice(&["open", "emt", "fmc", "lfmc", "lfnc-b", "rmc", "pvc-40", "pvc-80"]),
         "What it runs in.",
     ),
-    field("depth", quantity_of(Kind::Length), "Cover over it, underground.").optional(),
+    field("depth", quantity_of(Kind::Length), "Cover over it, underground.").within(0.0, 10.0).optional(),
     field(
         "under",
         Shape::Choice(&["open ground", "dwelling driveway", "road", "concrete", "a building"]),
         "What is above it, underground.",
     )
     .optional(),
-    field("above_roof", quantity_of(Kind::Length), "Height of the raceway above the roof.").optional(),
+    field("above_roof", quantity_of(Kind::Length), "Height of the raceway above the roof.")
+        .within(0.0, 10.0)
+        .optional(),
     field(
         "swing",
         quantity_of(Kind::Interval),
         "Coldest to hottest of this part over the year, for PVC that lengthens.",
     )
+    .within(0.0, 150.0)
     .optional(),
     field("room", Shape::Reference(&["room"]), "Room it runs in.").optional(),
-    field("hottest", quantity_of(Kind::Temperature), "Hottest air around this part.").optional(),
+    field("hottest", quantity_of(Kind::Temperature), "Hottest air around this part.")
+        .within(183.0, 373.0)
+        .optional(),
 ];
 
 pub(super) const RUN: Table = Table {
@@ -70,11 +75,15 @@ pub(super) const RUN: Table = Table {
             "Temperature marked on both terminals.",
         )
         .ask(WhoKnows::DataSheet),
-        field("drop_target", quantity_of(Kind::Ratio), "Largest voltage drop you accept.").optional(),
+        field("drop_target", quantity_of(Kind::Ratio), "Largest voltage drop you accept.")
+            .within(0.0, 0.5)
+            .optional(),
         field(
             "device",
             Shape::Record(&[
-                field("rating", quantity_of(Kind::Current), "Rating.").ask(WhoKnows::DataSheet),
+                field("rating", quantity_of(Kind::Current), "Rating.")
+                    .within(0.0, 10_000.0)
+                    .ask(WhoKnows::DataSheet),
                 field(
                     "kind",
                     Shape::Choice(&["dc breaker", "dc fuse", "ac breaker", "ac fuse"]),
@@ -82,12 +91,14 @@ pub(super) const RUN: Table = Table {
                 )
                 .ask(WhoKnows::DataSheet),
                 field("volts", quantity_of(Kind::Voltage), "Highest voltage it is rated for.")
+                    .within(0.0, 3000.0)
                     .ask(WhoKnows::DataSheet),
                 field("polarised", Shape::YesNo, "Is it marked for one direction of current?")
                     .ask(WhoKnows::DataSheet),
                 field("interrupts", quantity_of(Kind::Current), "Interrupting rating.")
+                    .within(0.0, 1e6)
                     .ask(WhoKnows::DataSheet),
-                field("price", Shape::Money, "Price.").ask(WhoKnows::SupplyHouse),
+                field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
             ]),
             "Breaker or fuse fixed by you; left out, it is found.",
         )
@@ -125,8 +136,11 @@ pub(super) const STOCK: Table = Table {
     fields: &[
         field("conductor", Shape::Gauge, "Conductor size.").optional(),
         field("raceway", Shape::Text, "Raceway kind and trade size, such as \"pvc-40 3/4\".").optional(),
-        field("price", Shape::Price(Kind::MoneyPerLength), "Price per length.").needed(),
+        field("price", Shape::Price(Kind::MoneyPerLength), "Price per length.")
+            .within(0.0, 10_000.0)
+            .needed(),
         field("sold_by", quantity_of(Kind::Length), "Length it is sold in; left out, it is cut to order.")
+            .within(0.01, 10_000.0)
             .optional(),
     ],
     shelf: None,
