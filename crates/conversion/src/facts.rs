@@ -46,6 +46,19 @@ pub enum NeutralBond {
     RelayWhenInverting,
 }
 
+/// How units of one part may be stacked to run as one source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Stackable {
+    /// Not at all: each stands alone.
+    No,
+    /// Several on one leg.
+    SamePhase,
+    /// One on each of two legs.
+    SplitPhase,
+    /// Several on each of two legs.
+    Both,
+}
+
 /// One tracker input for modules.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PvInput {
@@ -109,6 +122,10 @@ pub struct Inverter {
     pub charge_from_ac: Fact<Current>,
     /// Largest number the maker allows side by side.
     pub units_in_parallel: Fact<Count>,
+    /// How units may be stacked.
+    pub stackable: Fact<Stackable>,
+    /// Current it feeds into a short on its output.
+    pub fault_current: Fact<Current>,
     /// May feed the utility.
     pub interactive: Fact<bool>,
     /// Highest ambient temperature at full output.

@@ -11,8 +11,8 @@ use quantity::{
 use std::sync::Arc;
 use wiring::{
     AcLoad, BatteryUnit, BatteryVolts, BusToInverters, Circuit, ControllerToBus, Demand, GeneratorSupply,
-    Graph, InverterInput, InverterOutput, NeutralBond, Node, NodeId, NodeKind, PvStrings, RunId,
-    Stack, UtilitySupply,
+    Graph, InverterInput, InverterOutput, NeutralBond, Node, NodeId, NodeKind, PvStrings, RunId, Stack,
+    UtilitySupply,
 };
 
 /// Name of the public supply in the graph.

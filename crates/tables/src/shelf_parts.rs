@@ -101,7 +101,7 @@ static PARTS: &[ShelfPart] = &[
             ("battery_range", r#"["40 V", "60 V"]"#),
             ("pv_input", r#"[{ tracks = ["90 V", "430 V"], current = "22 A", power = "7 kW" }]"#),
             ("charge", "100 A"),
-            ("stackable", "split-phase"),
+            ("stackable", "split phase"),
             ("weight", "32 lb"),
         ],
     },

@@ -8,7 +8,6 @@ use crate::facts::Supply;
 use crate::graph::{Circuit, CircuitId, Graph, NeutralBond, NodeId, NodeKind};
 use crate::states::{StateFacts, positions};
 use quantity::{Fact, FieldPath, Gap, WhoKnows};
-use std::sync::Arc;
 
 /// How many ties a rule set wants on an energised neutral.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -173,7 +172,7 @@ fn stands(graph: &Graph, open: &[CircuitId]) -> Vec<(NodeId, CircuitId)> {
 
 /// One of each source of alternating current that feeds something; stacked inverters are one.
 fn sources(graph: &Graph) -> Vec<NodeId> {
-    let mut stacks: Vec<&Arc<str>> = Vec::new();
+    let mut stacks: Vec<&crate::graph::Stack> = Vec::new();
     let mut sources = Vec::new();
     for (k, node) in graph.nodes.iter().enumerate() {
         let makes = matches!(node.kind, NodeKind::Inverter | NodeKind::Utility | NodeKind::Generator);

@@ -4,6 +4,7 @@
 use crate::demand::Demand;
 use crate::facts::Supply;
 use quantity::Fact;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Place of a node in its graph.
@@ -93,8 +94,17 @@ pub struct Node {
     pub bond: Option<Fact<NeutralBond>>,
     /// Whether it is listed to run in parallel with the utility; `None` for what makes no alternating current.
     pub interactive: Option<Fact<bool>>,
-    /// Name of the group of inverters stacked to run as one source; `None` when it stands alone.
-    pub stack: Option<Arc<str>>,
+    /// The group of inverters it is stacked with to run as one source; `None` when it stands alone.
+    pub stack: Option<Stack>,
+}
+
+/// Inverters of one kind that feed the same equipment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stack {
+    /// Name of the group, the same for all of its members.
+    pub group: Arc<str>,
+    /// Whether their maker lets them run together as they stand: keeping step is a property of the part.
+    pub keeps_step: Fact<bool>,
 }
 
 /// Conductors from one node to another with one protective device and one size.
@@ -248,45 +258,86 @@ impl Graph {
         problems
     }
 
-    /// Pairs of alternating-current sources with an unbroken path between them. A transfer device parts its
-    /// supplies, and so does an inverter between its input and its output.
+    /// Pairs of alternating-current sources with an unbroken path between them in some position of the transfer
+    /// devices. A transfer device parts its supplies from each other, not the chosen one from its load side; an
+    /// inverter parts its input from its output.
     fn meeting_sources(&self) -> Vec<GraphProblem> {
-        let makes_ac =
-            |node: &Node| matches!(node.kind, NodeKind::Utility | NodeKind::Generator | NodeKind::Inverter);
-        let mut problems = Vec::new();
-        for (k, node) in self.nodes.iter().enumerate().filter(|(_, node)| makes_ac(node)) {
-            let start = NodeId(k);
-            let reached = self.reach(
-                start,
-                // Circuits lead into an inverter's input and out of its output; its own relay parts the two, so
-                // an inverter is met at its output only.
-                |_, circuit| {
-                    circuit.demand.supply() == Supply::Ac
-                        && self.node(circuit.to).is_some_and(|to| to.kind != NodeKind::Inverter)
-                },
-                |_, node| node.kind == NodeKind::Transfer || makes_ac(node),
-            );
-            for other in reached.into_iter().filter(|other| other.0 > k) {
-                let Some(there) = self.node(other).filter(|there| makes_ac(there)) else { continue };
-                let stacked = node.stack.is_some() && node.stack == there.stack;
-                // A listing for parallel operation is one with the utility, never with a generator.
-                let generator = [node, there].iter().any(|n| n.kind == NodeKind::Generator);
-                let parallel: Vec<&Fact<bool>> = [node, there]
-                    .into_iter()
-                    .filter(|_| !generator)
-                    .filter_map(|n| n.interactive.as_ref())
-                    .collect();
-                if stacked || parallel.iter().any(|fact| fact.value() == Some(&true)) {
-                    continue;
-                }
-                match parallel.iter().find_map(|fact| fact.gap()) {
-                    Some(gap) => problems.push(GraphProblem::SourcesMayMeet(start, other, gap.clone())),
-                    None => problems.push(GraphProblem::SourcesMeet(start, other)),
-                }
+        let mut pairs = BTreeSet::new();
+        for open in self.positions() {
+            for (k, _) in self.nodes.iter().enumerate().filter(|(_, node)| makes_ac(node)) {
+                let start = NodeId(k);
+                let reached = self.reach(
+                    start,
+                    // Circuits lead into an inverter's input and out of its output; its own relay parts the two, so
+                    // an inverter is met at its output only.
+                    |id, circuit| {
+                        circuit.demand.supply() == Supply::Ac
+                            && !open.contains(&id)
+                            && self.node(circuit.to).is_some_and(|to| to.kind != NodeKind::Inverter)
+                    },
+                    |_, node| makes_ac(node),
+                );
+                pairs.extend(reached.into_iter().filter(|other| other.0 > k).map(|other| (start, other)));
             }
         }
-        problems
+        pairs.into_iter().filter_map(|(a, b)| self.meeting(a, b)).collect()
     }
+
+    /// Every position of all transfer devices together, as the supply circuits that are open in it. Where there are
+    /// more than [`MOST_POSITIONS`], the devices beyond are taken as joining all they are connected to: what was not
+    /// gone through never counts as parted.
+    fn positions(&self) -> Vec<Vec<CircuitId>> {
+        let mut positions: Vec<Vec<CircuitId>> = vec![Vec::new()];
+        for (k, _) in self.nodes.iter().enumerate().filter(|(_, node)| node.kind == NodeKind::Transfer) {
+            let supplies: Vec<CircuitId> =
+                self.circuits_at(NodeId(k)).filter(|(_, c)| c.to == NodeId(k)).map(|(id, _)| id).collect();
+            if supplies.len() < 2 || positions.len() * supplies.len() > MOST_POSITIONS {
+                continue;
+            }
+            positions = positions
+                .iter()
+                .flat_map(|open| {
+                    supplies.iter().map(|chosen| {
+                        let others = supplies.iter().filter(|other| *other != chosen);
+                        open.iter().chain(others).copied().collect()
+                    })
+                })
+                .collect();
+        }
+        positions
+    }
+
+    /// What is wrong with two sources between which a path is closed; `None` when they may run together.
+    fn meeting(&self, a: NodeId, b: NodeId) -> Option<GraphProblem> {
+        let pair = [self.node(a)?, self.node(b)?];
+        if !pair.iter().all(|node| makes_ac(node)) {
+            return None;
+        }
+        let stacks = match (&pair[0].stack, &pair[1].stack) {
+            (Some(a), Some(b)) if a.group == b.group => vec![&a.keeps_step, &b.keeps_step],
+            _ => Vec::new(),
+        };
+        let stacked = !stacks.is_empty() && stacks.iter().all(|fact| fact.value() == Some(&true));
+        // A listing for parallel operation is one with the utility, never with a generator.
+        let generator = pair.iter().any(|node| node.kind == NodeKind::Generator);
+        let parallel: Vec<&Fact<bool>> =
+            pair.iter().filter(|_| !generator).filter_map(|node| node.interactive.as_ref()).collect();
+        if stacked || parallel.iter().any(|fact| fact.value() == Some(&true)) {
+            return None;
+        }
+        Some(match stacks.iter().chain(&parallel).find_map(|fact| fact.gap()) {
+            Some(gap) => GraphProblem::SourcesMayMeet(a, b, gap.clone()),
+            None => GraphProblem::SourcesMeet(a, b),
+        })
+    }
+}
+
+/// Most positions of transfer devices that are gone through one by one; a house has a handful.
+const MOST_POSITIONS: usize = 1024;
+
+/// Whether alternating current comes out of it.
+fn makes_ac(node: &Node) -> bool {
+    matches!(node.kind, NodeKind::Utility | NodeKind::Generator | NodeKind::Inverter)
 }
 
 fn repeated(names: &mut [&Arc<str>]) -> Vec<GraphProblem> {

@@ -51,7 +51,7 @@ pub use design_current::{
 pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share, loop_drop, resistance_at};
 pub use edition::{in_edition, standard_rating, without_small_fraction};
 pub use facts::{Device, DeviceKind, Raceway, Run, Segment, Suits, Supply, Surface, Where};
-pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId};
+pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId, Stack};
 pub use grounding::{
     AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,
     proportional_ground,

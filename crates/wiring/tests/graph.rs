@@ -33,6 +33,42 @@ fn sources_meet_in_a_panel_and_not_behind_a_transfer_device() {
 }
 
 #[test]
+fn a_source_on_the_load_side_of_a_transfer_device_meets_what_the_device_chooses() {
+    let (mut graph, utility, generator) = two_sources(NodeKind::Transfer);
+    let panel = graph.find("panel").unwrap();
+    // The utility also feeds the panel behind the switch: in the generator's position both are joined.
+    wire(&mut graph, utility, panel, ac(100.0, 240.0));
+    assert_eq!(graph.problems(), [GraphProblem::SourcesMeet(utility, generator)]);
+}
+
+#[test]
+fn two_switches_in_a_row_part_three_sources() {
+    let (mut graph, ..) = two_sources(NodeKind::Transfer);
+    let panel = graph.find("panel").unwrap();
+    let third = graph.add(node("third", NodeKind::Generator));
+    let second = graph.add(node("second switch", NodeKind::Transfer));
+    let house = graph.add(node("house", NodeKind::Panel));
+    wire(&mut graph, panel, second, ac(100.0, 240.0));
+    wire(&mut graph, third, second, ac(30.0, 240.0));
+    wire(&mut graph, second, house, ac(100.0, 240.0));
+    assert_eq!(graph.problems(), []);
+}
+
+#[test]
+fn switches_beyond_what_is_gone_through_never_count_as_parting() {
+    // 2^11 positions are more than 1024: the eleventh switch is taken as joined.
+    let mut graph = Graph::default();
+    for k in 0..11 {
+        let sources = [0, 1].map(|n| graph.add(node(&format!("source {k} {n}"), NodeKind::Generator)));
+        let switch = graph.add(node(&format!("switch {k}"), NodeKind::Transfer));
+        for source in sources {
+            wire(&mut graph, source, switch, ac(30.0, 240.0));
+        }
+    }
+    assert_eq!(graph.problems().len(), 1);
+}
+
+#[test]
 fn an_inverter_parts_its_input_from_its_output() {
     let mut graph = Graph::default();
     let utility = graph.add(node("utility", NodeKind::Utility));
@@ -68,15 +104,29 @@ fn listed_parallel_operation_is_a_fact_and_unknown_counts_as_meeting() {
 
 #[test]
 fn stacked_inverters_may_share_a_panel_and_strangers_may_not() {
-    for stack in [Some(Arc::from("pair")), None] {
+    let stack = |group: &str, keeps_step: &quantity::Fact<bool>| {
+        Some(Stack { group: Arc::from(group), keeps_step: keeps_step.clone() })
+    };
+    let problems = |stacks: [Option<Stack>; 2]| {
         let mut graph = Graph::default();
         let panel = graph.add(node("panel", NodeKind::Panel));
-        for name in ["a", "b"] {
-            let id = graph.add(Node { stack: stack.clone(), ..node(name, NodeKind::Inverter) });
+        for (name, stack) in ["a", "b"].into_iter().zip(stacks) {
+            let id = graph.add(Node { stack, ..node(name, NodeKind::Inverter) });
             wire(&mut graph, id, panel, ac(50.0, 120.0));
         }
-        assert_eq!(graph.problems().is_empty(), stack.is_some());
-    }
+        graph.problems()
+    };
+    let (yes, no, open) = (known(true), known(false), unknown("inverter.x.stackable"));
+    assert_eq!(problems([stack("pair", &yes), stack("pair", &yes)]), []);
+    let meet = [GraphProblem::SourcesMeet(NodeId(1), NodeId(2))];
+    assert_eq!(problems([None, None]), meet);
+    assert_eq!(problems([stack("pair", &no), stack("pair", &no)]), meet);
+    // Two kinds that are both stackable still do not keep step with each other.
+    assert_eq!(problems([stack("pair", &yes), stack("others", &yes)]), meet);
+    assert!(matches!(
+        problems([stack("pair", &open), stack("pair", &open)])[..],
+        [GraphProblem::SourcesMayMeet(..)]
+    ));
 }
 
 #[test]

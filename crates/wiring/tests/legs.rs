@@ -68,7 +68,12 @@ fn two_stacked_120_v_units_are_named_with_both_readings() {
     let mut graph = Graph::default();
     let units: Vec<NodeId> = ["a", "b"]
         .iter()
-        .map(|name| graph.add(Node { stack: Some(Arc::from("stack")), ..node(name, NodeKind::Inverter) }))
+        .map(|name| {
+            graph.add(Node {
+                stack: Some(Stack { group: Arc::from("stack"), keeps_step: known(true) }),
+                ..node(name, NodeKind::Inverter)
+            })
+        })
         .collect();
     let panel = graph.add(node("panel", NodeKind::Panel));
     for unit in &units {

@@ -1,7 +1,8 @@
 //! # Two sources can meet
 //!
-//! What it checks: between any two sources of alternating current stands a transfer device, unless they are stacked as
-//! one or listed to run in parallel with the utility.
+//! What it checks: between any two sources of alternating current stands a transfer device in each of its positions,
+//! unless they are units of one part that its maker lets stack the way they stand, or listed to run in parallel with
+//! the utility; and that the kind of each transfer device is known.
 //!
 //! Why it matters: two sources that are joined out of step destroy each other within a cycle, and a house that feeds a
 //! dead line kills the person who repairs it.
@@ -10,12 +11,13 @@
 //!
 //! Source: NEC 2023, 702.5, 710.15 (from memory).
 //!
-//! Fails: a panel fed by an inverter and by the utility at once.
+//! Fails: a panel fed by an inverter and by the utility at once; a panel behind a transfer switch that the utility
+//! feeds a second time; two inverters of different parts on one panel.
 //! Passes: the same panel behind a transfer switch.
 
 use crate::words::{named, thing};
 use crate::{Findings, Remedy, Rule, Severity};
-use quantity::{Gap, Standing, nec};
+use quantity::{Fact, Gap, Standing, nec};
 use study::Study;
 use wiring::{GraphProblem, NodeId, NodeKind};
 
@@ -34,6 +36,13 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             GraphProblem::SourcesMeet(a, b) => meet(study, findings, a, b, None),
             GraphProblem::SourcesMayMeet(a, b, gap) => meet(study, findings, a, b, Some(gap)),
             _ => {}
+        }
+    }
+    // Something that is neither a switch turned by hand nor a device that turns itself may be no transfer device.
+    for device in &study.design.system.transfers {
+        if let Fact::Unknown(gap) = &device.transfer.kind {
+            let thing = format!("transfer device \"{}\"", device.transfer.name);
+            findings.undecided_for(&thing, "whether it parts its sources is not known", gap.clone());
         }
     }
 }
@@ -111,12 +120,74 @@ mod tests {
         );
     }
 
+    const SWITCH: (&str, &str) = (
+        "+",
+        "[[transfer]]\nname = \"switch\"\nfrom = [\"inverter\", \"utility\"]\nkind = \"manual\"\nrating = \"60 A\"\nswitches_neutral = \"no\"\nprice = 200",
+    );
+
     #[test]
     fn a_transfer_device_parts_them() {
-        let switch = (
+        let behind = [UTILITY, SWITCH, ("panel.panel.fed_by", r#"["switch"]"#)];
+        assert_eq!(verdict("A01", &behind), "passes");
+        let kind = |word| {
+            let changes: Vec<_> = behind.into_iter().chain([("transfer.switch.kind", word)]).collect();
+            verdict("A01", &changes)
+        };
+        assert_eq!(kind("\"automatic\""), "passes");
+        assert_eq!(kind("\"unknown\""), "undecided danger");
+    }
+
+    #[test]
+    fn a_second_way_in_behind_the_transfer_device_joins_them() {
+        let around = [UTILITY, SWITCH, ("panel.panel.fed_by", r#"["switch", "utility"]"#)];
+        assert_eq!(verdict("A01", &around), "danger");
+    }
+
+    #[test]
+    fn the_farm_whose_house_panel_hangs_on_switch_and_service_is_found() {
+        let farm = include_str!("../../../../designs/hollow-farm/hollow-farm.toml");
+        let around =
+            farm.replace(r#"fed_by = ["house switch"]"#, r#"fed_by = ["house switch", "service panel"]"#);
+        for (text, dangers) in [(farm.to_string(), 0), (around, 2)] {
+            let design = std::sync::Arc::new(design::Design::of_text(&text));
+            let study =
+                study::Study::of(design, None, study::Depth::WithoutYear, &mut study::Memo::default());
+            let found = crate::inspect(&study).into_iter().filter(|f| f.code == "A01").count();
+            // The service meets each of the two inverters.
+            assert_eq!(found, dangers);
+        }
+    }
+
+    const SECOND: (&str, &str) = (
+        "+",
+        "[[unit]]\nname = \"second\"\ninverter = \"i\"\nbank = \"bank\"\nroom = \"corner\"\nleg = \"B\"",
+    );
+    const PAIR: (&str, &str) = ("panel.panel.fed_by", r#"["inverter", "second"]"#);
+
+    #[test]
+    fn only_what_the_maker_says_of_stacking_lets_two_units_share_a_panel() {
+        let split = |how| {
+            let leg = ("unit.inverter.leg", "\"A\"");
+            verdict("A01", &[SECOND, PAIR, leg, ("inverter.i.stackable", how)])
+        };
+        assert_eq!(split("\"split phase\""), "passes");
+        assert_eq!(split("\"both\""), "passes");
+        assert_eq!(split("\"same phase\""), "danger");
+        assert_eq!(split("\"no\""), "danger");
+        assert_eq!(split("\"unknown\""), "undecided danger");
+        let same = |how| {
+            let (here, there) = (("unit.inverter.leg", "\"A\""), ("unit.second.leg", "\"A\""));
+            verdict("A01", &[SECOND, PAIR, here, there, ("inverter.i.stackable", how)])
+        };
+        assert_eq!((same("\"same phase\""), same("\"split phase\"")), ("passes".into(), "danger".into()));
+    }
+
+    #[test]
+    fn two_parts_do_not_keep_step_with_each_other() {
+        let other = (
             "+",
-            "[[transfer]]\nname = \"switch\"\nfrom = [\"inverter\", \"utility\"]\nkind = \"manual\"\nrating = \"60 A\"\nswitches_neutral = \"no\"\nprice = 200",
+            "[inverter.j]\noutput = \"6 kW\"\nvolts = \"120/240\"\nstackable = \"both\"\n[[unit]]\nname = \"second\"\ninverter = \"j\"\nbank = \"bank\"",
         );
-        assert_eq!(verdict("A01", &[UTILITY, switch, ("panel.panel.fed_by", r#"["switch"]"#)]), "passes");
+        assert_eq!(verdict("A01", &[other, PAIR, ("inverter.i.stackable", "\"both\"")]), "danger");
     }
 }

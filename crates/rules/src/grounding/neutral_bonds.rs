@@ -125,7 +125,7 @@ fn remedies(study: &Study, finding: &mut Finding, state: &State) {
 
 /// One source of each kind that can feed alone; stacked inverters are one.
 fn sources(graph: &Graph) -> Vec<NodeId> {
-    let mut stacks: Vec<&Arc<str>> = Vec::new();
+    let mut stacks: Vec<&wiring::Stack> = Vec::new();
     let mut sources = Vec::new();
     for (k, node) in graph.nodes.iter().enumerate() {
         let feeds =

@@ -3,12 +3,13 @@
 //! What it checks: battery units of a bank, and inverters of one kind, against the largest number their makers allow
 //! together, where the data sheet states one.
 //!
-//! Why it matters: units beyond that number do not see each other. They share badly and alarm without a cause anyone
-//! finds.
+//! Why it matters: battery units beyond that number do not see each other. They share badly and alarm without a cause
+//! anyone finds. Inverters beyond it need not keep step, and two outputs out of step destroy each other; equipment is
+//! used as its instructions say, therefore that is a breach.
 //!
 //! Known limits: only where the data sheet states a number; a blank states none.
 //!
-//! Source: data sheets.
+//! Source: data sheets; NEC 2023, 110.3(B) (from memory).
 //!
 //! Fails: nine units of a kind of which eight may stand together.
 //! Passes: eight.
@@ -54,12 +55,15 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             && let Some(last) = names.last()
         {
             findings
-                .fails(format!(
-                    "{} inverters \"{}\", their maker allows {} together",
-                    names.len(),
-                    part.name,
-                    most.count()
-                ))
+                .fails_as(
+                    Severity::Breach,
+                    format!(
+                        "{} inverters \"{}\", their maker allows {} together",
+                        names.len(),
+                        part.name,
+                        most.count()
+                    ),
+                )
                 .at(format!("unit.{last}"), "one of them");
         }
     }
@@ -82,7 +86,7 @@ mod tests {
     #[test]
     fn inverters_are_counted_too() {
         let second = "[[unit]]\nname = \"second\"\ninverter = \"i\"\nbank = \"bank\"";
-        assert_eq!(verdict("B04", &[("+", second), ("inverter.i.units_in_parallel", "1")]), "doubt");
+        assert_eq!(verdict("B04", &[("+", second), ("inverter.i.units_in_parallel", "1")]), "breach");
         assert_eq!(verdict("B04", &[("+", second), ("inverter.i.units_in_parallel", "2")]), "passes");
     }
 }
