@@ -226,6 +226,8 @@ pub struct Site {
     pub pitch: Option<Fact<Length>>,
     /// Share of light lost to dirt by month, where stated.
     pub soiling_by_month: Option<Traced<[f64; 12]>>,
+    /// Share of light the ground throws back by month, where stated.
+    pub reflectance_by_month: Option<Traced<[f64; 12]>>,
     /// Days after the last fall on which the owner clears snow.
     pub cleared_after: Option<Fact<Count>>,
 }

@@ -9,7 +9,7 @@ use array::obstacle::{ASSUMED_BARE_CROWN_PASSES, ASSUMED_LEAFY_CROWN_PASSES, Obs
 use array::rear::Rack;
 use array::rows::Rows;
 use design::system::{Near, Site, System};
-use quantity::{FieldPath, Origin, units};
+use quantity::{FieldPath, Origin, Traced, units};
 
 /// Share of the light on the back that posts, rails and junction boxes leave.
 pub(crate) const LEFT_BY_STRUCTURE: f64 = 0.95;
@@ -56,6 +56,13 @@ pub struct Around {
     pub(crate) numbers: Vec<f64>,
 }
 
+/// Twelve shares of light the owner gave, remembered in `uses` as words.
+pub(crate) fn monthly(says: &str, months: &Traced<[f64; 12]>, uses: &mut Uses) -> [f64; 12] {
+    let shown: Vec<String> = months.value.iter().map(|m| format!("{:.0}", m * 100.0)).collect();
+    uses.note(says, format!("{} % by month", shown.join(", ")), months.origin.clone());
+    months.value
+}
+
 /// Reads the surroundings of a plane out of its facts; what is missing is remembered in `uses`.
 ///
 /// # Errors
@@ -72,12 +79,7 @@ pub(crate) fn around(
     };
     let Some(site) = system.site(&plane.name) else { return Ok(None) };
     let soiling = match &site.soiling_by_month {
-        Some(months) => {
-            let shown: Vec<String> = months.value.iter().map(|m| format!("{:.0}", m * 100.0)).collect();
-            let words = format!("{} % by month", shown.join(", "));
-            uses.note(&of("lost to dirt"), words, months.origin.clone());
-            months.value
-        }
+        Some(months) => monthly(&of("lost to dirt"), months, uses),
         None => [uses.number(&of("lost to dirt"), &plane.soiling, &units::RATIO); 12],
     };
     let module = module_on(system, &plane.name);

@@ -1,6 +1,6 @@
 //! Light on each plane and the operating points of its modules, in every weather year.
 
-use crate::around::{Around, LEFT_BY_STRUCTURE, Lie, around};
+use crate::around::{Around, LEFT_BY_STRUCTURE, Lie, around, monthly};
 use crate::house::assumption;
 use crate::memo::{Key, Memo};
 use crate::sky::SkyStudy;
@@ -138,7 +138,11 @@ fn plane_of(
     let of = |what: &str| format!("{}: {what}", plane.name);
     let tilt = uses.number(&of("tilt"), &plane.tilt, &units::DEGREE_UNIT);
     let bearing = uses.number(&of("bearing"), &plane.bearing, &units::TRUE_DEGREE);
-    let reflectance = uses.number(&of("ground reflectance"), &plane.ground_reflectance, &units::RATIO);
+    let by_month = system.site(&plane.name).and_then(|site| site.reflectance_by_month.as_ref());
+    let reflectance = match by_month {
+        Some(months) => monthly(&of("ground reflectance"), months, &mut uses),
+        None => [uses.number(&of("ground reflectance"), &plane.ground_reflectance, &units::RATIO); 12],
+    };
     let mount = uses.words(&of("mount"), &plane.mount, |mount| {
         match mount {
             Mount::GroundRack => "open rack on the ground",
@@ -168,8 +172,8 @@ fn plane_of(
         Some(Mount::Roof) => Mounting::CloseToRoof,
         _ => Mounting::OpenRack,
     };
-    let skies_key = Key::new("skies").count(sky.key).number(reflectance).done();
-    let skies = memo.skies.get(skies_key, || reduce(sky, reflectance));
+    let skies_key = Key::new("skies").count(sky.key).numbers(&reflectance).done();
+    let skies = memo.skies.get(skies_key, || reduce(sky, &reflectance));
     let all_skies = skies.clone();
     let skies = skies.as_ref().as_ref().map_err(|e| refused(e.clone()))?;
     let key = Key::new("plane")
@@ -239,13 +243,14 @@ fn plane_of(
     })
 }
 
-fn reduce(sky: &SkyStudy, reflectance: f64) -> Skies {
+fn reduce(sky: &SkyStudy, reflectance: &[f64; 12]) -> Skies {
     sky.weather
         .years
         .par_iter()
         .zip(&sky.weather.falls)
         .map(|(year, falls)| {
-            let mut albedo = vec![reflectance; sun::HOURS];
+            let mut albedo: Vec<f64> =
+                (0..sun::HOURS).map(|hour| reflectance[sun::month_of_hour(hour)]).collect();
             if !falls.is_empty() {
                 let lies = weather::snow_on_ground(falls, &year.air_c).map_err(|e| e.to_string())?;
                 for (share, white) in albedo.iter_mut().zip(lies) {

@@ -154,6 +154,26 @@ fn dirt_by_month_takes_the_place_of_dirt_of_the_year() {
 }
 
 #[test]
+fn bright_ground_in_one_month_adds_the_published_share_of_its_global_light() {
+    let even = study(&farm(""));
+    let base = even.design.system.planes[0].ground_reflectance.si().unwrap() * 100.0;
+    let months: Vec<String> =
+        (0..12).map(|m| if m == 6 { base + 20.0 } else { base }).map(|percent| percent.to_string()).collect();
+    let bright = study(&farm(&format!("reflectance_by_month = [{}]", months.join(", "))));
+    let month = |values: &[f64], month: usize| -> f64 {
+        (0..values.len()).filter(|h| sun::month_of_hour(*h) == month).map(|h| values[h]).sum()
+    };
+    let light = |study: &Study, of: usize| month(&plane(study).years.light[0].plane_w_m2, of);
+    let global = month(&even.sky.as_ref().unwrap().weather.years[0].ghi_w_m2, 6);
+    let tilt = even.design.system.planes[0].tilt.si().unwrap();
+    // Duffie and Beckman 2.15: the ground gives global light times reflectance times (1 - cos tilt) / 2.
+    let gain = 0.2 * global * (1.0 - tilt.cos()) / 2.0;
+    assert!(gain > 0.0);
+    assert!((light(&bright, 6) - light(&even, 6) - gain).abs() < 1e-6 * gain);
+    assert!((light(&bright, 0) - light(&even, 0)).abs() < 1e-9);
+}
+
+#[test]
 fn a_house_far_south_and_one_beyond_the_polar_circle_get_sensible_light() {
     let at = |latitude: &str, longitude: &str, zone: &str, bearing: &str| {
         let text: Vec<String> = farm("")

@@ -14,10 +14,6 @@ pub(super) fn sites(items: &Items<'_>, place: &Place) -> Vec<Site> {
             let take = Take::new(item, None);
             let rows = take.record("rows");
             let horizon = take.records("horizon");
-            let months = match take.given("soiling_by_month") {
-                Some((Given::Months(values), origin)) => Some(Traced { value: *values, origin }),
-                _ => None,
-            };
             Site {
                 plane: item.name.clone(),
                 horizon: horizon.iter().map(|p| (bearing(p, "bearing", place), p.quantity("up"))).collect(),
@@ -28,11 +24,19 @@ pub(super) fn sites(items: &Items<'_>, place: &Place) -> Vec<Site> {
                 lying: rows.choice("modules", |word| Some(word == "lying")),
                 ground_gap: rows.optional("ground_gap"),
                 pitch: rows.optional("pitch"),
-                soiling_by_month: months,
+                soiling_by_month: months(&take, "soiling_by_month"),
+                reflectance_by_month: months(&take, "reflectance_by_month"),
                 cleared_after: take.is_written("cleared_after").then(|| take.count("cleared_after")),
             }
         })
         .collect()
+}
+
+fn months(take: &Take<'_>, key: &str) -> Option<Traced<[f64; 12]>> {
+    match take.given(key) {
+        Some((Given::Months(values), origin)) => Some(Traced { value: *values, origin }),
+        _ => None,
+    }
 }
 
 /// A rack on the ground stands clear of grass; how high a roof is, only the owner can say.

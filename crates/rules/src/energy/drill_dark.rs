@@ -48,11 +48,11 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         .at("promise.drill", "asked for here")
         .figure(&["year", "drill", "worst-dark-hours"])
         .because([
-            drill.dark.term("dark in the middling year", &units::HOUR),
+            drill.dark.term("dark, median of the years", &units::HOUR),
             drill.worst_dark.term("dark in the worst", &units::HOUR),
         ])
         .explains(format!(
-            "Dark for {} in the middling year, {} in the worst one.",
+            "Dark for {} in the median of the years, {} in the worst one.",
             say(study, &drill.dark),
             say(study, &drill.worst_dark)
         ));

@@ -60,7 +60,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     for (spread, what) in [(&year.backup_spread, "on backup"), (&year.dark_spread, "dark")] {
         if let Some(spread) = spread {
             finding.explains(format!(
-                "Hours {what}: {:.0} in the middling year, between {:.0} and {:.0} in {} of {} years.",
+                "Hours {what}: median of the years {:.0}, between {:.0} and {:.0} in {} of {} years.",
                 spread.middle, spread.low, spread.high, spread.inside, spread.of
             ));
         }

@@ -110,6 +110,13 @@ pub(super) const PLANE: Table = Table {
         field("reflectance", quantity_of(Kind::Ratio), "Light the ground in front throws back.")
             .assume("20 %", "grass; Duffie and Beckman", "a few per cent of steep planes")
             .within(0.0, 0.95),
+        field(
+            "reflectance_by_month",
+            Shape::Months { kind: Kind::Ratio, factor: 0.01 },
+            "Light the ground throws back in each month without snow, per cent; takes the place of `reflectance`.",
+        )
+        .optional()
+        .within(0.0, 0.95),
         field("soiling", quantity_of(Kind::Ratio), "Light lost to dirt over the year.")
             .assume("3 %", "2 to 5 % is usual where it rains; from memory", "all energy from this plane")
             .within(0.0, 0.6),
