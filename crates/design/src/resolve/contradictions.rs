@@ -6,7 +6,6 @@ use crate::read::{Given, Item};
 use crate::system::System;
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::sync::Arc;
 
 /// Open-circuit voltage of one silicon cell, volts; outside these bounds a data sheet was misread.
 const VOLTS_PER_CELL: std::ops::RangeInclusive<f64> = 0.5..=0.78;
@@ -14,35 +13,60 @@ const VOLTS_PER_CELL: std::ops::RangeInclusive<f64> = 0.5..=0.78;
 /// Contradictions of a design, each at its place.
 pub fn contradictions(items: &[Item], system: &System) -> Vec<Problem> {
     let mut problems = Vec::new();
-    module_sheets(items, system, &mut problems);
+    let index = &Index::of(items);
+    module_sheets(index, system, &mut problems);
     inverter_and_battery_sheets(items, &mut problems);
     loads(items, &mut problems);
     names_of_equipment(items, &mut problems);
     place_and_zone(items, system, &mut problems);
-    surroundings(items, system, &mut problems);
+    surroundings(index, system, &mut problems);
+    super::limits::check(index, system, &mut problems);
+    super::joints::check(index, system, &mut problems);
     snow(items, system, &mut problems);
     in_order(problems)
 }
 
-fn item<'a>(items: &'a [Item], table: &str, name: &str) -> Option<&'a Item> {
-    items.iter().find(|item| item.table.key == table && &*item.name == name)
+/// The items by table and name, so that finding one does not walk through all.
+pub(super) struct Index<'a> {
+    pub(super) items: &'a [Item],
+    by_name: BTreeMap<(&'a str, &'a str), &'a Item>,
 }
 
-fn place(item: &Item, key: &str) -> Range<usize> {
+impl<'a> Index<'a> {
+    fn of(items: &'a [Item]) -> Self {
+        let mut by_name = BTreeMap::new();
+        for item in items {
+            by_name.entry((item.table.key, &*item.name)).or_insert(item);
+        }
+        Index { items, by_name }
+    }
+
+    /// The first item of this table and name.
+    pub(super) fn item(&self, table: &str, name: &str) -> Option<&'a Item> {
+        self.by_name.get(&(table, name)).copied()
+    }
+
+    /// The first item of a table.
+    pub(super) fn first(&self, table: &str) -> Option<&'a Item> {
+        self.items.iter().find(|item| item.table.key == table)
+    }
+}
+
+pub(super) fn place(item: &Item, key: &str) -> Range<usize> {
     item.entry(key).map_or(item.name_span.clone(), |entry| entry.span.clone())
 }
 
-fn label(span: Range<usize>, says: impl Into<String>) -> Label {
+pub(super) fn label(span: Range<usize>, says: impl Into<String>) -> Label {
     Label { span, says: says.into() }
 }
 
-fn contradiction(says: String, help: &str, labels: Vec<Label>) -> Problem {
+pub(super) fn contradiction(says: String, help: &str, labels: Vec<Label>) -> Problem {
     Problem { what: What::Contradiction, says, help: help.to_string(), labels, mend: None }
 }
 
-fn module_sheets(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
+fn module_sheets(index: &Index<'_>, system: &System, problems: &mut Vec<Problem>) {
     for module in &system.modules {
-        let Some(item) = item(items, "module", &module.name) else { continue };
+        let Some(item) = index.item("module", &module.name) else { continue };
         if let (Some(voc), Some(cells)) = (module.voc.si(), module.cells_in_series.value())
             && cells.0 > 0
         {
@@ -134,11 +158,25 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
             _ => None,
         };
         if let (Some(watts), Some(volts), Some(amps)) = (number("watts"), number("volts"), number("amps"))
-            && watts > volts * amps * 1.02
+            && watts > volts * amps * number("power_factor").map_or(1.02, |factor| (factor * 1.1).min(1.02))
         {
             problems.push(contradiction(
                 format!("load \"{}\": {watts:.0} W is more than {volts:.0} V times {amps} A", item.name),
-                "watts never exceed volts times amperes; one of the three was misread",
+                "watts never exceed volts times amperes times the power factor; one of the three was misread",
+                vec![label(place(item, "watts"), "watts here"), label(place(item, "amps"), "amperes here")],
+            ));
+        }
+        let stated = number("power_factor");
+        if let (Some(watts), Some(volts), Some(amps)) = (number("watts"), number("volts"), number("amps"))
+            && watts < volts * amps * stated.unwrap_or(1.0) * 0.9
+        {
+            let factor = stated.map_or(String::new(), |factor| format!(" at power factor {factor}"));
+            problems.push(contradiction(
+                format!(
+                    "load \"{}\": {watts:.0} W is less than {volts:.0} V times {amps} A{factor}",
+                    item.name
+                ),
+                "watts are volts times amperes times the power factor; a motor's stands on its plate: power_factor = 0.8",
                 vec![label(place(item, "watts"), "watts here"), label(place(item, "amps"), "amperes here")],
             ));
         }
@@ -165,9 +203,9 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
 /// Things that circuits join are called by name, so no two of them may share one.
 fn names_of_equipment(items: &[Item], problems: &mut Vec<Problem>) {
     const JOINED: [&str; 7] = ["string", "combiner", "unit", "bank", "engine", "transfer", "panel"];
-    let mut seen: BTreeMap<Arc<str>, &Item> = BTreeMap::new();
+    let mut seen: BTreeMap<String, &Item> = BTreeMap::new();
     for item in items.iter().filter(|item| JOINED.contains(&item.table.key)) {
-        if &*item.name == crate::circuits::UTILITY {
+        if quantity::slug(&item.name) == crate::circuits::UTILITY {
             problems.push(Problem {
                 what: What::Duplicate,
                 says: "\"utility\" is the name of the public supply".into(),
@@ -176,7 +214,7 @@ fn names_of_equipment(items: &[Item], problems: &mut Vec<Problem>) {
                 mend: None,
             });
         }
-        match seen.get(&item.name) {
+        match seen.get(&quantity::slug(&item.name)) {
             Some(first) if first.table.key != item.table.key => problems.push(Problem {
                 what: What::Duplicate,
                 says: format!(
@@ -192,7 +230,7 @@ fn names_of_equipment(items: &[Item], problems: &mut Vec<Problem>) {
                 mend: None,
             }),
             _ => {
-                seen.insert(item.name.clone(), item);
+                seen.insert(quantity::slug(&item.name), item);
             }
         }
     }
@@ -226,9 +264,9 @@ fn place_and_zone(items: &[Item], system: &System, problems: &mut Vec<Problem>) 
 }
 
 /// Horizons run clockwise, obstacles have two sides, rows one distance.
-fn surroundings(items: &[Item], system: &System, problems: &mut Vec<Problem>) {
+fn surroundings(index: &Index<'_>, system: &System, problems: &mut Vec<Problem>) {
     for site in &system.sites {
-        let Some(item) = item(items, "plane", &site.plane) else { continue };
+        let Some(item) = index.item("plane", &site.plane) else { continue };
         let spans = |key: &str| match item.entry(key).map(|entry| &entry.value) {
             Some(Given::Records(list)) => list.iter().map(|(_, span)| span.clone()).collect(),
             _ => Vec::new(),

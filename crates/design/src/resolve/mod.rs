@@ -3,6 +3,8 @@
 mod bearings;
 mod contradictions;
 mod house;
+mod joints;
+mod limits;
 mod parts;
 mod place;
 mod runs;
@@ -104,8 +106,12 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
 
 /// Listing marks of parts that stand in the system, and of transfer devices.
 fn listings(items: &Items<'_>) -> Vec<crate::system::Listing> {
-    let named = |table: &'static str, key: &'static str, name: &str| {
-        items.of(table).any(|item| matches!(item.entry(key).map(|e| &e.value), Some(crate::read::Given::Reference(n)) if **n == *name))
+    let named = |table: &'static str, key: &'static str| -> std::collections::BTreeSet<&str> {
+        let names = items.of(table).filter_map(|item| match item.entry(key).map(|e| &e.value) {
+            Some(crate::read::Given::Reference(name)) => Some(&**name),
+            _ => None,
+        });
+        names.collect()
     };
     let users = [
         ("module", "string", "module"),
@@ -116,7 +122,8 @@ fn listings(items: &Items<'_>) -> Vec<crate::system::Listing> {
     ];
     let mut all = Vec::new();
     for (table, user, key) in users {
-        for item in items.of(table).filter(|item| named(user, key, &item.name)) {
+        let in_use = named(user, key);
+        for item in items.of(table).filter(|item| in_use.contains(&*item.name)) {
             all.push(crate::system::Listing {
                 part: format!("{table} \"{}\"", item.name),
                 path: quantity::FieldPath::new(item.path.clone()),

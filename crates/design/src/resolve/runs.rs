@@ -6,16 +6,21 @@ use super::take::{Take, assumed};
 use crate::read::Given;
 use crate::system::{Room, Stock};
 use quantity::{Fact, Interval, Material, Temperature, Traced};
+use std::collections::BTreeMap;
 use tables::{Insulation, RacewayKind, TerminalColumn};
 use wiring::{Device, DeviceKind, Raceway, Run, Segment, Suits, Surface, Where};
+
+/// Rooms by their name; of two alike the first.
+type Rooms<'a> = BTreeMap<&'a str, &'a Room>;
 
 pub(super) fn runs(items: &Items<'_>) -> Vec<Run> {
     let rooms = super::things::rooms(items);
     let hottest = place::place(items).hottest;
+    let rooms: Rooms<'_> = rooms.iter().rev().map(|room| (&*room.name, room)).collect();
     items.of("run").map(|item| run(&item.name, &Take::new(item, None), &rooms, &hottest)).collect()
 }
 
-fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &[Room], hottest: &Fact<Temperature>) -> Run {
+fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> Run {
     let between = take.references("between");
     let segments: Vec<Segment> =
         take.records("route").iter().map(|part| segment(part, rooms, hottest)).collect();
@@ -79,10 +84,10 @@ fn stated_device(device: &Take<'_>, run: &Take<'_>) -> Device {
     }
 }
 
-fn segment(part: &Take<'_>, rooms: &[Room], hottest: &Fact<Temperature>) -> Segment {
+fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> Segment {
     let room = part.reference("room");
     let stated: Fact<Temperature> = part.quantity("hottest");
-    let indoors = rooms.iter().find(|r| r.name == room).map(|r| r.hottest.clone());
+    let indoors = rooms.get(&*room).map(|room| room.hottest.clone());
     let ambient = stated.or(|| match indoors {
         Some(Fact::Known(hot)) => Fact::Known(hot),
         _ => match hottest {

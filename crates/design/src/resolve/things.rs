@@ -13,6 +13,7 @@ use array::facts::{Mount, Plane, StringOf};
 use conversion::{Transfer, TransferKind};
 use loads::Leg;
 use quantity::{Fact, Ratio, Traced};
+use std::collections::BTreeMap;
 use storage::Bank;
 
 pub(super) fn rooms(items: &Items<'_>) -> Vec<Room> {
@@ -56,13 +57,15 @@ fn input_number(into: &Take<'_>) -> u32 {
 
 pub(super) fn strings(items: &Items<'_>) -> Vec<StringIn> {
     let combiners = combiners(items);
+    let by_name: BTreeMap<&str, &Combiner> =
+        combiners.iter().rev().map(|combiner| (&*combiner.name, combiner)).collect();
     items
         .of("string")
         .map(|item| {
             let take = Take::new(item, None);
             let through = take.reference("through");
             let into = take.record("into");
-            let joined = combiners.iter().find(|combiner| combiner.name == through);
+            let joined = by_name.get(&*through);
             let (unit, input) = match joined {
                 Some(combiner) => (combiner.unit.clone(), combiner.input),
                 None => (into.reference("unit"), input_number(&into)),
