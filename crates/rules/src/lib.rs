@@ -55,6 +55,7 @@ pub static RULES: &[&Rule] = &[
     &ac::motor_start_over_surge::RULE,
     &ac::one_leg_with_two_leg_loads::RULE,
     &ac::busbar_too_small::RULE,
+    &ac::voltages_apart::RULE,
     &storage::charging_in_the_cold::RULE,
     &storage::discharge_below_asked::RULE,
     &storage::charge_above_limit::RULE,
@@ -76,6 +77,7 @@ pub static RULES: &[&Rule] = &[
     &money::prices_missing::RULE,
     &permits::answer_missing::RULE,
     &permits::answer_no::RULE,
+    &permits::no_listing_mark::RULE,
 ];
 
 /// The rule of a code or name, capitals or not.

@@ -1,17 +1,17 @@
-//! # The busbar of a panel is smaller than what feeds it
+//! # The busbar of a panel, or a transfer device, is smaller than what feeds it
 //!
 //! What it checks: the device of every circuit that feeds a panel, and its main device, against the rating of its
-//! busbar.
+//! busbar; the device and the continuous current of every circuit that feeds a transfer device against its rating.
 //!
-//! Why it matters: a busbar has no fuse of its own. What protects it is the device ahead of it.
+//! Why it matters: neither a busbar nor a switch has a fuse of its own. What protects it is the device ahead of it.
 //!
 //! Known limits: each feeder by itself; the sums of several sources on one busbar (705.12) are not computed yet. A
 //! rating that is not known is told with the circuit that lacks it.
 //!
-//! Source: NEC 2023, 408.36 (from memory).
+//! Source: NEC 2023, 408.36, 702.5 (from memory).
 //!
-//! Fails: a 60 A device ahead of a 50 A busbar.
-//! Passes: a 60 A busbar.
+//! Fails: a 60 A device ahead of a 50 A busbar or of a 50 A transfer switch.
+//! Passes: a 60 A busbar, a 60 A switch.
 
 use crate::words::{exceeds, say};
 use crate::{Findings, Rule, Severity};
@@ -28,6 +28,11 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
+    busbars(study, findings);
+    transfers(study, findings);
+}
+
+fn busbars(study: &Study, findings: &mut Findings<'_>) {
     let (graph, Ok(schedule)) = (&study.design.graph, &study.wiring) else { return };
     for panel in &study.design.system.panels {
         let path = format!("panel.{}.bus", panel.name);
@@ -69,6 +74,46 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     }
 }
 
+fn transfers(study: &Study, findings: &mut Findings<'_>) {
+    let (graph, Ok(schedule)) = (&study.design.graph, &study.wiring) else { return };
+    for device in study.design.system.transfers.iter().map(|device| &device.transfer) {
+        let path = format!("transfer.{}.rating", device.name);
+        let own = match &device.rating {
+            Fact::Known(own) => own,
+            Fact::Unknown(gap) => {
+                let thing = format!("transfer device \"{}\"", device.name);
+                findings.undecided_for(&thing, "its rating is not known", gap.clone());
+                continue;
+            }
+        };
+        let feeds = schedule.circuits.iter().filter(|sized| {
+            let circuit = graph.circuits.get(sized.circuit.0);
+            circuit.and_then(|c| graph.node(c.to)).is_some_and(|node| node.name == device.name)
+        });
+        for sized in feeds {
+            // The device ahead is what the switch may see; where none is found, the current that flows for hours.
+            let carried = [
+                (format!("the device of \"{}\" is rated", sized.name), &sized.protection.rating),
+                (format!("\"{}\" carries", sized.name), &sized.currents.continuous),
+            ];
+            let over = carried.into_iter().find_map(|(says, fact)| {
+                fact.known().filter(|most| exceeds(*most, own)).map(|most| (says, most))
+            });
+            if let Some((says, most)) = over {
+                findings
+                    .fails(format!(
+                        "transfer device \"{}\": {says} {}, it is rated {}",
+                        device.name,
+                        say(study, most),
+                        say(study, own)
+                    ))
+                    .at(path.clone(), "rated here")
+                    .because([most.term("feeds it", &units::AMPERE), own.term("rating", &units::AMPERE)]);
+            }
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use crate::trial::verdict;
@@ -85,5 +130,19 @@ mod tests {
             verdict("A05", &[("panel.panel.bus", "\"34 A\""), ("panel.panel.main", "\"30 A\"")]),
             "passes"
         );
+    }
+    /// The same 35 A device ahead of a transfer switch.
+    #[test]
+    fn a_transfer_device_bears_what_feeds_it() {
+        let rated = |amps: &str| {
+            let switch = format!(
+                "[[transfer]]\nname = \"switch\"\nfrom = [\"inverter\"]\nkind = \"manual\"\nrating = {amps}\nswitches_neutral = \"no\"\n[[run]]\nname = \"to switch\"\nbetween = [\"inverter\", \"switch\"]\nterminals = \"75 °C\"\nroute = [{{ length = \"5 ft\", where = \"indoors\", raceway = \"emt\" }}]"
+            );
+            verdict("A05", &[("+", &switch), ("panel.panel.fed_by", r#"["switch"]"#)])
+        };
+        assert_eq!(rated("\"36 A\""), "passes");
+        assert_eq!(rated("\"35 A\""), "passes");
+        assert_eq!(rated("\"34 A\""), "breach");
+        assert_eq!(rated("\"unknown\""), "undecided breach");
     }
 }

@@ -49,11 +49,15 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         if !exceeds(running_now, limit) {
             continue;
         }
-        let share = units::PERCENT.of_si(running_now.si() / limit.si());
+        let gives = if limit.si() > 0.0 {
+            let share = units::PERCENT.of_si(running_now.si() / limit.si());
+            format!("its units give {} ({share:.0} %)", say(study, limit))
+        } else {
+            "no unit feeds this leg".to_string()
+        };
         let finding = findings.fails(format!(
-            "{name} carries {} when everything listed runs at once, its units give {} ({share:.0} %)",
-            say(study, running_now),
-            say(study, limit)
+            "{name} carries {} when everything listed runs at once, {gives}",
+            say(study, running_now)
         ));
         finding
             .figure(&["legs", &format!("leg {:?}", leg.leg), "running"])
@@ -63,7 +67,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let here = loads.iter().enumerate().filter(|(_, load)| load.leg == leg.leg || load.leg == Leg::Only);
         let largest = here.max_by(|a, b| a.1.watts.total_cmp(&b.1.watts)).map(|(k, _)| k);
         let amps = |legs: [f64; 2]| {
-            let amps = Current::from_si(neutral_current(legs[0], legs[1], 120.0));
+            let amps = Current::from_si(neutral_current(legs[0], legs[1], to_neutral(study)));
             print(amps.si(), Current::KIND, study.design.system.units)
         };
         let moved = if leg.leg == Leg::Only { None } else { smallest_move(&loads, limit.si()) };
@@ -96,6 +100,13 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     }
 }
 
+/// Volts from leg to neutral by the units of the house; 120 V where none is known, as split phase is defined.
+fn to_neutral(study: &Study) -> f64 {
+    let system = &study.design.system;
+    let mut volts = system.units_in_place.iter().filter_map(|unit| system.inverter_of(unit)?.volts.value());
+    volts.next().map_or(120.0, |volts| volts.to_neutral())
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
@@ -115,6 +126,15 @@ mod tests {
         assert_eq!(with("2125"), "passes");
         assert_eq!(with("2126"), "doubt");
         assert_eq!(with("\"unknown\""), "undecided doubt");
+    }
+
+    #[test]
+    fn a_leg_that_no_unit_feeds_is_told_in_words() {
+        let one = [("inverter.i.volts", "\"120\""), ("unit.inverter.leg", "\"A\"")];
+        let found = of("A02", &one);
+        let bare = found.iter().find(|f| f.says.starts_with("leg B")).unwrap();
+        assert!(bare.says.ends_with("no unit feeds this leg"), "{}", bare.says);
+        assert!(!found.iter().any(|f| f.says.contains("inf")), "{found:#?}");
     }
 
     /// Acceptance story S5: 5200 W and 1100 W on legs of 4000 W; the kettle is the smallest move, 34.2 A become 9.2 A.

@@ -5,3 +5,4 @@ pub(crate) mod leg_overloaded;
 pub(crate) mod motor_start_over_surge;
 pub(crate) mod one_leg_with_two_leg_loads;
 pub(crate) mod sources_can_meet;
+pub(crate) mod voltages_apart;

@@ -2,3 +2,4 @@
 
 pub(crate) mod answer_missing;
 pub(crate) mod answer_no;
+pub(crate) mod no_listing_mark;

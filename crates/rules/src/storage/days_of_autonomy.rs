@@ -85,8 +85,11 @@ mod tests {
             ("\"12 V\"", "\"600 Ah\"", r#"["50 %", "100 %"]"#, 7.2, 0.48),
         ];
         for (volts, charge, usable, kwh, days) in cases {
+            let low = volts != "\"51.2 V\"";
             let changes = [
                 ("battery.b.nominal", volts),
+                ("battery.b.cut_off", if low { "\"11 V\"" } else { "\"46 V\"" }),
+                ("battery.b.charge_voltage", if low { "\"14.2 V\"" } else { "\"56.8 V\"" }),
                 ("battery.b.capacity", charge),
                 ("battery.b.usable", usable),
                 ("bank.bank.parallel", "1"),
