@@ -1,16 +1,21 @@
 //! # A compass bearing without its declination
 //!
-//! What it checks: a bearing taken with a compass comes with the magnetic declination of place and date.
+//! What it checks: a bearing taken with a compass comes with its declination, or with the day of the reading, for which
+//! the World Magnetic Model gives it.
 //!
 //! Why it matters: a needle does not point to true north. The difference is up to twenty degrees in inhabited places,
 //! and its sign decides which way the rack is turned wrong.
 //!
-//! Known limits: there is no model of the earth's field here yet; nothing is guessed.
+//! Known limits: the model answers for days of 2025 to 2029 at a place with known latitude, longitude and elevation, not
+//! close to a magnetic pole, where no compass is to be believed. It knows nothing of iron near by. Elsewhere, and without
+//! a day, this stays a question; nothing is guessed.
 //!
-//! Source: the definition of declination: true = compass + declination, east positive.
+//! Source: the definition of declination: true = compass + declination, east positive. US/UK World Magnetic Model for
+//! 2025-2030, technical report (from memory).
 //!
-//! Fails: `bearing = { compass = "170°" }`.
+//! Fails: `bearing = { compass = "170°" }`: neither day nor declination.
 //! Passes: `bearing = { compass = "170°", declination = "12°" }`: 182° true.
+//! Passes: `bearing = { compass = "170°", taken = 2026-03-20 }`: the model's declination is added.
 
 use crate::{Findings, Rule, Severity};
 use quantity::{Clause, Fact, Standing};
