@@ -431,7 +431,7 @@ impl Build<'_> {
             None => Fact::unknown(format!("panel.{to}.volts"), WhoKnows::Owner),
         };
         let unknown = |what: &str, ask| Fact::unknown(what.to_string(), ask);
-        let fault = |at: &str| unknown(&format!("{at}.fault_current"), WhoKnows::Utility);
+        let fault = self.fault(source, to);
         let main = main.unwrap_or_else(|| unknown(&format!("panel.{to}.main"), WhoKnows::Electrician));
         let split = volts == Some(conversion::OutputVolts::Split240);
         // Two legs and neutral, of which the neutral carries only the difference; else two wires.
@@ -446,13 +446,13 @@ impl Build<'_> {
                 } else {
                     inverter.passes_through.clone()
                 },
-                fault: fault(&format!("inverter.{}", inverter.name)),
+                fault,
             });
             let split = inverter.volts.value() == Some(&conversion::OutputVolts::Split240);
             let (conductors, carrying, poles) = if split { (3, 2, 2) } else { (2, 2, 1) };
             self.join(source, to, demand, conductors, carrying, poles);
         } else if let Some(panel) = system.panel(source) {
-            let demand = self.feeder_demand(panel, across(volts), main, fault(&format!("panel.{source}")));
+            let demand = self.feeder_demand(panel, across(volts), main, fault);
             self.join(source, to, demand, conductors, carrying, poles);
         } else if system.transfer(source).is_some() {
             let rating = system
@@ -462,7 +462,7 @@ impl Build<'_> {
                 main: rating,
                 volts: across(volts),
                 whole_dwelling: not_the_whole_dwelling(to),
-                fault: fault("utility"),
+                fault,
             });
             self.join(source, to, demand, conductors, carrying, poles);
         } else if system.engine(source).is_some() {
@@ -473,10 +473,55 @@ impl Build<'_> {
                 main: main.or(|| system.utility.service.clone()),
                 volts: across(volts),
                 whole_dwelling: not_the_whole_dwelling(to),
-                fault: fault("utility"),
+                fault,
             });
             self.join(UTILITY, to, demand, conductors, carrying, poles);
         }
+    }
+
+    /// Current a short on the circuit between two things can draw. What else feeds the panel it leads to reaches the
+    /// short from there. No length of conductor is credited, so it is never lower than what is known.
+    fn fault(&self, source: &Arc<str>, to: &Arc<str>) -> Fact<Current> {
+        match self.system.panel(to) {
+            Some(panel) => self.together(&panel.fed_by, &mut vec![to.clone()]),
+            None => self.fault_behind(source, &mut Vec::new()),
+        }
+    }
+
+    /// Current a supply and everything behind it can feed into a short.
+    fn fault_behind(&self, source: &Arc<str>, passed: &mut Vec<Arc<str>>) -> Fact<Current> {
+        let system = self.system;
+        if &**source == UTILITY {
+            return system.utility.fault_current.clone();
+        }
+        // A ring of panels adds nothing the second time.
+        if passed.contains(source) {
+            return Fact::Known(sum(Vec::new(), &units::AMPERE));
+        }
+        passed.push(source.clone());
+        if let Some(unit) = system.unit(source) {
+            let own = match system.inverter_of(unit) {
+                Some(inverter) => inverter.fault_current.clone(),
+                None => Fact::unknown(format!("unit.{source}"), WhoKnows::Maker),
+            };
+            if unit.ac_input.is_empty() {
+                return own;
+            }
+            // While it passes its input through, both feed the short.
+            let input = self.fault_behind(&unit.ac_input, passed);
+            all_of(vec![(source.clone(), own), (unit.ac_input.clone(), input)])
+        } else if let Some(panel) = system.panel(source) {
+            self.together(&panel.fed_by, passed)
+        } else if let Some(device) = system.transfer(source) {
+            // Only one of them feeds at a time; the sum is on the side of caution.
+            self.together(&device.transfer.from, passed)
+        } else {
+            Fact::unknown(format!("engine.{source}.fault_current"), WhoKnows::Maker)
+        }
+    }
+
+    fn together(&self, sources: &[Arc<str>], passed: &mut Vec<Arc<str>>) -> Fact<Current> {
+        all_of(sources.iter().map(|from| (from.clone(), self.fault_behind(from, passed))).collect())
     }
 
     fn generator_demand(&self, engine: &str) -> Demand {
@@ -526,6 +571,24 @@ impl Build<'_> {
             fault,
         })
     }
+}
+
+/// The sum of currents, one alone as it is; everything missing where one is not known.
+fn all_of(mut parts: Vec<(Arc<str>, Fact<Current>)>) -> Fact<Current> {
+    if parts.len() == 1
+        && let Some((_, alone)) = parts.pop()
+    {
+        return alone;
+    }
+    let mut known = Vec::new();
+    let mut missing: Option<Gap> = None;
+    for (name, part) in parts {
+        match part {
+            Fact::Known(current) => known.push((name, current)),
+            Fact::Unknown(gap) => missing = Some(missing.map_or_else(|| gap.clone(), |all| all.and(&gap))),
+        }
+    }
+    missing.map_or_else(|| Fact::Known(sum(known, &units::AMPERE)), Fact::Unknown)
 }
 
 /// The smaller sizes for conductors that carry a whole dwelling (NEC 310.12) are not taken unless someone says so: the
@@ -600,4 +663,52 @@ fn inverter_input(system: &System, unit: &Unit) -> Option<InverterInput> {
         efficiency,
         charge: inverter.charge.clone(),
     })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use crate::Design;
+    use quantity::Fact;
+
+    /// Current into a short on a circuit of the farm with lines added to its utility and its inverter.
+    fn fault(utility: &str, inverter: &str, circuit: &str) -> Fact<quantity::Current> {
+        let text = include_str!("../../../designs/hollow-farm/hollow-farm.toml")
+            .replace("service = \"200 A\"\n", &format!("service = \"200 A\"\n{utility}\n"))
+            .replace("stackable = \"split phase\"\n", &format!("stackable = \"split phase\"\n{inverter}\n"));
+        let design = Design::of_text(&text);
+        assert!(design.problems.is_empty(), "{:#?}", design.problems);
+        let found = design.graph.circuits.iter().find(|c| &*c.name == circuit).unwrap();
+        match &found.demand {
+            wiring::Demand::UtilitySupply(utility) => utility.fault.clone(),
+            wiring::Demand::InverterOutput(inverter) => inverter.fault.clone(),
+            wiring::Demand::Ac(load) => load.fault.clone(),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    const UTILITY: &str = "fault_current = \"10 kA\"";
+    const INVERTER: &str = "fault_current = \"120 A\"";
+
+    #[test]
+    fn the_fault_current_of_the_utility_comes_down_its_feeders_unreduced() {
+        let amps = |circuit| fault(UTILITY, INVERTER, circuit).si().unwrap();
+        assert_eq!(amps("utility to service panel"), 10_000.0);
+        assert_eq!(amps("service panel to house switch"), 10_000.0);
+        // Two units of 120 A feed the panel of the workshop, and with the utility the house.
+        assert_eq!(amps("inverter A to inverter panel"), 240.0);
+        assert_eq!(amps("inverter panel to house switch"), 240.0);
+        assert_eq!(amps("house switch to house panel"), 10_240.0);
+    }
+
+    #[test]
+    fn what_is_missing_is_a_field_that_exists() {
+        let missing = |utility, inverter, circuit| {
+            let gap = fault(utility, inverter, circuit).gap().unwrap().clone();
+            gap.missing.iter().map(|m| m.field.as_str().to_string()).collect::<Vec<_>>()
+        };
+        assert_eq!(missing("", INVERTER, "service panel to house switch"), ["utility.fault_current"]);
+        assert_eq!(missing(UTILITY, "", "inverter panel to house switch"), ["inverter.wall.fault_current"]);
+        assert_eq!(missing(UTILITY, "", "house switch to house panel"), ["inverter.wall.fault_current"]);
+    }
 }

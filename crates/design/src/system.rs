@@ -365,6 +365,8 @@ pub struct Utility {
     pub role: Fact<UtilityRole>,
     /// Rating of the service.
     pub service: Fact<Current>,
+    /// Current it feeds into a short at the service.
+    pub fault_current: Fact<Current>,
     /// Most that may be fed in; `None` when nothing was said.
     pub export_limit: Option<Fact<Power>>,
     /// Price of its energy, currency per joule.

@@ -206,6 +206,7 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
     Utility {
         role: if stated { role } else { role.or(none) },
         service: take.quantity("service"),
+        fault_current: take.quantity("fault_current"),
         export_limit: take.optional("export_limit"),
         price: price("price"),
         export_price: price("export_price"),

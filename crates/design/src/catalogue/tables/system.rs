@@ -275,8 +275,7 @@ pub(super) const UTILITY: Table = Table {
             .ask(WhoKnows::Utility)
             .optional(),
         field("fault_current", quantity_of(Kind::Current), "Current it feeds into a short at the service.")
-            .ask(WhoKnows::Utility)
-            .recorded(),
+            .ask(WhoKnows::Utility),
         field("price", Shape::Price(Kind::MoneyPerEnergy), "Price of its energy.")
             .within(0.0, 100.0 / 3.6e6)
             .optional(),
