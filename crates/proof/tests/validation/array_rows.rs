@@ -5,18 +5,19 @@ use array::data_sheet_fit::{DataSheet, Held, fit};
 use array::incidence::{IncidenceModel, effective_ground_angle_deg, effective_sky_angle_deg};
 use array::perez::PerezSky;
 use array::plane::Plane;
+use array::rear::{Rack, RearView};
 use array::rows::{Rows, shadow_m, solstice_pitch_m, solstice_sun_deg};
 use array::single_diode::{Diode, ReferenceModule};
 use array::strings_design::{
     cold_open_circuit, cold_open_circuit_by_table, longest_string, max_power_voltage, shortest_string,
 };
-use array::transposition::{LitHour, PlaneIrradiance, Sky, SkyModel};
+use array::transposition::{LitHour, PlaneIrradiance, Sky, SkyModel, SkySeries, SkyYear};
 
 use crate::cases::{Row, rows};
 use crate::record::{Allowed, Digits, Largest, Section, Standing};
 
 pub(crate) fn sections() -> Vec<Section> {
-    vec![planes(), modules(), strings()]
+    vec![planes(), back(), modules(), strings()]
 }
 
 fn on(model: SkyModel, sky: &Sky, plane: &Plane) -> PlaneIrradiance {
@@ -187,6 +188,88 @@ fn textbook(section: &mut Section) {
         &figures,
         Standing::Remembered,
     );
+}
+
+/// One hour of an even sky with the sun due south.
+fn even_sky(zenith_deg: f64, dni_w_m2: f64, dhi_w_m2: f64, albedo: f64) -> SkyYear {
+    let ghi = dni_w_m2 * zenith_deg.to_radians().cos().max(0.0) + dhi_w_m2;
+    let series = SkySeries {
+        zenith_deg: &[zenith_deg],
+        azimuth_deg: &[180.0],
+        extraterrestrial_w_m2: &[1361.0],
+        relative_air_mass: &[1.0],
+        ghi_w_m2: &[ghi],
+        dni_w_m2: &[dni_w_m2],
+        dhi_w_m2: &[dhi_w_m2],
+        albedo: &[albedo],
+    };
+    SkyYear::new(SkyModel::Isotropic, &series).expect("usable series")
+}
+
+fn back() -> Section {
+    let mut section = Section::new(
+        "Array: the back of bifacial modules",
+        "View factors by rays of one degree from twelve strips, across long rows. No measured rear side was compared.",
+    );
+    let rack = |tilt_deg: f64, clearance_m: f64| Rack {
+        tilt_deg,
+        azimuth_deg: 180.0,
+        slant_m: 2.0,
+        clearance_m,
+        pitch_m: None,
+    };
+    let light = |rack: &Rack, sky: &SkyYear| RearView::new(rack).expect("a rack").rear_w_m2(sky)[0];
+
+    let mut view = Largest::default();
+    for tilt in [0.0, 20.5, 45.0, 90.0] {
+        let (sky, ground, _) = RearView::new(&rack(tilt, 1.0)).expect("a rack").view_factors();
+        let closed = 0.5 * (1.0 - f64::cos(tilt.to_radians()));
+        view.see(sky - closed);
+        view.see(ground - (1.0 - closed));
+    }
+    section.row(
+        "View of sky and ground from the back of a rack alone",
+        "closed form (1 ∓ cos tilt)/2",
+        &view,
+        "",
+        Allowed(0.0088, "the horizon falls between two rays of one degree, worth half a ray's share at most"),
+        Standing::Derived,
+    );
+
+    // Each light as a share of its closed form, per cent.
+    let mut shares = Largest::default();
+    // A wall high above the ground hides nothing of it: half of an even sky and half of what the ground throws back.
+    let wall = light(&rack(90.0, 200.0), &even_sky(60.0, 0.0, 200.0, 0.5));
+    shares.see(100.0 * (wall / (0.5 * 200.0 + 0.5 * 0.5 * 200.0) - 1.0));
+    // A flat table whose shadow is lost gets what open ground throws back.
+    let open = 0.25 * (800.0 * f64::cos(40f64.to_radians()) + 100.0);
+    shares.see(100.0 * (light(&rack(0.0, 500.0), &even_sky(40.0, 800.0, 100.0, 0.25)) / open - 1.0));
+    // Two equal parallel strips, width 2 m, 1 m apart: √(1 + (h/w)²) − h/w of the table's view is its own shadow.
+    let shadow = 1.25_f64.sqrt() - 0.5;
+    let table = light(&rack(0.0, 1.0), &even_sky(0.0, 1000.0, 0.0, 0.25));
+    shares.see(100.0 * (table / (250.0 * (1.0 - shadow)) - 1.0));
+    section.row(
+        "Light on the back of a high wall, a high table and a table at 1 m",
+        "closed forms of long strips (Hottel's crossed strings), worked by hand",
+        &shares,
+        "%",
+        Allowed(2.0, "twelve strips and one-degree rays"),
+        Standing::Derived,
+    );
+
+    let mut beam = Largest::default();
+    let north = Rack { azimuth_deg: 0.0, ..rack(90.0, 1.0) };
+    let straight = 500.0 * f64::sin(60f64.to_radians());
+    beam.see(light(&north, &even_sky(60.0, 500.0, 0.0, 0.0)) - straight);
+    section.row(
+        "Beam straight on the back of a wall that faces away from the sun",
+        "500 W/m² · sin 60°, by hand",
+        &beam,
+        "W/m²",
+        Allowed(1e-9, "the same product"),
+        Standing::Derived,
+    );
+    section
 }
 
 fn sheet(row: &Row) -> DataSheet {

@@ -25,7 +25,8 @@ const HEAD: &str = "\
 This file is kept by the tests (`cargo test -p proof --test validation`): every number is computed anew by each run and the
 run fails when the file says something else, or when a difference exceeds its tolerance. Expected values come from
 published tables and examples or from programs written apart from this one, never from a run of this program. Differences
-are rounded to two digits; \"digits\" means units of the last digit that the source prints.
+are rounded to two digits; \"digits\" means units of the last digit that the source prints. Three differences are what
+half of the cases stay within, what nine in ten stay within, and the largest; one alone is the largest.
 
 How well a source is known: **read** (the figure was seen in the named source), **second-hand** (seen in a copy, summary or
 teaching text), **remembered** (from memory, to be confirmed), **derived** (computed from the published equations by another

@@ -52,18 +52,36 @@ pub(crate) fn two_digits(value: f64) -> String {
     rounded.replace(".0e", "e")
 }
 
-/// Largest difference of many, NaN never counting as small.
+/// Largest difference of many, NaN never counting as small, and how the others lie below it.
 #[derive(Default)]
 pub(crate) struct Largest {
     pub(crate) value: f64,
     pub(crate) cases: usize,
+    sizes: Vec<f64>,
 }
+
+/// Fewer cases than these have no quantiles worth printing.
+const FEWEST_FOR_QUANTILES: usize = 10;
 
 impl Largest {
     pub(crate) fn see(&mut self, difference: f64) {
         assert!(!difference.is_nan(), "not a number");
         self.cases += 1;
         self.value = self.value.max(difference.abs());
+        self.sizes.push(difference.abs());
+    }
+
+    /// The largest, and before it what half and nine in ten of the cases stay within, where there are enough of them.
+    fn in_words(&self, digits: impl Fn(f64) -> String) -> String {
+        let largest = digits(self.value);
+        if self.cases < FEWEST_FOR_QUANTILES {
+            return largest;
+        }
+        let mut sizes = self.sizes.clone();
+        sizes.sort_by(f64::total_cmp);
+        let within = |share: f64| digits(sizes[((share * sizes.len() as f64).ceil() as usize).max(1) - 1]);
+        let (half, most) = (within(0.5), within(0.9));
+        if half == largest { largest } else { format!("{half}; {most}; {largest}") }
     }
 }
 
@@ -92,7 +110,7 @@ impl Section {
         self.rows.push(format!(
             "| {what} | {with} | {} | {}{unit} | {}{unit}: {reason} | {} |",
             seen.cases,
-            two_digits(seen.value),
+            seen.in_words(two_digits),
             two_digits(limit),
             standing.text()
         ));
@@ -147,7 +165,7 @@ impl Section {
                 match figures.largest.value {
                     // Rounding of the last bits.
                     off if off < 1e-6 => "none".to_owned(),
-                    off => format!("{} digits", two_digits(off)),
+                    _ => format!("{} digits", figures.largest.in_words(two_digits)),
                 },
                 format!("{} digits: {}", two_digits(figures.allowed), figures.reason),
             )
@@ -161,7 +179,7 @@ impl Section {
 
     pub(crate) fn text(&self) -> String {
         format!(
-            "{}\n{}\n\n| What | Compared with | Cases | Largest difference | Allowed, and why | Standing |\n|---|---|---|---|---|---|\n{}\n",
+            "{}\n{}\n\n| What | Compared with | Cases | Difference | Allowed, and why | Standing |\n|---|---|---|---|---|---|\n{}\n",
             heading(self.title),
             self.about,
             self.rows.join("\n")

@@ -4,15 +4,16 @@ use rand_pcg::Pcg64;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 use sun::{
     DayEvents, Daylight, Observer, SOLAR_CONSTANT_W_M2, SunPosition, cooper_declination_deg,
-    daily_horizontal_mj_m2, delta_t_s, haurwitz_ghi, ineichen_perez, julian_day, relative_air_mass,
-    simple_normal_factor, spencer_equation_of_time_min, spencer_normal_factor, sunset_hour_angle_deg,
+    daily_horizontal_mj_m2, delta_t_s, haurwitz_ghi, ineichen_perez, julian_day, magnetic_declination,
+    magnetic_field, relative_air_mass, simple_normal_factor, spencer_equation_of_time_min,
+    spencer_normal_factor, sunset_hour_angle_deg,
 };
 
 use crate::cases::{Row, quantities, rows, text};
 use crate::record::{Allowed, Digits, Largest, Section, Standing};
 
 pub(crate) fn sections() -> Vec<Section> {
-    vec![positions(), radiation()]
+    vec![positions(), radiation(), compass()]
 }
 
 fn instant(text: &str) -> f64 {
@@ -283,6 +284,61 @@ fn radiation() -> Section {
         "Duffie & Beckman, Solar Engineering of Thermal Processes, examples 1.5.1, 1.10.1 and 1.6.3",
         &figures,
         Standing::Remembered,
+    );
+    section
+}
+
+fn compass() -> Section {
+    let mut section = Section::new(
+        "Sun: from the compass to true north",
+        "US/UK World Magnetic Model for 2025–2030, degree and order 12. What iron near by does to a needle is in no model.",
+    );
+    let [mut read, mut derived, mut field]: [Largest; 3] = Default::default();
+    for row in rows("wmm2025_checks.csv") {
+        let [latitude, longitude] = ["lat_deg", "lon_east_deg"].map(|name| row.number(name));
+        let height_m = 1000.0 * row.number("height_km_ellipsoid");
+        let year = row.number("decimal_year");
+        let found = magnetic_declination(latitude, longitude, height_m, year).expect("inside the model");
+        let parts = magnetic_field(latitude, longitude, height_m, year).expect("inside the model");
+        if row.text("status").starts_with("D READ") {
+            read.see(found.declination_deg - row.number("D_deg_2dp"));
+        }
+        derived.see(found.declination_deg - row.number("D_deg_4dp"));
+        for (value, column) in [
+            (parts.north_nt, "X_nT"),
+            (parts.east_nt, "Y_nT"),
+            (parts.down_nt, "Z_nT"),
+            (found.horizontal_nt, "H_nT"),
+        ] {
+            field.see(value - row.number(column));
+        }
+    }
+    let half = "half a unit of the last printed digit, and a fiftieth";
+    section.row(
+        "Declination, where the published table was read",
+        "WMM2025 test values, NGA and DGC, in two independent reprints (`cases/solar/wmm2025_checks.csv`)",
+        &read,
+        "°",
+        Allowed(5.1e-3, half),
+        Standing::Read,
+    );
+    let synthesis =
+        "another synthesis from the same coefficients, apart from this program, that gives the read rows";
+    section.row(
+        "Declination, all places and dates",
+        synthesis,
+        &derived,
+        "°",
+        Allowed(5.1e-5, half),
+        Standing::Derived,
+    );
+    section.row(
+        "North, east, down and horizontal field",
+        synthesis,
+        &field,
+        "nT",
+        Allowed(5.1e-3, half),
+        Standing::Derived,
     );
     section
 }

@@ -3,7 +3,8 @@
 use sun::{DAYS, MONTH_DAYS, YearSky, month_start_day};
 use weather::synthesis::hourly_clearness::{deviation, expected, memory};
 use weather::{
-    Generator, Normals, Year, daily_diffuse_fraction, hourly_diffuse_fraction, monthly_diffuse_fraction,
+    Generator, Normals, SnowFall, Year, daily_diffuse_fraction, hourly_diffuse_fraction,
+    monthly_diffuse_fraction, snow_cover, snow_slides,
 };
 
 use crate::cases::{Row, quantities, text};
@@ -13,7 +14,7 @@ use crate::record::{Allowed, Digits, Largest, Section, Standing};
 const YEARS: u32 = 200;
 
 pub(crate) fn sections() -> Vec<Section> {
-    vec![splitting(), synthetic()]
+    vec![splitting(), synthetic(), snow()]
 }
 
 fn splitting() -> Section {
@@ -277,6 +278,32 @@ fn synthetic() -> Section {
         &shape,
         "of the days",
         Allowed(0.2, "two published forms, each fitted on its own stations; an even spread would be 0.25 and more away"),
+        Standing::Remembered,
+    );
+    section
+}
+
+fn snow() -> Section {
+    let mut section = Section::new(
+        "Weather: snow on the planes",
+        "Marion, Schaefer, Caine & Sanchez, Solar Energy 97 (2013) 112–121. Its equation and two figures are from memory; no \
+         published answer and no measured winter was compared. Depths and days of snowfall are assumptions.",
+    );
+    // By hand: at −5 °C the line lies at 80 × 5 = 400 W/m².
+    assert!(snow_slides(-5.0, 400.5) && !snow_slides(-5.0, 399.5), "the line lies elsewhere");
+    let (air, mut light) = (vec![-10.0; 24 * DAYS], vec![0.0; 24 * DAYS]);
+    light[24 * 40 + 11] = 1000.0;
+    let fall = [SnowFall { day: 40, depth_cm: 8.0 }];
+    let cover = snow_cover(&fall, 30.0, &air, &light, None).expect("usable series");
+    // One bright hour at 30°: 0.197 sin 30° = 0.0985 of the slant.
+    let slid = 1.0 - cover[24 * 40 + 11];
+    assert!((slid - 0.0985).abs() < 1e-12, "{slid}");
+    section.found(
+        "Light at which snow slides at −5 °C, and the share of the slant it slides in an hour at 30°",
+        "the equation and figures as remembered, by hand: 400 W/m² and 0.0985",
+        2,
+        "the same",
+        "this shows that the program computes what is remembered, not that it is what snow does",
         Standing::Remembered,
     );
     section

@@ -61,7 +61,7 @@ const COLD_DULL_WINTER: Bias = Bias {
 const FAIR: Bias = Bias {
     class: BiasClass::Fair,
     spread: (0.85, 1.16),
-    dullest: [(3, 0.84, 1.59), (5, 0.85, 1.18), (10, 0.93, 1.18)],
+    dullest: [(3, 0.84, 1.60), (5, 0.85, 1.18), (10, 0.94, 1.18)],
     measured_on: &["Phoenix", "Minneapolis", "Golden", "De Bilt"],
     says: "unevenness of days lies within about 15 % of real years, and their dullest stretches lie among those of the \
            synthetic years (measured on Phoenix, Minneapolis, Golden and De Bilt)",
