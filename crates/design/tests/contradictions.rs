@@ -309,6 +309,9 @@ fn messages_say_each_thing_once_and_name_the_range_of_the_field() {
         "conductor = \"5/0 AWG\"",
         &["wrong-unit 316:13 conductor: \"5/0 AWG\" is no conductor size"],
     );
+    let problem =
+        Design::of_text(&farm("conductor = \"4/0 AWG\"", "conductor = \"5/0 AWG\"")).problems.remove(0);
+    assert!(!problem.says.contains(&problem.labels[0].says), "{problem:?}");
     leads_to("count = 9", "count = -9", &["out-of-range 215:9 count is -9; it lies between 1 and 60"]);
     leads_to(
         "[\"44 V\", \"58.4 V\"]",

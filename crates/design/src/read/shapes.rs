@@ -65,7 +65,7 @@ impl Reader<'_> {
                 Ok(gauge) => Some(Given::Gauge(gauge)),
                 Err(_) => {
                     let says = format!("{}: {} is no conductor size", spot.called, quote(&brief(text)));
-                    self.problem(spot, What::WrongUnit, says, &node.span, "no conductor size", None)
+                    self.problem(spot, What::WrongUnit, says, &node.span, "no such size is made", None)
                 }
             },
             (Shape::Bearing, _) => self.bearing(spot),
