@@ -2,6 +2,8 @@
 //! what it rests on, and a missing fact is named instead of guessed.
 
 use quantity::{Fact, FieldPath, Gap, Measure, Origin, Term, Traced, Unit};
+use std::collections::HashMap;
+use std::sync::Arc;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,6 +31,8 @@ impl Unanswered {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Uses {
     terms: Vec<Term>,
+    /// Positions in `terms` by symbol: a house may have thousands of loads.
+    by_symbol: HashMap<Arc<str>, Vec<usize>>,
     gap: Option<Gap>,
 }
 
@@ -92,7 +96,9 @@ impl Uses {
     }
 
     fn remember(&mut self, term: Term) {
-        if !self.terms.iter().any(|t| t.symbol == term.symbol && t.value == term.value) {
+        let same = self.by_symbol.entry(term.symbol.clone()).or_default();
+        if !same.iter().any(|i| self.terms[*i].value == term.value) {
+            same.push(self.terms.len());
             self.terms.push(term);
         }
     }
