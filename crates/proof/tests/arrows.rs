@@ -40,7 +40,8 @@ const ARROWS: &[(&str, &[&str])] = &[
             "design",
         ],
     ),
-    ("rules", &["quantity", "tables", "loads", "wiring", "design", "study"]),
+    // A rule compares facts, so it meets the types of the subjects that hold them.
+    ("rules", &["quantity", "tables", "loads", "conversion", "wiring", "design", "study"]),
     (
         "output",
         // It lays out a study and its findings, so it meets the types of the subjects whose results it shows.
