@@ -82,9 +82,10 @@ fn cold(row: &ClimateRow) -> Vec<Cold> {
             ExtremeMinimumBasis::Ashrae => {
                 ("mean of yearly extremes, handbook value printed in a weather file".to_string(), true)
             }
-            ExtremeMinimumBasis::MeanOfYears => {
-                (format!("mean of the lowest of each year, record {}", row.years), true)
-            }
+            ExtremeMinimumBasis::MeanOfYears => (
+                format!("mean of the lowest of each year, record {}{}", row.years, weak(row)),
+                !is_short(row),
+            ),
         };
         all.push(Cold { celsius, basis, is_extreme });
     }
@@ -94,11 +95,24 @@ fn cold(row: &ClimateRow) -> Vec<Cold> {
         basis: if typical {
             "lowest hour of a typical year, which leaves extremes out: never the coldest to expect".into()
         } else {
-            format!("lowest on record, {}", row.years)
+            format!("lowest on record, {}{}", row.years, weak(row))
         },
-        is_extreme: !typical,
+        is_extreme: !typical && !is_short(row),
     });
     all
+}
+
+/// Years a record must hold before its lowest hour says anything of extremes; own judgement, no source.
+const FEWEST_YEARS: u32 = 10;
+
+/// Whether a record is too short, or does not say how many years it holds ("29y 1996-2024").
+fn is_short(row: &ClimateRow) -> bool {
+    let years: Option<u32> = row.years.split_once('y').and_then(|(count, _)| count.trim().parse().ok());
+    years.is_none_or(|years| years < FEWEST_YEARS)
+}
+
+fn weak(row: &ClimateRow) -> &'static str {
+    if is_short(row) { ": too short a record to hold the extreme" } else { "" }
 }
 
 #[cfg(test)]
@@ -117,10 +131,22 @@ mod tests {
     }
 
     #[test]
+    fn the_lowest_hour_of_one_year_is_no_extreme() {
+        let lows = |years: &str| {
+            let rows = tables::climate_rows();
+            let row = rows.iter().find(|row| row.years.starts_with(years)).unwrap();
+            cold(row).pop().unwrap()
+        };
+        assert!(!lows("1y 2016").is_extreme && !lows("7y 2018").is_extreme);
+        assert!(lows("29y 1996").is_extreme);
+    }
+
+    #[test]
     fn a_zone_bound_and_a_typical_year_are_never_called_extremes() {
         for row in tables::climate_rows() {
             for cold in cold(row) {
-                assert_eq!(cold.is_extreme, !cold.basis.contains("bound") && !cold.basis.contains("typical"));
+                let doubtful = ["bound", "typical", "too short"].iter().any(|word| cold.basis.contains(word));
+                assert_eq!(cold.is_extreme, !doubtful);
                 assert!(cold.celsius.is_finite());
             }
         }

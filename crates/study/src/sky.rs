@@ -125,6 +125,7 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         )
     })?;
     let (snow, snow_key) = snow_source(system);
+    let stranger = distance.is_some_and(|km| km > FAR_KM);
     let key = Key::new("normals")
         .count(sun_key)
         .count(snow_key)
@@ -134,6 +135,7 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         .numbers(&normals.max_c)
         .count(seed)
         .count(years as u64)
+        .count(u64::from(stranger))
         .done();
     let made = memo.weather.get(key, || {
         use rayon::prelude::*;
@@ -141,11 +143,14 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         // Each year has streams of its own, so the order of threads does not matter.
         let years: Vec<_> = indices.into_par_iter().map(|index| generator.year(&sun, seed, index)).collect();
         let (falls, mut remarks) = falls_of(&years, &sun, &snow, seed);
-        remarks.push(weather::synthesis::Bias::of(&normals, &sun).says.to_string());
+        remarks.push(match stranger {
+            true => "how near years made from a row that far away come to real ones is not known".to_string(),
+            false => weather::synthesis::Bias::of(&normals, &sun).says.to_string(),
+        });
+        remarks.extend(unreachable(generator.unreachable_months()));
         Years { years, remarks, spread: Some(generator.spread()), falls }
     });
     note_snow(system, &made, &mut terms);
-    let stranger = distance.is_some_and(|km| km > FAR_KM);
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
     let height = match row.elevation_m {
         Some(there) if elevation_m >= there => format!(", {:.0} m higher", elevation_m - there),
@@ -177,6 +182,31 @@ fn climate_row(wanted: &str, latitude: f64, longitude: f64) -> Result<&'static C
         Unanswered::refused(
             format!("\"{wanted}\" is neither \"nearest\" nor the number of a climate row"),
             field,
+        )
+    })
+}
+
+/// Says which months come out duller than the monthly means they were made from.
+fn unreachable(months: &[usize]) -> Option<String> {
+    const NAMES: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    let named: Vec<&str> = months.iter().filter_map(|month| NAMES.get(*month).copied()).collect();
+    (!named.is_empty()).then(|| {
+        format!(
+            "the light stated for {} is more than the sun of this place can give; the years made are duller there",
+            named.join(", ")
         )
     })
 }
