@@ -85,26 +85,3 @@ fn the_ties_of_the_shipped_houses_are_one_in_every_lasting_state() {
     // By IEC the table counts and leaves the judgement to the earthing arrangement.
     assert_eq!(study::arrangement(&study("harbour-house")), None);
 }
-
-/// Prints the time of the whole wiring study: `cargo test --release -p output --test lock_out_pages -- --ignored --nocapture`.
-#[test]
-#[ignore = "a time is no test; read it by hand"]
-#[allow(clippy::print_stdout)]
-fn time_of_the_wiring_study() {
-    for name in DESIGNS {
-        let study = study(name);
-        let (graph, runs) = (&study.design.graph, &study.design.system.runs);
-        let rules = sheets_wiring::rules_of(&study.design).unwrap();
-        let mut times: Vec<std::time::Duration> = (0..51)
-            .map(|_| {
-                let start = std::time::Instant::now();
-                let schedule = wiring::size_all(graph, runs, rules).unwrap();
-                assert_eq!(schedule.circuits.len(), graph.circuits.len());
-                assert!(study::lock_out_map(&study).is_some() && !study::bond_states(&study).is_empty());
-                start.elapsed()
-            })
-            .collect();
-        times.sort();
-        println!("{name}: median {:?}, slowest {:?}", times[25], times[50]);
-    }
-}

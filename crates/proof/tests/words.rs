@@ -201,7 +201,6 @@ fn foreign_words() -> Vec<(String, &'static str)> {
         (join(&["/ro", "ot/"]), "a path of one machine"),
         (join(&["/Us", "ers/"]), "a path of one machine"),
         (join(&["seed docu", "ment"]), "a word of the workplace"),
-        // With the space and the full stop: a transcription is a thing of libraries.
         (join(&["trans", "cript "]), "a word of the workplace"),
         (join(&["trans", "cript."]), "a word of the workplace"),
         (join(&["issues sh", "ow"]), "a word of the workplace"),

@@ -3,7 +3,7 @@
 //! Source: Reda & Andreas, Solar Position Algorithm for Solar Radiation Applications, NREL/TP-560-34302
 //! (revised January 2008), Table A4.2 (Earth's heliocentric longitude, latitude and radius vector) and
 //! Table A4.3 (nutation in longitude and obliquity).
-//! Standing: copied from a public transcription of both tables; the whole series is checked against positions
+//! Standing: copied from a public reprint of both tables; the whole series is checked against positions
 //! computed from another ephemeris (`cases/solar/sun_positions.csv`), where a wrong digit in any large term shows.
 //!
 //! Each heliocentric term is `[A, B, C]` and contributes `A · cos(B + C · JME)`; series number i is multiplied by

@@ -31,7 +31,7 @@ pub(super) fn header(items: &Items<'_>) -> Header {
             Some(true) => Units::Us,
             _ => Units::Metric,
         },
-        // The reader has already complained about anything else; a sign that is no currency keeps sums readable.
+        // The reader has already complained about anything else; ISO 4217 has a code for "no currency".
         currency: Currency::read(&words("currency"))
             .or_else(|_| Currency::read("XXX"))
             .unwrap_or_else(|_| usd()),

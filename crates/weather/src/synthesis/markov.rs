@@ -143,7 +143,7 @@ mod tests {
 
     #[test]
     fn the_long_run_of_each_chain_falls_in_its_own_class() {
-        // Means stated with the transcription: 0.241 0.334 0.375 0.429 0.483 0.526 0.575 0.620 0.668 0.728; the fifth was
+        // Means stated with the reprint: 0.241 0.334 0.375 0.429 0.483 0.526 0.575 0.620 0.668 0.728; the fifth was
         // computed there with the misprinted entry (divided by the row's sum), so only its class is compared.
         let stated = [0.241, 0.334, 0.375, 0.429, f64::NAN, 0.526, 0.575, 0.620, 0.668, 0.728];
         for (class, stated) in library().iter().zip(stated) {
