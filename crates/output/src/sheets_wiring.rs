@@ -248,7 +248,7 @@ pub fn terminals(study: &Study) -> Option<Table> {
         caption: "Terminals and torque".into(),
         columns,
         rows,
-        note: "Torques are those on the label of each terminal; no design states them, so none is printed. Use a calibrated tool (NEC 110.14(D), from memory).".into(),
+        note: "Torques are those on the label of each terminal; one that a design states is not carried to this table yet, nor is the range of sizes a terminal takes held against the conductor. Use a calibrated tool (NEC 110.14(D), from memory).".into(),
     })
 }
 

@@ -79,6 +79,7 @@ pub(super) const LOAD: Table = Table {
         ),
         field("panel", Shape::Reference(&["panel"]), "Panel that feeds it.").optional(),
         kept("circuit", Shape::Text, "Its branch circuit."),
+        kept("poles", Shape::Count, "Poles of the breaker of its branch circuit.").within(1.0, 3.0),
         kept("multiwire", Shape::YesNo, "Shares its neutral with a circuit on the other leg."),
     ],
     shelf: None,
