@@ -1,0 +1,180 @@
+//! Banks: what they hold, take and give.
+
+use super::{sum_of, unknown};
+use crate::fit::StackStudy;
+use design::circuits::battery_volts;
+use design::system::{BankIn, System, UnitPart};
+use quantity::{
+    Charge, Count, Current, Energy, Fact, Measure, Power, Ratio, Temperature, Time, Traced, Voltage,
+    WhoKnows, product_of_count, units,
+};
+use std::sync::Arc;
+use storage::{BankCapacity, BankCurrent, BankVoltage, DailyDraw, DaysOfAutonomy, LimitPower, UsableEnergy};
+use wiring::BatteryVolts;
+
+/// A bank and what it can do.
+#[derive(Clone, Debug)]
+pub struct BankStudy {
+    /// Name.
+    pub name: Arc<str>,
+    /// Energy when full.
+    pub capacity: Fact<Energy>,
+    /// Ampere-hours at the bank's voltage.
+    pub charge: Fact<Charge>,
+    /// Energy used from day to day.
+    pub usable: Fact<Energy>,
+    /// Nominal voltage.
+    pub nominal: Fact<Voltage>,
+    /// Voltages between which its circuits work.
+    pub volts: BatteryVolts,
+    /// Continuous charge current of all units together.
+    pub charge_limit: Fact<Current>,
+    /// Continuous discharge current of all units together.
+    pub discharge_limit: Fact<Current>,
+    /// Peak discharge current of all units together.
+    pub peak_limit: Fact<Current>,
+    /// Continuous charging current everything on the bus can send.
+    pub charge_offered: Fact<Current>,
+    /// Direct current everything on the bus asks for at full output and lowest voltage.
+    pub discharge_asked: Fact<Current>,
+    /// Units side by side.
+    pub parallel: Fact<Count>,
+    /// Largest number the maker allows side by side.
+    pub most_parallel: Fact<Count>,
+    /// Coldest air around it.
+    pub coldest: Fact<Temperature>,
+    /// Coldest cell temperature at which it may be charged.
+    pub charge_above: Fact<Temperature>,
+    /// Whether it refuses charging below.
+    pub cut_off: Fact<bool>,
+    /// Whether it is lithium iron phosphate.
+    pub lithium: Fact<bool>,
+    /// Days its usable energy carries the mean day's loads and idle draw without sun, at the worst efficiency of the
+    /// inverters' curves.
+    pub autonomy: Fact<Time>,
+}
+
+pub(crate) fn banks(system: &System) -> Vec<BankStudy> {
+    system.banks.iter().map(|bank| bank_of(system, bank)).collect()
+}
+
+fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
+    let battery = system.battery(&bank.bank.battery);
+    macro_rules! sheet {
+        ($field:ident) => {
+            battery.map_or_else(
+                || Fact::unknown(format!("battery.{}", bank.bank.battery), WhoKnows::DataSheet),
+                |battery| battery.$field.clone(),
+            )
+        };
+    }
+    let (parallel, series) = (&bank.bank.parallel, &bank.bank.series);
+    let nominal_each: Fact<Voltage> = sheet!(nominal);
+    let capacity_each: Fact<Charge> = sheet!(capacity);
+    let capacity = BankCapacity::of_facts(parallel, series, &nominal_each, &capacity_each);
+    let volts = battery_volts(system, bank);
+    let charge_limit = BankCurrent::of_facts(parallel, &sheet!(charge));
+    let discharge_limit = BankCurrent::of_facts(parallel, &sheet!(discharge));
+    let peak_limit = BankCurrent::of_facts(parallel, &sheet!(peak));
+    let room = system.room(&bank.bank.room);
+    let hanging = || system.units_in_place.iter().filter(|unit| unit.bank == bank.bank.name);
+    let charge_offered = sum_of(
+        hanging()
+            .map(|unit| {
+                let charge = match &unit.part {
+                    UnitPart::Inverter(name) => system.inverter(name).map(|i| i.charge.clone()),
+                    UnitPart::Controller(name) => system.controller(name).map(|c| c.charge.clone()),
+                    UnitPart::Unclear => None,
+                };
+                let none = || unknown(format!("unit.{}", unit.name), WhoKnows::Owner);
+                (unit.name.clone(), charge.unwrap_or_else(none))
+            })
+            .collect(),
+        &units::AMPERE,
+    );
+    let discharge_asked = sum_of(
+        hanging()
+            .filter_map(|unit| {
+                let inverter = system.inverter_of(unit)?;
+                let full = inverter.efficiency.and_then(|points| match points.value.last() {
+                    Some((_, at_full)) => Fact::Known(points.with(Ratio::from_si(*at_full))),
+                    None => unknown(format!("inverter.{}.efficiency", inverter.name), WhoKnows::DataSheet),
+                });
+                Some((
+                    unit.name.clone(),
+                    wiring::InverterInputCurrent::of_facts(&inverter.output, &volts.lowest, &full),
+                ))
+            })
+            .collect(),
+        &units::AMPERE,
+    );
+    BankStudy {
+        name: bank.bank.name.clone(),
+        charge: parallel.and_then(|n| {
+            capacity_each.and_then(|c| Fact::Known(product_of_count(n, c, &units::AMPERE_HOUR)))
+        }),
+        usable: UsableEnergy::of_facts(&capacity, &sheet!(usable_high), &sheet!(usable_low)),
+        nominal: BankVoltage::of_facts(series, &nominal_each),
+        capacity,
+        volts,
+        charge_limit,
+        discharge_limit,
+        peak_limit,
+        charge_offered,
+        discharge_asked,
+        parallel: parallel.clone(),
+        most_parallel: sheet!(units_in_parallel),
+        coldest: room.map_or_else(
+            || unknown(format!("bank.{}.room", bank.bank.name), WhoKnows::Owner),
+            |room| room.coldest.clone(),
+        ),
+        charge_above: sheet!(charge_above),
+        cut_off: sheet!(low_temperature_cut_off),
+        lithium: {
+            let chemistry: Fact<storage::Chemistry> = sheet!(chemistry);
+            chemistry.map(|kind| kind == storage::Chemistry::Lfp)
+        },
+        autonomy: Fact::unknown(format!("bank.{}", bank.bank.name), WhoKnows::Owner),
+    }
+}
+
+/// How long each bank alone carries the mean day.
+pub(crate) fn autonomy(
+    system: &System,
+    banks: &mut [BankStudy],
+    demand: &crate::DemandStudy,
+    stack: &StackStudy,
+) {
+    let worst = |points: &Traced<Arc<[(f64, f64)]>>| {
+        let least = points.value.iter().map(|(_, e)| *e).min_by(f64::total_cmp);
+        least.map(|e| points.with(Ratio::from_si(e)))
+    };
+    let mut efficiencies = Vec::new();
+    for inverter in system.units_in_place.iter().filter_map(|unit| system.inverter_of(unit)) {
+        match &inverter.efficiency {
+            Fact::Known(points) => efficiencies.extend(worst(points).map(|e| (inverter.name.clone(), e))),
+            Fact::Unknown(gap) => {
+                for bank in &mut *banks {
+                    bank.autonomy = Fact::Unknown(gap.clone());
+                }
+                return;
+            }
+        }
+    }
+    let Some(efficiency) = quantity::least(efficiencies, &units::RATIO) else { return };
+    let draw = DailyDraw::of_facts(&demand.daily, &stack.idle, &Fact::Known(efficiency));
+    for bank in &mut *banks {
+        bank.autonomy = draw.and_then(|draw| {
+            if draw.si() > 0.0 {
+                DaysOfAutonomy::of_facts(&bank.usable, &Fact::Known(draw.clone()))
+            } else {
+                unknown("load".into(), WhoKnows::Owner)
+            }
+        });
+    }
+}
+
+/// Power of a current at the bank's nominal voltage.
+pub(crate) fn power_at(current: &Fact<Current>, nominal: &Fact<Voltage>) -> Fact<Power> {
+    LimitPower::of_facts(current, nominal)
+}

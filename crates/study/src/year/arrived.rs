@@ -1,0 +1,318 @@
+//! What arrives at the inputs of all units, hour by hour: strings, windows, clipping, cables.
+
+use super::{Arrived, InputYears};
+use crate::house::{HouseStudy, assumption, loop_ohm};
+use crate::light::{ModuleYears, OnPlane, PlaneStudy, fitted, module_years};
+use crate::memo::{Key, Memo};
+use crate::uses::{Unanswered, Uses};
+use array::data_sheet_fit::FittedModule;
+use array::near_shade::{NearShade, ShadedPlaneYear};
+use array::section_shade::{ASSUMED_BYPASS_V, SectionLayout, SectionShade, StringPlace, section_shade};
+use array::string_year::{
+    InputLimits, InputYear, StatedShares, StringGroup, StringLayout, input_year_in_shade,
+};
+use design::Design;
+use design::system::{StringIn, System, UnitPart};
+use quantity::{FieldPath, units};
+use rayon::prelude::*;
+use std::sync::Arc;
+use wiring::Schedule;
+
+/// Share that is left after differences between modules of one kind; from memory, no source.
+const MISMATCH: f64 = 0.985;
+
+/// Power offered at the inputs of all units, and what the cables would lose, year by year.
+pub(super) struct Offered {
+    pub(super) years: Vec<(Vec<f64>, Vec<f64>)>,
+    pub(super) key: u64,
+}
+
+pub(super) fn offered(
+    design: &Design,
+    planes: &[&PlaneStudy],
+    house: &HouseStudy,
+    schedule: Option<&Schedule>,
+    uses: &mut Uses,
+    memo: &mut Memo,
+) -> Result<Offered, Unanswered> {
+    let system = &design.system;
+    let count = planes.first().map_or(0, |plane| plane.years.light.len());
+    let mut years = vec![(vec![0.0; sun::HOURS], vec![0.0; sun::HOURS]); count];
+    let mut key = Key::new("offered");
+    let words = "modules of one kind differ by about 1.5 %";
+    uses.note("mismatch", words, assumption("string", words, "all energy from the modules"));
+    for unit in &system.units_in_place {
+        let efficiency = match &unit.part {
+            UnitPart::Inverter(name) => system.inverter(name).and_then(|part| part.pv_efficiency.si()),
+            UnitPart::Controller(name) => system.controller(name).and_then(|part| part.efficiency.si()),
+            UnitPart::Unclear => None,
+        };
+        // The balance knows one efficiency from modules to battery; a unit below the best one is put on its scale.
+        let scale = efficiency.map_or(1.0, |e| (e / house.inputs.fleet.pv_efficiency).min(1.0));
+        for number in 1..=system.pv_inputs(unit).len() as u32 {
+            let strings: Vec<&StringIn> = system
+                .strings
+                .iter()
+                .filter(|s| s.string.unit == unit.name && s.string.input == number)
+                .collect();
+            if strings.is_empty() {
+                continue;
+            }
+            let (arrived, input_key) = at_input(system, &strings, planes, schedule, uses, memo)?;
+            let arrived = arrived.as_ref().as_ref().map_err(|e| {
+                Unanswered::refused(e.clone(), Some(FieldPath::new(format!("unit.{}", unit.name))))
+            })?;
+            key = key.count(input_key).number(scale);
+            for ((pv, cable), year) in years.iter_mut().zip(arrived) {
+                for hour in 0..sun::HOURS {
+                    pv[hour] += year.power_w[hour] * scale;
+                    // Rounding may leave a loss a hair below nothing.
+                    cable[hour] += year.cable_w[hour].max(0.0);
+                }
+            }
+        }
+    }
+    Ok(Offered { years, key: key.done() })
+}
+
+/// One group of equal strings with everything the input asks for.
+struct Group {
+    made: FittedModule,
+    points: Arc<ModuleYears>,
+    plane: usize,
+    layout: StringLayout,
+    /// Bypass sections of a module.
+    sections: u32,
+}
+
+fn at_input(
+    system: &System,
+    strings: &[&StringIn],
+    planes: &[&PlaneStudy],
+    schedule: Option<&Schedule>,
+    uses: &mut Uses,
+    memo: &mut Memo,
+) -> Result<(Arc<InputYears>, u64), Unanswered> {
+    let Some(unit) = system.unit(&strings[0].string.unit) else {
+        return Err(Unanswered::refused("a string goes into no unit", Some(FieldPath::new("string"))));
+    };
+    let number = (strings[0].string.input.max(1) - 1) as usize;
+    let Some(input) = system.pv_inputs(unit).get(number) else {
+        return Err(Unanswered::refused("a string goes into no input", Some(FieldPath::new("string"))));
+    };
+    let of = |what: &str| format!("{} input {}: {what}", unit.name, number + 1);
+    let limits = InputLimits {
+        start_v: uses.number(&of("lowest tracking voltage"), &input.track_low, &units::VOLT),
+        tracker_low_v: input.track_low.si().unwrap_or(f64::NAN),
+        tracker_high_v: uses.number(&of("highest tracking voltage"), &input.track_high, &units::VOLT),
+        max_current_a: Some(uses.number(&of("highest current it uses"), &input.current, &units::AMPERE)),
+        max_power_w: input
+            .power
+            .is_known()
+            .then(|| uses.number(&of("highest power"), &input.power, &units::WATT)),
+    };
+    let mut groups: Vec<Group> = Vec::new();
+    let mut key = Key::new("input")
+        .numbers(&[limits.start_v, limits.tracker_high_v])
+        .number(limits.max_current_a.unwrap_or(-1.0))
+        .number(limits.max_power_w.unwrap_or(-1.0));
+    for string in strings {
+        let module = system.module(&string.string.module).ok_or_else(|| {
+            Unanswered::refused(
+                "a string names no module",
+                Some(FieldPath::new(format!("string.{}", string.string.name))),
+            )
+        })?;
+        let (made, terms, module_key) = fitted(module)?;
+        uses.extend(&terms);
+        let plane = planes.iter().position(|p| p.name == string.string.plane).ok_or_else(|| {
+            Unanswered::refused(
+                "a string lies on no plane",
+                Some(FieldPath::new(format!("string.{}", string.string.name))),
+            )
+        })?;
+        let in_series = uses.number(
+            &format!("{}: modules in series", string.string.name),
+            &string.string.count,
+            &units::COUNT,
+        );
+        let string_ohm = cable_ohm(&string.string.name, schedule, uses);
+        let bifacial = system.bifacial.iter().find(|b| b.module == module.name);
+        let bifaciality = match bifacial.filter(|_| !planes[plane].years.rear_w_m2.is_empty()) {
+            Some(b) => {
+                let share = uses.number(&format!("{}: bifaciality", module.name), &b.share, &units::RATIO);
+                if share.is_finite() { share } else { 0.0 }
+            }
+            None => 0.0,
+        };
+        let sections = sections_of(module, planes[plane], uses);
+        let points = module_years(planes[plane], &made, module_key, bifaciality, memo);
+        key = key
+            .number(bifaciality)
+            .count(u64::from(sections))
+            .count(planes[plane].key)
+            .count(module_key)
+            .number(in_series)
+            .number(string_ohm);
+        let layout = StringLayout {
+            modules_in_series: in_series as u32,
+            strings_in_parallel: 1,
+            string_ohm,
+            common_ohm: 0.0,
+        };
+        // Equal strings on one plane are one group with the mean of their cables.
+        let twin = groups.iter_mut().find(|g| {
+            g.plane == plane
+                && Arc::ptr_eq(&g.points, &points)
+                && g.layout.modules_in_series == layout.modules_in_series
+        });
+        match twin {
+            Some(twin) => {
+                let n = f64::from(twin.layout.strings_in_parallel);
+                twin.layout.string_ohm = (twin.layout.string_ohm * n + string_ohm) / (n + 1.0);
+                twin.layout.strings_in_parallel += 1;
+            }
+            None => groups.push(Group { made, points, plane, layout, sections }),
+        }
+    }
+    if let Some(gap) = groups.iter().find_map(|g| g.points.as_ref().as_ref().err()) {
+        return Err(Unanswered::refused(gap.clone(), None));
+    }
+    if !limits.start_v.is_finite()
+        || !limits.tracker_high_v.is_finite()
+        || limits.max_current_a.is_none_or(|a| !a.is_finite())
+    {
+        // The missing fact is remembered in `uses`; there is nothing to compute until it is answered.
+        return Err(uses.clone().done().err().unwrap_or(Unanswered::NotAsked));
+    }
+    let key = key.done();
+    let years = memo.inputs.get(key, || run_input(&groups, planes, &limits));
+    Ok((years, key))
+}
+
+fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> InputYears {
+    let count = planes.first().map_or(0, |plane| plane.years.light.len());
+    (0..count)
+        .into_par_iter()
+        .map(|year| {
+            let mut cells: Vec<Vec<f64>> = Vec::with_capacity(groups.len());
+            let mut shades = Vec::with_capacity(groups.len());
+            for group in groups {
+                let on_plane = &group.points.as_ref().as_ref().map_err(Clone::clone)?[year];
+                let plane = planes[group.plane];
+                let front = &plane.years.light[year].cell_w_m2;
+                cells.push(with_back(front, on_plane));
+                shades.push(sections_in_shade(group, plane, on_plane, year)?);
+            }
+            let mut of_year = Vec::with_capacity(groups.len());
+            for (group, cell_w_m2) in groups.iter().zip(&cells) {
+                let on_plane = &group.points.as_ref().as_ref().map_err(Clone::clone)?[year];
+                of_year.push(StringGroup {
+                    module: &group.made.module,
+                    cell_w_m2,
+                    cell_c: &planes[group.plane].years.cell_c[year],
+                    points: &on_plane.points,
+                    layout: group.layout,
+                    shares: StatedShares { ageing: 1.0, mismatch: MISMATCH },
+                });
+            }
+            let shades: Vec<Option<&SectionShade>> = shades.iter().map(Option::as_ref).collect();
+            let InputYear { power_w, losses, .. } =
+                input_year_in_shade(&of_year, &shades, limits).map_err(|e| e.to_string())?;
+            Ok(Arrived { power_w, cable_w: losses.cable_w })
+        })
+        .collect()
+}
+
+/// Bypass sections of a module, asked for only where shade or snow can reach them.
+fn sections_of(module: &array::facts::Module, plane: &PlaneStudy, uses: &mut Uses) -> u32 {
+    if plane.years.near.is_none() && plane.years.covered.is_empty() {
+        return 1;
+    }
+    match module.bypass_diodes.known() {
+        Some(diodes) => {
+            (uses.traced(&format!("{}: bypass diodes", module.name), diodes, &units::COUNT) as u32).max(1)
+        }
+        None => {
+            let words = "three bypass sections, as most modules have";
+            let field = format!("module.{}.cells.bypass_diodes", module.name);
+            uses.note(
+                &format!("{}: bypass sections", module.name),
+                words,
+                assumption(&field, words, "what shade and snow cost"),
+            );
+            3
+        }
+    }
+}
+
+fn with_back(front: &[f64], on_plane: &OnPlane) -> Vec<f64> {
+    match &on_plane.behind_w_m2 {
+        Some(behind) => front.iter().zip(behind).map(|(front, behind)| front + behind).collect(),
+        None => front.to_vec(),
+    }
+}
+
+/// What shade and snow leave of a group's strings in a year; `None` where neither comes.
+fn sections_in_shade(
+    group: &Group,
+    plane: &PlaneStudy,
+    on_plane: &OnPlane,
+    year: usize,
+) -> Result<Option<SectionShade>, String> {
+    let years = &plane.years;
+    let covered = years.covered.get(year).filter(|covered| !covered.is_empty());
+    if years.near.is_none() && covered.is_none() {
+        return Ok(None);
+    }
+    let front = &years.light[year];
+    let cell_w_m2 = with_back(&front.cell_w_m2, on_plane);
+    let shaded_cell_w_m2 = match years.shaded_cell_w_m2.get(year) {
+        Some(inside) => with_back(inside, on_plane),
+        None => cell_w_m2.clone(),
+    };
+    let light = ShadedPlaneYear { plane_w_m2: front.plane_w_m2.clone(), cell_w_m2, shaded_cell_w_m2 };
+    let open;
+    let near = match &years.near {
+        Some(near) => near,
+        None => {
+            open = NearShade::open((0..sun::HOURS).map(|h| sun::month_of_hour(h) as u8 + 1).collect());
+            &open
+        }
+    };
+    let layout = SectionLayout {
+        modules_in_series: group.layout.modules_in_series,
+        sections_of_module: group.sections,
+        modules_up: plane.lie.modules_up.max(1),
+        stand: plane.lie.stand,
+        place: StringPlace::Spread,
+        bypass_v: ASSUMED_BYPASS_V,
+    };
+    section_shade(
+        &group.made.module,
+        &on_plane.points,
+        &light,
+        &years.cell_c[year],
+        near,
+        covered.map(Vec::as_slice),
+        &layout,
+    )
+    .map(Some)
+    .map_err(|e| e.to_string())
+}
+
+/// Resistance of a string's own conductors, out and back, from its scheduled drop; 0 while they are not sized.
+fn cable_ohm(string: &str, schedule: Option<&Schedule>, uses: &mut Uses) -> f64 {
+    let Some(sized) =
+        schedule.and_then(|s| s.circuits.iter().find(|c| c.name.starts_with(&format!("{string} to "))))
+    else {
+        return 0.0;
+    };
+    match (loop_ohm(sized), sized.drop.known()) {
+        (Some(ohm), Some(drop)) => {
+            uses.traced(&format!("{}: drop", sized.name), drop, &units::VOLT);
+            ohm
+        }
+        _ => 0.0,
+    }
+}
