@@ -22,6 +22,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("energy", &["quantity", "storage", "conversion", "loads"]),
     ("wiring", &["quantity", "tables"]),
     ("bill", &["quantity"]),
+    ("money", &["quantity"]),
     ("design", &["quantity", "tables", "sun", "array", "storage", "conversion", "loads", "wiring"]),
     (
         "study",
@@ -67,6 +68,7 @@ const SUBJECTS: &[&str] = &[
     "energy",
     "wiring",
     "bill",
+    "money",
 ];
 
 /// All that subjects may use from outside, each with its reason.
