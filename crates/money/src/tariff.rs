@@ -211,8 +211,7 @@ impl Tariff {
         let mut bill = YearBill::default();
         let mut money_carried = 0.0;
         let mut kwh_carried = vec![0.0; self.rates.len()];
-        for month in 0..12 {
-            let mut row = MonthBill::default();
+        for (month, row) in bill.months.iter_mut().enumerate() {
             let mut earned = 0.0;
             for (index, rate) in self.rates.iter().enumerate() {
                 let (bought, fed) = energy[index][month];
@@ -239,7 +238,6 @@ impl Tariff {
             let asked = row.energy - row.credit + self.fixed_per_month;
             row.standing = hundredths(self.fixed_per_month + (self.least_per_month - asked).max(0.0));
             row.to_pay = hundredths(row.energy - row.credit + row.standing);
-            bill.months[month] = row;
         }
         bill.paid_out = hundredths(match &self.credit {
             Credit::None => 0.0,
