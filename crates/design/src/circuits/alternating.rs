@@ -1,0 +1,163 @@
+//! Circuits of alternating current: from the utility, generators, inverters and panels to what they feed.
+
+use super::{Build, UTILITY, leg_current};
+use crate::system::Panel;
+use quantity::{Current, Fact, FieldPath, Measure, Power, Traced, Voltage, WhoKnows};
+use std::sync::Arc;
+use wiring::{AcLoad, Demand, GeneratorSupply, InverterOutput, UtilitySupply};
+
+impl Build<'_> {
+    pub(super) fn alternating(&mut self) {
+        let system = self.system;
+        for panel in &system.panels {
+            for source in &panel.fed_by {
+                self.supply(source, &panel.name, panel.volts.value().copied(), panel.main.clone());
+            }
+        }
+        for transfer in &system.transfers {
+            let volts = self.volts_behind(&transfer.transfer.name);
+            for source in &transfer.transfer.from {
+                self.supply(source, &transfer.transfer.name, volts, Some(transfer.transfer.rating.clone()));
+            }
+        }
+        for unit in &system.units_in_place {
+            if unit.ac_input.is_empty() {
+                continue;
+            }
+            let inverter = system.inverter_of(unit);
+            let volts = inverter.and_then(|i| i.volts.value().copied());
+            let through = inverter.map(|i| i.passes_through.clone());
+            self.supply(&unit.ac_input, &unit.name, volts, through);
+        }
+    }
+
+    /// Volts of the panel a transfer device feeds.
+    fn volts_behind(&self, transfer: &str) -> Option<conversion::OutputVolts> {
+        let fed = self.system.panels.iter().find(|p| p.fed_by.iter().any(|name| &**name == transfer));
+        fed.and_then(|panel| panel.volts.value().copied())
+    }
+
+    /// The circuit from a source of alternating current, whatever it is, to something.
+    fn supply(
+        &mut self,
+        source: &Arc<str>,
+        to: &Arc<str>,
+        volts: Option<conversion::OutputVolts>,
+        main: Option<Fact<Current>>,
+    ) {
+        let system = self.system;
+        let across = |v: Option<conversion::OutputVolts>| match v {
+            Some(v) => Fact::Known(Traced::stated(Voltage::from_si(v.across()), format!("panel.{to}.volts"))),
+            None => Fact::unknown(format!("panel.{to}.volts"), WhoKnows::Owner),
+        };
+        let unknown = |what: &str, ask| Fact::unknown(what.to_string(), ask);
+        let fault = self.fault(source, to);
+        let main = main.unwrap_or_else(|| unknown(&format!("panel.{to}.main"), WhoKnows::Electrician));
+        let split = volts == Some(conversion::OutputVolts::Split240);
+        // Two legs and neutral, of which the neutral carries only the difference; else two wires.
+        let (conductors, carrying, poles) = if split { (3, 2, 2) } else { (2, 2, 1) };
+        if let Some(unit) = system.unit(source) {
+            let Some(inverter) = system.inverter_of(unit) else { return };
+            let demand = Demand::InverterOutput(InverterOutput {
+                output: inverter.output.clone(),
+                volts: inverter.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across())))),
+                passes_through: if unit.ac_input.is_empty() {
+                    Fact::Known(Traced::stated(Current::from_si(0.0), format!("unit.{source}.ac_input")))
+                } else {
+                    inverter.passes_through.clone()
+                },
+                fault,
+            });
+            let split = inverter.volts.value() == Some(&conversion::OutputVolts::Split240);
+            let (conductors, carrying, poles) = if split { (3, 2, 2) } else { (2, 2, 1) };
+            self.join(source, to, demand, conductors, carrying, poles);
+        } else if let Some(panel) = system.panel(source) {
+            let demand = self.feeder_demand(panel, across(volts), main, fault);
+            self.join(source, to, demand, conductors, carrying, poles);
+        } else if system.transfer(source).is_some() {
+            let rating = system
+                .transfer(source)
+                .map_or_else(|| unknown("transfer", WhoKnows::DataSheet), |t| t.transfer.rating.clone());
+            let demand = Demand::UtilitySupply(UtilitySupply {
+                main: rating,
+                volts: across(volts),
+                whole_dwelling: not_the_whole_dwelling(to),
+                fault,
+            });
+            self.join(source, to, demand, conductors, carrying, poles);
+        } else if system.engine(source).is_some() {
+            let demand = self.generator_demand(source);
+            self.join(source, to, demand, conductors, carrying, poles);
+        } else if &**source == UTILITY {
+            let demand = Demand::UtilitySupply(UtilitySupply {
+                main: main.or(|| system.utility.service.clone()),
+                volts: across(volts),
+                whole_dwelling: not_the_whole_dwelling(to),
+                fault,
+            });
+            self.join(UTILITY, to, demand, conductors, carrying, poles);
+        }
+    }
+
+    fn generator_demand(&self, engine: &str) -> Demand {
+        let part = self.system.engine(engine).and_then(|e| self.system.generator(&e.generator));
+        let (output, volts): (Fact<Power>, Fact<Voltage>) = match part {
+            Some(part) => (
+                part.output.clone(),
+                part.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across())))),
+            ),
+            None => (
+                Fact::unknown(format!("engine.{engine}"), WhoKnows::DataSheet),
+                Fact::unknown(format!("engine.{engine}"), WhoKnows::DataSheet),
+            ),
+        };
+        Demand::GeneratorSupply(GeneratorSupply {
+            rated: wiring::InverterOutputCurrent::of_facts(&output, &volts),
+            volts,
+            fault: Fact::unknown(format!("engine.{engine}.fault_current"), WhoKnows::Maker),
+        })
+    }
+
+    /// A feeder from a panel: behind the utility its main device decides, behind inverters their rated outputs
+    /// together, leg by leg (NEC 710.15(B)).
+    fn feeder_demand(
+        &self,
+        panel: &Panel,
+        volts: Fact<Voltage>,
+        main: Fact<Current>,
+        fault: Fact<Current>,
+    ) -> Demand {
+        let inverters: Vec<Arc<str>> =
+            panel.fed_by.iter().filter(|name| self.system.unit(name).is_some()).cloned().collect();
+        if inverters.len() == panel.fed_by.len() && !inverters.is_empty() {
+            // A feeder from one panel to the next or to a transfer device has no receptacles of its own.
+            let receptacles = Fact::Known(Traced::stated(false, format!("panel.{}.fed_by", panel.name)));
+            return Demand::Ac(AcLoad {
+                continuous: leg_current(self.system, &inverters),
+                volts,
+                fault,
+                receptacles,
+            });
+        }
+        Demand::UtilitySupply(UtilitySupply {
+            main,
+            volts,
+            whole_dwelling: not_the_whole_dwelling(&panel.name),
+            fault,
+        })
+    }
+}
+
+/// The smaller sizes for conductors that carry a whole dwelling (NEC 310.12) are not taken unless someone says so: the
+/// larger size is never wrong.
+fn not_the_whole_dwelling(at: &str) -> Fact<bool> {
+    Fact::assumed(
+        false,
+        quantity::Reason {
+            field: FieldPath::new(format!("panel.{at}")),
+            because: "the smaller sizes of NEC 310.12 are not taken; the larger size is never wrong".into(),
+            moves: "size of the service conductors".into(),
+            clause: quantity::practice("assumption"),
+        },
+    )
+}

@@ -1,0 +1,50 @@
+//! The tables of the answers, as values: terminal, page and book lay out the same ones.
+
+mod lists;
+mod schedules;
+mod year;
+
+pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
+pub use schedules::{circuits, equipment, identifier, raceways};
+pub use year::{MONTHS, loads, losses, months, strings};
+
+use crate::say::NOT_KNOWN;
+use crate::table::{Align, Cell, Column, Row, Tone};
+use quantity::{Fact, Measure, Units, units};
+use study::Study;
+
+fn left(head: &str) -> Column {
+    Column { head: head.into(), unit: String::new(), align: Align::Left }
+}
+
+fn right(head: &str, unit: &str) -> Column {
+    Column { head: head.into(), unit: unit.into(), align: Align::Right }
+}
+
+fn row(cells: Vec<Cell>) -> Row {
+    Row { cells, total: false }
+}
+
+fn unknown() -> Cell {
+    Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown }
+}
+
+fn toned(mut cell: Cell, tone: Tone) -> Cell {
+    if cell.text.trim_matches(['0', '.', ' ']).is_empty() {
+        return cell;
+    }
+    cell.tone = tone;
+    cell
+}
+
+fn short(study: &Study) -> (&'static quantity::Unit, &'static str) {
+    match study.design.system.units {
+        Units::Us => (&units::FOOT_UNIT, "ft"),
+        Units::Metric => (&units::METER, "m"),
+    }
+}
+
+/// Value of a quantity in a unit, for JSON and CSV.
+pub fn in_unit<T: Measure>(fact: &Fact<T>, unit: &quantity::Unit) -> Option<f64> {
+    fact.si().map(|si| unit.of_si(si))
+}
