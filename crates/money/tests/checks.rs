@@ -1,4 +1,5 @@
 //! Every row of `cases/money/economics_checks.csv`, to the digits it is printed with.
+#![allow(clippy::unwrap_used)]
 
 use money::{
     Life, Outlay, capital_recovery, internal_rate, levelised_cost, loan_payment, net_present_value, payback,

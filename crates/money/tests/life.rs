@@ -1,4 +1,5 @@
 //! Cash flow of a life against sums made by hand, and its properties.
+#![allow(clippy::unwrap_used)]
 
 use money::{Life, Outlay, Replacement, internal_rate, payback, present_worth};
 use proptest::prelude::*;

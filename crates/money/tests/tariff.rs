@@ -1,4 +1,5 @@
 //! Bills of hours against sums made by hand, and their properties.
+#![allow(clippy::unwrap_used)]
 
 use money::{Credit, Rate, Step, Tariff, TariffError};
 use proptest::prelude::*;

@@ -9,6 +9,7 @@ mod record;
 
 mod array_rows;
 mod house_rows;
+mod money_rows;
 mod sun_rows;
 mod tables_rows;
 mod weather_files;
@@ -72,6 +73,7 @@ fn the_record_says_what_is_computed_today() {
         weather_rows::sections(),
         array_rows::sections(),
         house_rows::sections(),
+        money_rows::sections(),
         tables_rows::sections(),
         wiring_rows::sections(),
     ];
