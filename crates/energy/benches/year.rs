@@ -34,7 +34,7 @@ fn main() {
     let houses = [
         ("no backup", plain(System::StandAlone { generator: None })),
         ("utility with start and stop", plain(System::BackupThroughInput(transfer))),
-        ("interactive", plain(System::Interactive { export_limit_w: 3000.0 })),
+        ("interactive", plain(System::Interactive { export_limit_w: 3000.0, charge_w: 0.0, charge_to: 1.0 })),
         ("lead-acid with generator", lead_acid),
     ];
     for (name, inputs) in houses {

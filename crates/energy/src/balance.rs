@@ -1,6 +1,6 @@
 //! A year of hours added up: the plain, readable reference that every faster form is held against.
 
-use crate::{Flows, Given, HOURS, Hour, House, Inputs, Problem, State, YearInput};
+use crate::{Flows, Given, HOURS, Hour, House, Inputs, Problem, RATES, State, YearInput};
 use loads::MONTH_DAYS;
 
 /// What a year brought.
@@ -31,6 +31,12 @@ pub struct YearResult {
     pub lowest_state_of_charge: f64,
     /// Hours at or near limits.
     pub near_limits: NearLimits,
+    /// What was bought and sold while each rate of the tariff held.
+    pub by_rate: [RateFlows; RATES],
+    /// Coldest and warmest cells of the bank at the end of an hour, °C.
+    pub cell_c: [f64; 2],
+    /// Coldest and warmest air around the bank at the end of an hour, °C.
+    pub room_c: [f64; 2],
     /// Largest closing error of an hour, Wh.
     pub closing_error_wh: f64,
     /// Sum of the closing errors of all hours, Wh.
@@ -39,6 +45,15 @@ pub struct YearResult {
     pub start: State,
     /// State in which it ends.
     pub end: State,
+}
+
+/// Energy over the utility's meter while one rate held.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RateFlows {
+    /// From utility or generator, Wh.
+    pub bought_wh: f64,
+    /// To the utility, Wh.
+    pub sold_wh: f64,
 }
 
 /// One day in short.
@@ -62,6 +77,10 @@ pub struct Day {
     pub backup_h: f64,
     /// Hours in which a must-load is missing.
     pub dark_h: f64,
+    /// Hours at the end of which nothing usable is left.
+    pub empty_h: u8,
+    /// The first of them that follows one with something left, counted from midnight.
+    pub ran_empty_at: Option<u8>,
 }
 
 /// Hours of the year at or near a limit.
@@ -69,6 +88,10 @@ pub struct Day {
 pub struct NearLimits {
     /// Inverter output at or above 90 % of its limit.
     pub output: u32,
+    /// Loads of a leg at or above 90 % of its limit.
+    pub leg: u32,
+    /// Output limit lowered by the heat of the room.
+    pub hot_room: u32,
     /// Charging at or above 99 % of its limit.
     pub charge: u32,
     /// Discharging at or above 90 % of its limit.
@@ -77,7 +100,7 @@ pub struct NearLimits {
     pub empty: u32,
     /// Full at the end of the hour.
     pub full: u32,
-    /// A surplus could not be stored because the cells were too cold.
+    /// A surplus could not be stored, or not all of it, because the cells were too cold.
     pub blocked_by_cold: u32,
 }
 
@@ -105,14 +128,21 @@ pub fn run(inputs: &Inputs, year: &YearInput, start: Start) -> Result<YearResult
     let mut result = YearResult::empty(state);
     let mut hour = Hour::default();
     let mut hour_of_year = 0;
+    let mut was_empty = false;
     for (month, days) in MONTH_DAYS.into_iter().enumerate() {
         for _ in 0..days {
             let mut day = Day { lowest_state_of_charge: f64::INFINITY, ..Day::default() };
             for _ in 0..24 {
                 house.live(&mut state, &Given::at(year, hour_of_year), &mut hour);
                 result.months[month] += &hour.flows;
-                day.add(&hour);
+                day.add(&hour, hour_of_year, was_empty);
+                was_empty = hour.empty;
                 result.add(&hour, hour_of_year, inputs.fleet.output_limit_w);
+                let rate = year.rate.get(hour_of_year).copied().unwrap_or(0);
+                if let Some(sums) = result.by_rate.get_mut(usize::from(rate)) {
+                    sums.bought_wh += hour.flows.backup_wh();
+                    sums.sold_wh += hour.flows.export_wh;
+                }
                 hour_of_year += 1;
             }
             day.mean_state_of_charge /= 24.0;
@@ -129,12 +159,29 @@ pub fn run(inputs: &Inputs, year: &YearInput, start: Start) -> Result<YearResult
     Ok(result)
 }
 
+/// Every hour of a year as it was lived, for those who want to see them; the sums are those of [`run`].
+///
+/// # Errors
+/// [`Problem`] of the inputs or the year's slices.
+pub fn trace(inputs: &Inputs, year: &YearInput, start: Start) -> Result<Vec<Hour>, Problem> {
+    let house = House::of(inputs)?;
+    year.check(inputs)?;
+    let mut state = first_state(&house, inputs, year, start);
+    Ok((0..HOURS)
+        .map(|hour_of_year| {
+            let (hour, next) = house.hour(&state, &Given::at(year, hour_of_year));
+            state = next;
+            hour
+        })
+        .collect())
+}
+
 /// The state in which a checked year begins.
 pub(crate) fn first_state(house: &House, inputs: &Inputs, year: &YearInput, start: Start) -> State {
     match start {
         Start::At(state) => state,
         Start::AfterDecember => {
-            let mut state = house.at_rest(inputs.bank.usable_high);
+            let mut state = house.at_rest_in(inputs.bank.usable_high, Given::at(year, DECEMBER).air_c);
             let mut lived = Hour::default();
             for hour in DECEMBER..HOURS {
                 house.live(&mut state, &Given::at(year, hour), &mut lived);
@@ -164,6 +211,9 @@ impl YearResult {
             peak_output_w: 0.0,
             lowest_state_of_charge: f64::INFINITY,
             near_limits: NearLimits::default(),
+            by_rate: [RateFlows::default(); RATES],
+            cell_c: [f64::INFINITY, f64::NEG_INFINITY],
+            room_c: [f64::INFINITY, f64::NEG_INFINITY],
             closing_error_wh: 0.0,
             closing_error_year_wh: 0.0,
             start,
@@ -184,8 +234,14 @@ impl YearResult {
         self.lowest_state_of_charge = self.lowest_state_of_charge.min(hour.state_of_charge);
         self.closing_error_wh = self.closing_error_wh.max(hour.closing_error_wh.abs());
         self.closing_error_year_wh += hour.closing_error_wh;
+        for ([low, high], now) in [(&mut self.cell_c, hour.cell_c), (&mut self.room_c, hour.room_c)] {
+            *low = low.min(now);
+            *high = high.max(now);
+        }
         let near = &mut self.near_limits;
-        near.output += u32::from(hour.output_w >= 0.9 * output_limit_w && hour.output_w > 0.0);
+        near.output += u32::from(hour.output_w >= 0.9 * hour.output_limit_w && hour.output_w > 0.0);
+        near.leg += u32::from(hour.leg_share >= 0.9);
+        near.hot_room += u32::from(hour.output_limit_w < output_limit_w);
         near.charge += u32::from(hour.charge_w >= 0.99 * hour.charge_limit_w && hour.charge_w > 0.0);
         near.discharge +=
             u32::from(hour.discharge_w >= 0.9 * hour.discharge_limit_w && hour.discharge_w > 0.0);
@@ -196,7 +252,7 @@ impl YearResult {
 }
 
 impl Day {
-    fn add(&mut self, hour: &Hour) {
+    fn add(&mut self, hour: &Hour, hour_of_year: usize, was_empty: bool) {
         let flows = &hour.flows;
         self.load_wh += flows.load_wh;
         self.pv_offered_wh += flows.pv_offered_wh;
@@ -207,5 +263,11 @@ impl Day {
         self.lowest_state_of_charge = self.lowest_state_of_charge.min(hour.state_of_charge);
         self.backup_h += flows.backup_h;
         self.dark_h += flows.dark_h;
+        if hour.empty {
+            self.empty_h += 1;
+            if !was_empty && self.ran_empty_at.is_none() {
+                self.ran_empty_at = Some((hour_of_year % 24) as u8);
+            }
+        }
     }
 }

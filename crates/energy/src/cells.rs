@@ -1,7 +1,7 @@
 //! The bank within one hour: what it can give and take, and what is stored afterwards.
 
 use crate::{Bank, Chemistry};
-use storage::{KineticStep, Taper, Wells, charge_blocked, tapered_charge_over};
+use storage::{KineticStep, Taper, Wells, cold_charge_share, tapered_charge_over};
 
 /// A bank with the terms that every hour shares.
 #[derive(Clone, Copy, Debug)]
@@ -95,9 +95,11 @@ impl Cells {
         self.bus_when_giving(cells_give * self.bank.discharge_efficiency).min(self.discharge_limit_w)
     }
 
-    /// Highest power it can take at the bus by its charge limit and taper, whatever room is left, W.
-    pub(crate) fn charge_limit_w(&self, wells: Wells, fleet_limit_w: f64) -> f64 {
-        self.bus_when_taking(tapered_charge_over(&self.taper, wells.total(), 1.0)).min(fleet_limit_w)
+    /// Highest power it can take at the bus by its charge limit and taper, whatever room is left, W. `share` is what cold
+    /// leaves of the limit.
+    pub(crate) fn charge_limit_w(&self, wells: Wells, fleet_limit_w: f64, share: f64) -> f64 {
+        let taper = Taper { limit_w: self.taper.limit_w * share, ..self.taper };
+        self.bus_when_taking(tapered_charge_over(&taper, wells.total(), 1.0)).min(fleet_limit_w)
     }
 
     /// Highest power it can take at the bus for the hour within that limit.
@@ -109,9 +111,9 @@ impl Cells {
         self.bus_when_taking(cells_take / self.bank.charge_efficiency).min(charge_limit_w)
     }
 
-    /// Whether cells at this temperature must not be charged.
-    pub(crate) fn is_blocked(&self, cell_c: f64) -> bool {
-        charge_blocked(cell_c, self.bank.charge_above_c)
+    /// Share of the charge limit that cells at this temperature allow.
+    pub(crate) fn share_when_cold(&self, cell_c: f64) -> f64 {
+        cold_charge_share(cell_c, self.bank.charge_above_c, self.bank.full_charge_from_c)
     }
 
     /// Charging power at the bus that fills the cells no further than the state of charge `to`.

@@ -49,7 +49,8 @@ pub fn drill_from_held_back(
     days: usize,
 ) -> Result<Drill, Problem> {
     let house = checked(inputs, year, from_hour)?;
-    let state = house.at_rest(inputs.held_back.max(inputs.bank.usable_low));
+    let air_c = Given::at(year, from_hour).air_c;
+    let state = house.at_rest_in(inputs.held_back.max(inputs.bank.usable_low), air_c);
     drill_from(inputs, year, state, from_hour, days)
 }
 

@@ -8,8 +8,10 @@ use std::ops::AddAssign;
 /// Energy by way and cause, Wh.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Flows {
-    /// Wanted at the outlets, all tiers.
+    /// Wanted at the outlets, all tiers, the heater of the bank included.
     pub load_wh: f64,
+    /// Wanted by the heater of the bank (part of `load_wh`).
+    pub heater_wh: f64,
     /// Offered by the modules, before array cables.
     pub pv_offered_wh: f64,
     /// Served at the outlets straight from the sun.
@@ -118,6 +120,7 @@ impl Losses {
 impl AddAssign<&Flows> for Flows {
     fn add_assign(&mut self, other: &Flows) {
         self.load_wh += other.load_wh;
+        self.heater_wh += other.heater_wh;
         self.pv_offered_wh += other.pv_offered_wh;
         self.from_sun_wh += other.from_sun_wh;
         self.from_bank_wh += other.from_bank_wh;

@@ -3,7 +3,7 @@
 
 use conversion::LossCurve;
 use std::fmt;
-use storage::Kinetic;
+use storage::{Kinetic, ThermalNode};
 
 /// Hours of a year: all years share one calendar of 365 days.
 pub const HOURS: usize = loads::HOURS;
@@ -15,6 +15,8 @@ pub struct Inputs {
     pub fleet: Fleet,
     /// The bank.
     pub bank: Bank,
+    /// The room the equipment warms, where its air is computed; `None` where the air around the bank is given.
+    pub room: Option<Room>,
     /// What stands behind the bank.
     pub system: System,
     /// Share of the bank held back for bad weather or a failing utility, 0 to 1. Interactive: never discharged below
@@ -23,6 +25,8 @@ pub struct Inputs {
     /// State of charge below which the house lives on without its wanted and its luxury loads while on its own, 0 for
     /// never.
     pub shed_below: Shed,
+    /// What the dispatch may do while each rate of the tariff holds ([`YearInput::rate`]).
+    pub rates: [Rate; RATES],
 }
 
 /// States of charge at which loads are given up in good time; compared at the start of an hour.
@@ -32,6 +36,44 @@ pub struct Shed {
     pub want: f64,
     /// Luxury loads go below this.
     pub luxury: f64,
+    /// How far above its threshold the state of charge must rise before a tier comes back.
+    pub comes_back_above: f64,
+}
+
+/// Most rates a tariff may have.
+pub const RATES: usize = 6;
+
+/// What the dispatch may do while a rate of the tariff holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rate {
+    /// The utility may charge the bank.
+    pub charges: bool,
+    /// The bank may serve loads that the utility could serve (interactive); a house on its own always may.
+    pub discharges: bool,
+}
+
+impl Default for Rate {
+    fn default() -> Rate {
+        Rate { charges: true, discharges: true }
+    }
+}
+
+/// The room the equipment stands in, one node between outside air and the heat of inverters and bank.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// Its heat capacity and what it loses to the outside.
+    pub node: ThermalNode,
+    /// Air held between these by heating and cooling of its own, °C.
+    pub held_c: Option<[f64; 2]>,
+}
+
+/// Output given up in heat.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Derate {
+    /// Full output up to this air temperature, °C.
+    pub above_c: f64,
+    /// Share of the output lost per kelvin above it.
+    pub per_kelvin: f64,
 }
 
 /// All running units taken together.
@@ -40,12 +82,23 @@ pub struct Fleet {
     /// Battery to AC of all running units together ([`LossCurve::side_by_side`]); its idle draw is drawn once in every
     /// hour, whatever else happens, and nowhere else.
     pub discharge: LossCurve,
-    /// Highest AC output of all units, W, at their volt-ampere limit and room temperature if that is lower.
+    /// Modules to AC in one step, where units convert so; its idle draw is 0, because the one of `discharge` is drawn
+    /// already. `None` where module power passes the battery's bus.
+    pub direct: Option<LossCurve>,
+    /// Highest AC output of all units, W, at their volt-ampere limit if that is lower.
     pub output_limit_w: f64,
-    /// Efficiency from module input to the battery's bus.
+    /// Highest AC output on each leg, W; `None` for one leg, or where the legs are not told apart.
+    pub leg_limit_w: Option<[f64; 2]>,
+    /// Output given up in a hot room.
+    pub derate: Option<Derate>,
+    /// Efficiency from module input to the battery's bus, at small power.
     pub pv_efficiency: f64,
-    /// Efficiency from AC input to the battery's bus.
+    /// Loss on that path per watt squared arriving at the bus, 1/W.
+    pub pv_square_per_w: f64,
+    /// Efficiency from AC input to the battery's bus, at small power.
     pub charge_efficiency: f64,
+    /// Loss on that path per watt squared arriving at the bus, 1/W.
+    pub charge_square_per_w: f64,
     /// Highest power all sources together may send into the bank, W at the bus. Module power above it still feeds
     /// loads.
     pub charge_limit_w: f64,
@@ -80,8 +133,23 @@ pub struct Bank {
     pub link_loss_per_w: f64,
     /// Cells at or below this temperature are not charged at all; `None` where any temperature will do.
     pub charge_above_c: Option<f64>,
+    /// Cells from this temperature take their full charging power, less between; `None` for a step.
+    pub full_charge_from_c: Option<f64>,
+    /// Cells with a temperature of their own; `None` for cells as warm as the air around them.
+    pub thermal: Option<Thermal>,
     /// How stored energy is at hand.
     pub chemistry: Chemistry,
+}
+
+/// Cells in their cabinet, with a heater where there is one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Thermal {
+    /// Heat capacity of the cells, and what the cabinet loses to the air around it.
+    pub node: ThermalNode,
+    /// Power of the heater, W at the outlets; 0 for none. It is one of the must-loads of the house.
+    pub heater_w: f64,
+    /// Temperature it holds the cells at, °C.
+    pub heater_holds_c: f64,
 }
 
 /// How stored energy is at hand.
@@ -110,6 +178,10 @@ pub enum System {
     Interactive {
         /// Highest export, W; 0 for none.
         export_limit_w: f64,
+        /// Charging power from the utility while the rate allows it, W at the bus; 0 for none.
+        charge_w: f64,
+        /// State of charge up to which it charges.
+        charge_to: f64,
     },
 }
 
@@ -160,8 +232,13 @@ pub struct YearInput<'a> {
     pub pv_cable_loss_w: &'a [f64],
     /// 8760 hourly means each, W at the inverters' outputs: must, want, luxury.
     pub load_w: [&'a [f64]; 3],
-    /// 8760 hourly means, °C: cells of the bank; empty only when `charge_above_c` is `None`.
-    pub cell_c: &'a [f64],
+    /// The part of each of them on the first of two legs; `None` where the legs are not told apart.
+    pub first_leg_w: Option<[&'a [f64]; 3]>,
+    /// 8760 hourly means, °C: air around the bank; outside the room where the room is computed. Empty only where nothing
+    /// depends on it.
+    pub air_c: &'a [f64],
+    /// 8760 positions in [`Inputs::rates`]; empty for the first of them throughout.
+    pub rate: &'a [u8],
 }
 
 /// Why no year can be walked. Each names the place and the numbers; nothing is mended silently.
@@ -203,6 +280,13 @@ pub enum Problem {
         /// Its upper end.
         high: f64,
     },
+    /// A rate the tariff does not have.
+    NoSuchRate {
+        /// Hour of the year, from 0.
+        hour: usize,
+        /// The rate asked for.
+        rate: u8,
+    },
     /// An hour of the year above 8759.
     NoSuchHour {
         /// The hour asked for.
@@ -221,6 +305,9 @@ impl fmt::Display for Problem {
             Problem::UpsideDown { what, low, high } => {
                 write!(f, "{what}: the lower end {low} is not below the upper end {high}")
             }
+            Problem::NoSuchRate { hour, rate } => {
+                write!(f, "rate {rate} in hour {hour} of the year; a tariff has rates 0 to {}", RATES - 1)
+            }
             Problem::NoSuchHour { hour } => write!(f, "hour {hour} of a year of {HOURS} hours"),
         }
     }
@@ -234,20 +321,23 @@ impl Inputs {
     /// # Errors
     /// The first [`Problem`] found, in the order of the fields.
     pub fn check(&self) -> Result<(), Problem> {
-        let Fleet { discharge, output_limit_w, pv_efficiency, charge_efficiency, charge_limit_w } =
-            self.fleet;
-        let watts = |what, found| within(what, found, 0.0, f64::MAX);
-        watts("idle draw, W", discharge.idle_w)?;
-        watts("loss per watt of output", discharge.linear)?;
-        watts("loss per watt squared of output", discharge.square_per_w)?;
-        watts("inverter output limit, W", output_limit_w)?;
-        efficiency("efficiency from modules to battery", pv_efficiency)?;
-        efficiency("efficiency from AC to battery", charge_efficiency)?;
-        watts("charge limit of the inverters, W", charge_limit_w)?;
+        self.fleet.check()?;
         self.bank.check()?;
+        if let Some(room) = self.room {
+            node("room", room.node)?;
+            if let Some([low, high]) = room.held_c {
+                within("coldest air of the room, °C", low, -100.0, 100.0)?;
+                within("hottest air of the room, °C", high, -100.0, 100.0)?;
+                if low > high {
+                    return Err(Problem::UpsideDown { what: "air of the room", low, high });
+                }
+            }
+        }
         within("share held back", self.held_back, 0.0, 1.0)?;
         within("state of charge that sheds wanted loads", self.shed_below.want, 0.0, 1.0)?;
         within("state of charge that sheds luxury loads", self.shed_below.luxury, 0.0, 1.0)?;
+        within("rise at which loads come back", self.shed_below.comes_back_above, 0.0, 1.0)?;
+        let watts = |what, found| within(what, found, 0.0, f64::MAX);
         match self.system {
             System::StandAlone { generator: None } => Ok(()),
             System::StandAlone { generator: Some(generator) } => {
@@ -264,16 +354,76 @@ impl Inputs {
                 watts("charging power from the utility, W", transfer.charge_w)?;
                 within("limit of the connection, W", transfer.limit_w, 0.0, f64::INFINITY)
             }
-            System::Interactive { export_limit_w } => {
+            System::Interactive { export_limit_w, charge_w, charge_to } => {
+                watts("charging power from the utility, W", charge_w)?;
+                within("charging from the utility up to", charge_to, 0.0, 1.0)?;
                 within("export limit, W", export_limit_w, 0.0, f64::INFINITY)
             }
         }
+    }
+
+    /// Whether any result depends on the temperature of the air.
+    fn asks_for_air(&self) -> bool {
+        self.bank.charge_above_c.is_some()
+            || self.bank.thermal.is_some()
+            || self.room.is_some()
+            || self.fleet.derate.is_some()
     }
 
     /// The same house without utility and generator, with everything held back given free.
     pub fn on_its_own(&self) -> Inputs {
         Inputs { system: System::StandAlone { generator: None }, held_back: 0.0, ..*self }
     }
+}
+
+impl Fleet {
+    fn check(&self) -> Result<(), Problem> {
+        let watts = |what, found| within(what, found, 0.0, f64::MAX);
+        watts("idle draw, W", self.discharge.idle_w)?;
+        for curve in std::iter::once(self.discharge).chain(self.direct) {
+            watts("loss per watt of output", curve.linear)?;
+            watts("loss per watt squared of output", curve.square_per_w)?;
+        }
+        if let Some(direct) = self.direct {
+            // The idle draw of a unit is drawn once.
+            within("idle draw of the way from modules to AC, W", direct.idle_w, 0.0, 0.0)?;
+        }
+        watts("inverter output limit, W", self.output_limit_w)?;
+        for limit in self.leg_limit_w.into_iter().flatten() {
+            watts("output limit of a leg, W", limit)?;
+        }
+        if let Some(derate) = self.derate {
+            within("full output up to, °C", derate.above_c, -100.0, 150.0)?;
+            within("output lost per kelvin", derate.per_kelvin, 0.0, 1.0)?;
+        }
+        efficiency("efficiency from modules to battery", self.pv_efficiency)?;
+        efficiency("efficiency from AC to battery", self.charge_efficiency)?;
+        watts("loss per watt squared from modules", self.pv_square_per_w)?;
+        watts("loss per watt squared from AC", self.charge_square_per_w)?;
+        watts("charge limit of the inverters, W", self.charge_limit_w)
+    }
+
+    /// Modules to the battery's bus, as a curve without idle.
+    pub fn pv_curve(&self) -> LossCurve {
+        without_idle(self.pv_efficiency, self.pv_square_per_w)
+    }
+
+    /// AC to the battery's bus, as a curve without idle.
+    pub fn charge_curve(&self) -> LossCurve {
+        without_idle(self.charge_efficiency, self.charge_square_per_w)
+    }
+}
+
+fn without_idle(efficiency: f64, square_per_w: f64) -> LossCurve {
+    LossCurve { idle_w: 0.0, linear: 1.0 / efficiency - 1.0, square_per_w }
+}
+
+fn node(what: &'static str, node: ThermalNode) -> Result<(), Problem> {
+    for found in [node.capacity_wh_per_k, node.conductance_w_per_k] {
+        // Not 0: a body without either has no temperature of its own.
+        within(what, found, 1e-9, 1e12)?;
+    }
+    Ok(())
 }
 
 impl Bank {
@@ -301,6 +451,14 @@ impl Bank {
         if let Some(above) = self.charge_above_c {
             within("coldest charging temperature, °C", above, -273.15, 100.0)?;
         }
+        if let Some(full) = self.full_charge_from_c {
+            within("full charging from, °C", full, -273.15, 100.0)?;
+        }
+        if let Some(thermal) = self.thermal {
+            node("cells of the bank", thermal.node)?;
+            watts("heater of the bank, W", thermal.heater_w)?;
+            within("temperature held by the heater, °C", thermal.heater_holds_c, -100.0, 100.0)?;
+        }
         match self.chemistry {
             Chemistry::Linear => Ok(()),
             Chemistry::Kinetic(Kinetic { share_at_hand, rate_per_h }) => {
@@ -324,10 +482,24 @@ impl YearInput<'_> {
         for (what, load) in ["must loads", "wanted loads", "luxury loads"].into_iter().zip(self.load_w) {
             hours(what, load, 0.0)?;
         }
-        if self.cell_c.is_empty() && inputs.bank.charge_above_c.is_none() {
+        for (what, load) in ["must loads on a leg", "wanted loads on a leg", "luxury loads on a leg"]
+            .into_iter()
+            .zip(self.first_leg_w.into_iter().flatten())
+        {
+            hours(what, load, 0.0)?;
+        }
+        if !self.rate.is_empty() {
+            if self.rate.len() != HOURS {
+                return Err(Problem::Length { what: "rates", found: self.rate.len() });
+            }
+            if let Some(hour) = self.rate.iter().position(|&rate| usize::from(rate) >= RATES) {
+                return Err(Problem::NoSuchRate { hour, rate: self.rate[hour] });
+            }
+        }
+        if self.air_c.is_empty() && !inputs.asks_for_air() {
             return Ok(());
         }
-        hours("cell temperature", self.cell_c, -273.15)
+        hours("air temperature", self.air_c, -273.15)
     }
 }
 

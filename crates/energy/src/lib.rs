@@ -11,6 +11,7 @@ mod flows;
 mod backup;
 mod cells;
 mod hour;
+mod supply;
 
 mod balance;
 mod drill;
@@ -19,12 +20,13 @@ mod worst_month;
 mod years;
 
 pub use backup::Supply;
-pub use balance::{Day, NearLimits, Start, YearResult, run};
+pub use balance::{Day, NearLimits, RateFlows, Start, YearResult, run, trace};
 pub use drill::{Drill, drill, drill_from, drill_from_held_back};
 pub use flows::{Flows, Losses};
 pub use hour::{DARK_ABOVE_WH, Given, Hour, House, State};
 pub use inputs::{
-    Bank, Chemistry, Fleet, Generator, HOURS, Inputs, Problem, Shed, System, Transfer, YearInput,
+    Bank, Chemistry, Derate, Fleet, Generator, HOURS, Inputs, Problem, RATES, Rate, Room, Shed, System,
+    Thermal, Transfer, YearInput,
 };
 pub use stretch::{Stretch, worst_stretch};
 pub use worst_month::{

@@ -51,7 +51,14 @@ fn live(inputs: &Inputs, start_wh: f64, rows: &[Row]) -> Vec<Hour> {
     let mut state: State = house.at_rest(start_wh / 10_000.0);
     let mut hours = Vec::new();
     for (hour, row) in rows.iter().enumerate() {
-        let given = Given { pv_dc_w: row.pv, pv_cable_loss_w: 0.0, load_w: row.load, cell_c: 20.0 };
+        let given = Given {
+            pv_dc_w: row.pv,
+            pv_cable_loss_w: 0.0,
+            load_w: row.load,
+            first_leg_w: [0.0; 3],
+            air_c: 20.0,
+            rate: 0,
+        };
         let (lived, next) = house.hour(&state, &given);
         // Round numbers of up to 10 000 Wh: only rounding remains.
         let same = |what: &str, found: f64, expected: f64| {
@@ -200,7 +207,14 @@ fn a_transfer_within_the_hour_leaves_a_gap_of_its_own_length() {
         limit_w: f64::INFINITY,
     };
     let house = House::of(&plain(System::BackupByTransfer(transfer))).unwrap();
-    let given = |load| Given { pv_dc_w: 0.0, pv_cable_loss_w: 0.0, load_w: [load, 0.0, 0.0], cell_c: 20.0 };
+    let given = |load| Given {
+        pv_dc_w: 0.0,
+        pv_cable_loss_w: 0.0,
+        load_w: [load, 0.0, 0.0],
+        first_leg_w: [0.0; 3],
+        air_c: 20.0,
+        rate: 0,
+    };
     // 281.25 above the floor give 225 at the bus: 100 idle and 100 W of the 400 wanted, a quarter of the hour. Half an
     // hour of gap, then the last quarter on the utility: 100 Wh.
     let (hour, _) = house.hour(&house.at_rest(0.228_125), &given(400.0));
@@ -266,7 +280,7 @@ fn backup_through_an_input_of_the_inverters() {
 /// Joined to the utility, 3000 W of output, 1000 W of export, 3000 Wh held back.
 #[test]
 fn interactive_with_own_use_first() {
-    let mut inputs = plain(System::Interactive { export_limit_w: 1000.0 });
+    let mut inputs = plain(System::Interactive { export_limit_w: 1000.0, charge_w: 0.0, charge_to: 1.0 });
     inputs.fleet.output_limit_w = 3000.0;
     inputs.held_back = 0.3;
     let rows = [
@@ -311,14 +325,21 @@ fn interactive_with_own_use_first() {
 fn shedding_follows_the_order_of_the_tiers() {
     let mut inputs = plain(System::StandAlone { generator: None });
     let house = House::of(&inputs).unwrap();
-    let given = |load_w| Given { pv_dc_w: 0.0, pv_cable_loss_w: 0.0, load_w, cell_c: 20.0 };
+    let given = |load_w| Given {
+        pv_dc_w: 0.0,
+        pv_cable_loss_w: 0.0,
+        load_w,
+        first_leg_w: [0.0; 3],
+        air_c: 20.0,
+        rate: 0,
+    };
     // 1000 above the floor: 800 at the bus, 560 W of 1200.
     let (hour, _) = house.hour(&house.at_rest(0.3), &given([400.0; 3]));
     for (found, expected) in hour.flows.missing_wh.into_iter().zip([0.0, 240.0, 400.0]) {
         assert!((found - expected).abs() < 1e-9);
     }
     // Given up in good time: luxury below six tenths, want below four.
-    inputs.shed_below = energy::Shed { want: 0.4, luxury: 0.6 };
+    inputs.shed_below = energy::Shed { want: 0.4, luxury: 0.6, comes_back_above: 0.0 };
     let house = House::of(&inputs).unwrap();
     let missing = |at| house.hour(&house.at_rest(at), &given([300.0; 3])).0.flows.missing_wh;
     assert_eq!(missing(0.7), [0.0, 0.0, 0.0]);
@@ -329,14 +350,16 @@ fn shedding_follows_the_order_of_the_tiers() {
 /// Half the bank held back, no sun, 400 W: 5000 Wh last (5000 − 2000)/750 = 4 hours, then 20 dark ones.
 #[test]
 fn a_drill_by_hand() {
-    let mut inputs = plain(System::Interactive { export_limit_w: 0.0 });
+    let mut inputs = plain(System::Interactive { export_limit_w: 0.0, charge_w: 0.0, charge_to: 1.0 });
     inputs.held_back = 0.5;
     let (dark, load) = (vec![0.0; 8760], vec![400.0; 8760]);
     let year = energy::YearInput {
         pv_dc_w: &dark,
         pv_cable_loss_w: &[],
         load_w: [&load, &dark, &dark],
-        cell_c: &[],
+        first_leg_w: None,
+        air_c: &[],
+        rate: &[],
     };
     let drill = drill_from_held_back(&inputs, &year, 216, 1).unwrap();
     assert_eq!((drill.dark_h, drill.first_dark_after_h), (20.0, Some(4)));

@@ -103,6 +103,10 @@ fn more_array_or_more_bank_never_raises_what_is_missing() {
         bare.bank.self_discharge_per_h = 0.0;
         bare.bank.link_loss_per_w = 0.0;
         bare.bank.charge_above_c = None;
+        // A conditioned room, no heater, one leg, a straight way from modules to bus.
+        bare.bank.thermal = None;
+        bare.room = None;
+        bare.fleet.derate = None;
         let missing = |inputs: &Inputs, share: f64| {
             let pv: Vec<f64> = year.pv.iter().map(|watts| watts * share).collect();
             let cell = YearInput { pv_dc_w: &pv, pv_cable_loss_w: &[], ..year.input() };
@@ -138,6 +142,19 @@ fn two_equal_halves_equal_the_whole() {
         half.fleet.discharge.idle_w /= 2.0;
         half.fleet.discharge.square_per_w *= 2.0;
         half.fleet.output_limit_w /= 2.0;
+        half.fleet.pv_square_per_w *= 2.0;
+        half.fleet.charge_square_per_w *= 2.0;
+        if let Some(direct) = &mut half.fleet.direct {
+            direct.square_per_w *= 2.0;
+        }
+        half.fleet.leg_limit_w = inputs.fleet.leg_limit_w.map(|legs| legs.map(|watts| watts / 2.0));
+        if let Some(thermal) = &mut half.bank.thermal {
+            thermal.node = halved_node(thermal.node);
+            thermal.heater_w /= 2.0;
+        }
+        if let Some(room) = &mut half.room {
+            room.node = halved_node(room.node);
+        }
         half.fleet.charge_limit_w /= 2.0;
         half.bank.capacity_wh /= 2.0;
         half.bank.charge_w /= 2.0;
@@ -147,9 +164,11 @@ fn two_equal_halves_equal_the_whole() {
         half.system = match inputs.system {
             System::BackupByTransfer(t) => System::BackupByTransfer(halved(t)),
             System::BackupThroughInput(t) => System::BackupThroughInput(halved(t)),
-            System::Interactive { export_limit_w } => {
-                System::Interactive { export_limit_w: export_limit_w / 2.0 }
-            }
+            System::Interactive { export_limit_w, charge_w, charge_to } => System::Interactive {
+                export_limit_w: export_limit_w / 2.0,
+                charge_w: charge_w / 2.0,
+                charge_to,
+            },
             alone => alone,
         };
         let halves = |slice: &[f64]| slice.iter().map(|watts| watts / 2.0).collect::<Vec<_>>();
@@ -157,7 +176,9 @@ fn two_equal_halves_equal_the_whole() {
             pv: halves(&year.pv),
             cable: halves(&year.cable),
             load: [0, 1, 2].map(|tier| halves(&year.load[tier])),
-            cell: year.cell.clone(),
+            first_leg: [0, 1, 2].map(|tier| halves(&year.first_leg[tier])),
+            air: year.air.clone(),
+            rate: year.rate.clone(),
         };
         let whole = run(inputs, &year.input(), Start::AfterDecember).unwrap().year;
         let part = run(&half, &half_year.input(), Start::AfterDecember).unwrap().year;
@@ -170,6 +191,13 @@ fn two_equal_halves_equal_the_whole() {
             assert!((a - 2.0 * b).abs() <= 1e-12 * a.max(1.0), "house {seed}: {a} {b}");
         }
     });
+}
+
+fn halved_node(node: storage::ThermalNode) -> storage::ThermalNode {
+    storage::ThermalNode {
+        capacity_wh_per_k: node.capacity_wh_per_k / 2.0,
+        conductance_w_per_k: node.conductance_w_per_k / 2.0,
+    }
 }
 
 fn halved(transfer: Transfer) -> Transfer {
@@ -194,6 +222,8 @@ fn a_device_without_limit_leaves_nothing_missing() {
         let mut inputs = random_inputs(&mut draws);
         let year = Year::random(&mut draws);
         inputs.fleet.output_limit_w = 20_000.0;
+        inputs.fleet.leg_limit_w = None;
+        inputs.fleet.derate = None;
         inputs.shed_below = Shed::default();
         let transfer = Transfer {
             acts_within_h: 0.0,
@@ -275,7 +305,14 @@ fn cold_cells_are_never_charged_and_the_reason_is_told() {
         inputs
     };
     let house = House::of(&inputs).unwrap();
-    let given = |cell_c| Given { pv_dc_w: 3000.0, pv_cable_loss_w: 0.0, load_w: [400.0, 0.0, 0.0], cell_c };
+    let given = |air_c| Given {
+        pv_dc_w: 3000.0,
+        pv_cable_loss_w: 0.0,
+        load_w: [400.0, 0.0, 0.0],
+        first_leg_w: [0.0; 3],
+        air_c,
+        rate: 0,
+    };
     let (cold, _) = house.hour(&house.at_rest(0.5), &given(0.0));
     assert_eq!(cold.flows.stored_wh, 0.0);
     // 600 W for load and idle, 750 W of module power; the other 2250 W find no taker.
@@ -357,7 +394,7 @@ fn what_cannot_be_is_refused_with_place_and_numbers() {
     );
     inputs = good;
     inputs.bank.charge_above_c = Some(0.0);
-    let unknown = YearInput { cell_c: &[], ..year.input() };
-    assert!(matches!(refused(&inputs, &unknown), Some(Problem::Length { what: "cell temperature", .. })));
+    let unknown = YearInput { air_c: &[], ..year.input() };
+    assert!(matches!(refused(&inputs, &unknown), Some(Problem::Length { what: "air temperature", .. })));
     assert_eq!(refused(&good, &unknown), None);
 }

@@ -8,6 +8,7 @@ mod cold;
 mod efficiency;
 mod kinetic;
 mod limits;
+mod thermal;
 
 pub use ageing::{
     calendar_loss, calendar_loss_onward, calendar_resistance, capacity_left, cycle_loss, cycle_loss_onward,
@@ -20,4 +21,8 @@ pub use cold::{HoldingHeat, WarmingEnergy, holding_heat, warming_energy};
 pub use efficiency::{hourly_self_discharge, one_way};
 pub use facts::*;
 pub use kinetic::{Kinetic, KineticStep, Wells};
-pub use limits::{Taper, charge_blocked, link_loss_per_w, tapered_charge_limit, tapered_charge_over, window};
+pub use limits::{
+    Taper, charge_blocked, cold_charge_share, link_loss_per_w, tapered_charge_limit, tapered_charge_over,
+    window,
+};
+pub use thermal::{CELLS_WH_PER_KG_K, ThermalNode, ThermalStep};

@@ -61,6 +61,20 @@ pub fn charge_blocked(cell_c: f64, charge_above_c: Option<f64>) -> bool {
     charge_above_c.is_some_and(|above| cell_c <= above)
 }
 
+/// Share of the charge limit that cells at this temperature allow, 0 to 1: nothing at or below `above_c`, all of it from
+/// `full_from_c`, straight between. `None` for cells without such a limit; a `full_from_c` at or below `above_c` is a
+/// step.
+#[inline]
+pub fn cold_charge_share(cell_c: f64, above_c: Option<f64>, full_from_c: Option<f64>) -> f64 {
+    if charge_blocked(cell_c, above_c) {
+        return 0.0;
+    }
+    match (above_c, full_from_c) {
+        (Some(above), Some(full)) if full > above && cell_c < full => (cell_c - above) / (full - above),
+        _ => 1.0,
+    }
+}
+
 /// Lowest and highest stored energy in daily use, Wh.
 pub fn window(capacity_wh: f64, low: f64, high: f64) -> (f64, f64) {
     (capacity_wh * low, capacity_wh * high)
@@ -120,6 +134,15 @@ mod tests {
         assert!(charge_blocked(-0.1, Some(0.0)));
         assert!(!charge_blocked(0.1, Some(0.0)));
         assert!(!charge_blocked(-20.0, None));
+    }
+
+    #[test]
+    fn cold_cells_take_a_share_that_rises_to_the_whole() {
+        let share = |cell_c| cold_charge_share(cell_c, Some(0.0), Some(10.0));
+        assert_eq!((share(-1.0), share(0.0), share(10.0), share(25.0)), (0.0, 0.0, 1.0, 1.0));
+        assert!((share(2.5) - 0.25).abs() < 1e-15);
+        assert_eq!(cold_charge_share(0.1, Some(0.0), None), 1.0);
+        assert_eq!(cold_charge_share(-20.0, None, Some(10.0)), 1.0);
     }
 
     /// 2 mΩ and 100 A on 51.2 V: 20 W lost of 5120 W.

@@ -6,7 +6,7 @@ use crate::uses::{Unanswered, Uses};
 use conversion::{LossCurve, OutputAtAltitude, TransferKind};
 use design::Design;
 use design::system::{System, UnitPart, UtilityRole};
-use energy::{Bank, Chemistry, Fleet, Generator, Inputs, Shed, System as Behind, Transfer};
+use energy::{Bank, Chemistry, Fleet, Generator, Inputs, RATES, Rate, Shed, System as Behind, Transfer};
 use quantity::{Fact, FieldPath, Origin, Reason, Term, practice, units};
 use storage::Kinetic;
 use wiring::Schedule;
@@ -53,7 +53,15 @@ pub(crate) fn house(
     };
     uses.extend(&demand.terms);
     let terms = uses.done()?;
-    let inputs = Inputs { fleet, bank, system: behind, held_back, shed_below: Shed::default() };
+    let inputs = Inputs {
+        fleet,
+        bank,
+        room: None,
+        system: behind,
+        held_back,
+        shed_below: Shed::default(),
+        rates: [Rate::default(); RATES],
+    };
     inputs.check().map_err(|problem| Unanswered::refused(problem.to_string(), None))?;
     Ok(std::sync::Arc::new(HouseStudy { inputs, terms, backup_name, room_c }))
 }
@@ -130,9 +138,14 @@ fn fleet(system: &System, banks: &[BankStudy], uses: &mut Uses) -> Result<Fleet,
     }
     Ok(Fleet {
         discharge,
+        direct: None,
         output_limit_w: rated.min(rated_va) * f64::from(count),
+        leg_limit_w: None,
+        derate: None,
         pv_efficiency: if pv_efficiency > 0.0 { pv_efficiency } else { 1.0 },
+        pv_square_per_w: 0.0,
         charge_efficiency,
+        charge_square_per_w: 0.0,
         charge_limit_w: charge_w,
     })
 }
@@ -213,6 +226,8 @@ fn bank(
         self_discharge_per_h: storage::hourly_self_discharge(self_discharge),
         link_loss_per_w: link,
         charge_above_c: Some(charge_above_c),
+        full_charge_from_c: None,
+        thermal: None,
         chemistry: kinetic,
     };
     let room = system.room(&stated.bank.room).map(|room| {
@@ -271,6 +286,8 @@ fn no_bank() -> Bank {
         self_discharge_per_h: 0.0,
         link_loss_per_w: 0.0,
         charge_above_c: None,
+        full_charge_from_c: None,
+        thermal: None,
         chemistry: Chemistry::Linear,
     }
 }
@@ -310,7 +327,7 @@ fn behind(system: &System, banks: &[BankStudy], uses: &mut Uses) -> (Behind, &'s
                     0.0
                 }
             };
-            (Behind::Interactive { export_limit_w }, "the utility")
+            (Behind::Interactive { export_limit_w, charge_w: 0.0, charge_to: 1.0 }, "the utility")
         }
         Some(UtilityRole::None) | None => match generator(system, banks, uses) {
             Some(generator) => (Behind::StandAlone { generator: Some(generator) }, "the generator"),

@@ -2,17 +2,25 @@
 #![allow(dead_code)]
 
 use conversion::LossCurve;
-use energy::{Bank, Chemistry, Fleet, Generator, HOURS, Inputs, Shed, System, Transfer, YearInput};
-use storage::Kinetic;
+use energy::{
+    Bank, Chemistry, Derate, Fleet, Generator, HOURS, Inputs, RATES, Rate, Room, Shed, System, Thermal,
+    Transfer, YearInput,
+};
+use storage::{Kinetic, ThermalNode};
 
 /// Round numbers for calculations by hand: idle 100 W, 1.25 W of bus power per watt of output, 0.8 everywhere else.
 pub(crate) fn plain(system: System) -> Inputs {
     Inputs {
         fleet: Fleet {
             discharge: LossCurve { idle_w: 100.0, linear: 0.25, square_per_w: 0.0 },
+            direct: None,
             output_limit_w: 1500.0,
+            leg_limit_w: None,
+            derate: None,
             pv_efficiency: 0.8,
+            pv_square_per_w: 0.0,
             charge_efficiency: 0.8,
+            charge_square_per_w: 0.0,
             charge_limit_w: 3000.0,
         },
         bank: Bank {
@@ -29,11 +37,15 @@ pub(crate) fn plain(system: System) -> Inputs {
             self_discharge_per_h: 0.0,
             link_loss_per_w: 0.0,
             charge_above_c: None,
+            full_charge_from_c: None,
+            thermal: None,
             chemistry: Chemistry::Linear,
         },
+        room: None,
         system,
         held_back: 0.0,
         shed_below: Shed::default(),
+        rates: [Rate::default(); RATES],
     }
 }
 
@@ -63,7 +75,10 @@ pub(crate) struct Year {
     pub(crate) pv: Vec<f64>,
     pub(crate) cable: Vec<f64>,
     pub(crate) load: [Vec<f64>; 3],
-    pub(crate) cell: Vec<f64>,
+    /// The part of the loads on the first leg.
+    pub(crate) first_leg: [Vec<f64>; 3],
+    pub(crate) air: Vec<f64>,
+    pub(crate) rate: Vec<u8>,
 }
 
 impl Year {
@@ -72,7 +87,9 @@ impl Year {
             pv_dc_w: &self.pv,
             pv_cable_loss_w: &self.cable,
             load_w: [&self.load[0], &self.load[1], &self.load[2]],
-            cell_c: &self.cell,
+            first_leg_w: Some([&self.first_leg[0], &self.first_leg[1], &self.first_leg[2]]),
+            air_c: &self.air,
+            rate: &self.rate,
         }
     }
 
@@ -80,7 +97,14 @@ impl Year {
     pub(crate) fn random(draws: &mut Draws) -> Year {
         let array_w = draws.between(0.0, 9000.0);
         let mut clear = 0.5;
-        let mut year = Year { pv: vec![], cable: vec![], load: [vec![], vec![], vec![]], cell: vec![] };
+        let mut year = Year {
+            pv: vec![],
+            cable: vec![],
+            load: [vec![], vec![], vec![]],
+            first_leg: [vec![], vec![], vec![]],
+            air: vec![],
+            rate: vec![],
+        };
         for hour in 0..HOURS {
             let (day, of_day) = (hour / 24, hour % 24);
             if of_day == 0 {
@@ -97,9 +121,25 @@ impl Year {
             year.load[0].push(draws.between(100.0, 500.0));
             year.load[1].push(draws.between(0.0, 600.0) * evening);
             year.load[2].push(if draws.chance(0.1) { draws.between(0.0, 4000.0) } else { 0.0 });
-            year.cell.push(-12.0 + 44.0 * season * draws.between(0.6, 1.0));
+            year.air.push(-12.0 + 44.0 * season * draws.between(0.6, 1.0));
+            for tier in 0..3 {
+                let share = draws.unit();
+                year.first_leg[tier].push(year.load[tier][hour] * share);
+            }
+            year.rate.push(if (2..5).contains(&of_day) {
+                1
+            } else {
+                u8::from((17..21).contains(&of_day)) * 2
+            });
         }
         year
+    }
+}
+
+fn random_node(draws: &mut Draws) -> ThermalNode {
+    ThermalNode {
+        capacity_wh_per_k: draws.between(1.0, 500.0),
+        conductance_w_per_k: draws.between(0.5, 60.0),
     }
 }
 
@@ -128,12 +168,17 @@ pub(crate) fn random_system(draws: &mut Draws) -> System {
         },
         2 => System::BackupByTransfer(transfer),
         3 => System::BackupThroughInput(transfer),
-        _ => System::Interactive { export_limit_w: draws.between(0.0, 6000.0) },
+        _ => System::Interactive {
+            export_limit_w: draws.between(0.0, 6000.0),
+            charge_w: if draws.chance(0.5) { draws.between(0.0, 5000.0) } else { 0.0 },
+            charge_to: draws.between(0.3, 1.0),
+        },
     }
 }
 
 pub(crate) fn random_inputs(draws: &mut Draws) -> Inputs {
     let usable_low = draws.between(0.0, 0.5);
+    let output_limit_w = draws.between(500.0, 12_000.0);
     let cell_limit = draws.between(500.0, 12_000.0);
     Inputs {
         fleet: Fleet {
@@ -142,9 +187,22 @@ pub(crate) fn random_inputs(draws: &mut Draws) -> Inputs {
                 linear: draws.between(0.0, 0.08),
                 square_per_w: draws.between(0.0, 2e-5),
             },
-            output_limit_w: draws.between(500.0, 12_000.0),
+            direct: if draws.chance(0.4) {
+                Some(LossCurve {
+                    idle_w: 0.0,
+                    linear: draws.between(0.0, 0.06),
+                    square_per_w: draws.between(0.0, 1e-5),
+                })
+            } else {
+                None
+            },
+            output_limit_w,
+            leg_limit_w: if draws.chance(0.3) { Some([output_limit_w / 2.0; 2]) } else { None },
+            derate: if draws.chance(0.3) { Some(Derate { above_c: 15.0, per_kelvin: 0.02 }) } else { None },
             pv_efficiency: draws.between(0.85, 1.0),
+            pv_square_per_w: if draws.chance(0.5) { draws.between(0.0, 1e-5) } else { 0.0 },
             charge_efficiency: draws.between(0.85, 1.0),
+            charge_square_per_w: if draws.chance(0.5) { draws.between(0.0, 1e-5) } else { 0.0 },
             charge_limit_w: draws.between(500.0, 12_000.0),
         },
         bank: Bank {
@@ -161,6 +219,16 @@ pub(crate) fn random_inputs(draws: &mut Draws) -> Inputs {
             self_discharge_per_h: storage::hourly_self_discharge(draws.between(0.0, 0.1)),
             link_loss_per_w: if draws.chance(0.5) { draws.between(0.0, 5e-6) } else { 0.0 },
             charge_above_c: if draws.chance(0.5) { Some(0.0) } else { None },
+            full_charge_from_c: if draws.chance(0.5) { Some(10.0) } else { None },
+            thermal: if draws.chance(0.5) {
+                Some(Thermal {
+                    node: random_node(draws),
+                    heater_w: if draws.chance(0.5) { draws.between(0.0, 300.0) } else { 0.0 },
+                    heater_holds_c: 5.0,
+                })
+            } else {
+                None
+            },
             chemistry: if draws.chance(0.4) {
                 Chemistry::Kinetic(Kinetic {
                     share_at_hand: draws.between(0.2, 0.7),
@@ -170,8 +238,21 @@ pub(crate) fn random_inputs(draws: &mut Draws) -> Inputs {
                 Chemistry::Linear
             },
         },
+        room: if draws.chance(0.4) {
+            Some(Room {
+                node: random_node(draws),
+                held_c: if draws.chance(0.5) { Some([5.0, 30.0]) } else { None },
+            })
+        } else {
+            None
+        },
         system: random_system(draws),
         held_back: if draws.chance(0.3) { draws.between(0.0, 0.5) } else { 0.0 },
-        shed_below: if draws.chance(0.3) { Shed { want: 0.3, luxury: 0.5 } } else { Shed::default() },
+        shed_below: if draws.chance(0.3) {
+            Shed { want: 0.3, luxury: 0.5, comes_back_above: 0.1 }
+        } else {
+            Shed::default()
+        },
+        rates: std::array::from_fn(|_| Rate { charges: draws.chance(0.7), discharges: draws.chance(0.7) }),
     }
 }

@@ -198,7 +198,9 @@ pub(crate) fn year(
             pv_dc_w: pv,
             pv_cable_loss_w: cable,
             load_w: [&tiers[0], &tiers[1], &tiers[2]],
-            cell_c,
+            first_leg_w: None,
+            air_c: cell_c,
+            rate: &[],
         })
         .collect();
     let key = balance_key(house, &offered, &tiers);

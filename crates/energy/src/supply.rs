@@ -1,0 +1,375 @@
+//! The energy of one hour: who supplies whom, what is lost on the way, and where that leaves the bank.
+//!
+//! Module power arrives at the battery's bus through its conversion, or goes straight to AC where the units convert so;
+//! the inverters take from the bus what their loss curve asks; the bank takes a surplus and gives a shortage within its
+//! limits. Hourly means stand for the whole hour.
+
+use crate::backup::Plan;
+use crate::hour::{DARK_ABOVE_WH, Given, Hour, House, State};
+use crate::{Flows, Losses, System};
+use storage::Wells;
+
+/// What the own supply does in an hour before any charging, W.
+#[derive(Clone, Copy, Debug)]
+struct Own {
+    /// AC output for loads.
+    output: f64,
+    /// Part of it that came from the sun.
+    from_sun: f64,
+    /// Part of it that went straight from modules to AC.
+    direct: f64,
+    /// Part of it that came over the bus.
+    over_bus: f64,
+    /// Idle draw met.
+    idle: f64,
+    /// Module power that reached the bus and was drawn there.
+    pv_drawn_bus: f64,
+    /// Module power left over, at the module inputs.
+    spare_dc: f64,
+    /// The same as it would arrive at the bus beside what is drawn there.
+    spare_bus: f64,
+    /// Taken from the bank, at the bus.
+    discharge: f64,
+    /// Share of the demand for which energy sufficed.
+    lasts: f64,
+}
+
+impl House {
+    /// The energy of an hour whose last `plan.share` is on the backup. Returns what is stored then, and the share of
+    /// the own part's demand that energy sufficed for.
+    pub(crate) fn supplied(&self, state: &State, given: &Given, plan: Plan, hour: &mut Hour) -> (Wells, f64) {
+        let fleet = &self.inputs.fleet;
+        let (interactive, export_limit_w) = match self.inputs.system {
+            System::Interactive { export_limit_w, .. } => (true, export_limit_w),
+            _ => (false, 0.0),
+        };
+        let rate = self.inputs.rates.get(usize::from(given.rate)).copied().unwrap_or_default();
+        let share = plan.share;
+        let curve = &fleet.discharge;
+        let start_wh = state.wells.total();
+        let rested = self.cells.rest(state.wells);
+        let output_limit = self.output_limit_w(state.room_c);
+
+        let wanted = self.wanted(state, given, 1.0 - share);
+        let (allowed, leg_share) = self.allowed(&wanted, given, output_limit, 1.0 - share);
+        let target = allowed[0] + allowed[1] + allowed[2];
+
+        // The idle draw is met first: without it nothing comes out. While the inverters are fed from outside, their
+        // idle comes from there.
+        let through = self.backup.as_ref().is_some_and(|backup| backup.through_input);
+        let idle_outside = if through { curve.idle_w * share } else { 0.0 };
+        let idle_wanted = curve.idle_w - idle_outside;
+        let bank_gives = |demand: f64, sun: f64| {
+            if demand <= sun || (interactive && !rate.discharges) {
+                return 0.0;
+            }
+            self.cells.gives_w(rested.wells, if interactive { self.inputs.held_back } else { 0.0 })
+        };
+        let own = match fleet.direct {
+            None => self.over_the_bus(given.pv_dc_w, idle_wanted, target, bank_gives),
+            Some(_) => self.straight(given.pv_dc_w, idle_wanted, target, bank_gives),
+        };
+        let served_own = in_order(allowed, own.output);
+
+        // A surplus of sun charges, then goes out if the utility takes it.
+        let cold = self.cells.share_when_cold(state.cell_c);
+        let charges_outside = share > 0.0 || interactive;
+        let (charge_limit_w, takes_w) = if own.spare_dc > 0.0 || charges_outside {
+            let limit = self.cells.charge_limit_w(rested.wells, fleet.charge_limit_w, cold);
+            (limit, self.cells.takes_w(rested.wells, limit))
+        } else {
+            (f64::INFINITY, 0.0)
+        };
+        let charge_pv = own.spare_bus.min(takes_w);
+        let spare_dc = if charge_pv < own.spare_bus {
+            let charging_dc =
+                self.pv.above_idle(own.pv_drawn_bus + charge_pv) - self.pv.above_idle(own.pv_drawn_bus);
+            (own.spare_dc - charging_dc).max(0.0)
+        } else {
+            0.0
+        };
+        let (export, export_bus, export_dc) = if spare_dc > 0.0 && export_limit_w > 0.0 {
+            self.exported(&own, spare_dc, own.spare_bus - charge_pv, export_limit_w, output_limit)
+        } else {
+            (0.0, 0.0, 0.0)
+        };
+
+        // The backup carries its part of the hour, then the idle of what it feeds, then charges with the rest.
+        let mut idle_backup = 0.0;
+        let mut served_backup = [0.0; 3];
+        let mut charge_backup = 0.0;
+        let room_up_to = |to: f64| self.cells.room_up_to(rested.wells, to).min(takes_w) - charge_pv;
+        if let Some(backup) = &self.backup
+            && share > 0.0
+        {
+            let limit = backup.limit_w * share;
+            idle_backup = idle_outside.min(limit);
+            served_backup = in_order(given.load_w.map(|watts| watts * share), limit - idle_backup);
+            let left = limit - idle_backup - served_backup.iter().sum::<f64>();
+            if rate.charges {
+                charge_backup = (backup.charge_w * share)
+                    .min(self.charger.output_for_above_idle(left))
+                    .min(room_up_to(plan.charge_to))
+                    .max(0.0);
+            }
+        }
+        let mut backup_share = share;
+        if let System::Interactive { charge_w, charge_to, .. } = self.inputs.system {
+            for tier in 0..3 {
+                served_backup[tier] = wanted[tier] - served_own[tier];
+            }
+            idle_backup = idle_wanted - own.idle;
+            backup_share = if served_backup.iter().sum::<f64>() > DARK_ABOVE_WH { 1.0 } else { 0.0 };
+            // A bank that is giving is not charged in the same hour.
+            if rate.charges && charge_w > 0.0 && own.discharge == 0.0 {
+                charge_backup = charge_w.min(room_up_to(charge_to)).max(0.0);
+            }
+        }
+
+        let moved = self.cells.moved(rested.wells, charge_pv + charge_backup, own.discharge);
+
+        let pv_bus = own.pv_drawn_bus + charge_pv + export_bus;
+        let straight_ac = own.direct + if export_dc > 0.0 { export } else { 0.0 };
+        let over_bus_ac = own.over_bus + if export_dc > 0.0 { 0.0 } else { export };
+        let straight_dc = fleet.direct.map_or(0.0, |direct| direct.above_idle(straight_ac));
+        let taken_dc = (self.pv.above_idle(pv_bus) + straight_dc).min(given.pv_dc_w);
+        let taken_share = if given.pv_dc_w > 0.0 { taken_dc / given.pv_dc_w } else { 0.0 };
+        let array_cable_wh = given.pv_cable_loss_w * taken_share * taken_share;
+        let unused_wh = (given.pv_dc_w - taken_dc) + (given.pv_cable_loss_w - array_cable_wh);
+
+        // Of the unused, what a warmer bank would have taken.
+        let unused_for_cold_wh = if cold < 1.0 && spare_dc > 0.0 {
+            let warm = self.cells.charge_limit_w(rested.wells, fleet.charge_limit_w, 1.0);
+            let more = self.cells.takes_w(rested.wells, warm) - charge_pv;
+            self.pv.above_idle(more.max(0.0)).min(given.pv_dc_w - taken_dc).max(0.0)
+        } else {
+            0.0
+        };
+
+        let charged_ac = self.charger.above_idle(charge_backup);
+        let mut missing_wh = [0.0; 3];
+        for (tier, missing) in missing_wh.iter_mut().enumerate() {
+            *missing = (given.load_w[tier] - served_own[tier] - served_backup[tier]).max(0.0);
+        }
+        let dark = missing_wh[0] > DARK_ABOVE_WH;
+        let direct_loss = fleet.direct.map_or(0.0, |direct| direct.loss_beyond_idle(straight_ac));
+        let flows = Flows {
+            load_wh: given.load_w.iter().sum(),
+            heater_wh: 0.0,
+            pv_offered_wh: given.pv_dc_w + given.pv_cable_loss_w,
+            from_sun_wh: own.from_sun,
+            from_bank_wh: own.output - own.from_sun,
+            backup_to_load_wh: served_backup.iter().sum(),
+            backup_to_bank_wh: charged_ac,
+            backup_to_idle_wh: idle_backup,
+            export_wh: export,
+            missing_wh,
+            unused_wh,
+            unused_for_cold_wh,
+            stored_wh: moved.stored_wh,
+            removed_wh: moved.removed_wh,
+            losses: Losses {
+                array_cable_wh,
+                pv_conversion_wh: self.pv.loss_beyond_idle(pv_bus),
+                inverter_wh: curve.loss_beyond_idle(over_bus_ac) + direct_loss,
+                idle_wh: own.idle + idle_backup,
+                charger_wh: self.charger.loss_beyond_idle(charge_backup),
+                link_wh: moved.link_loss_wh,
+                bank_in_wh: moved.charge_loss_wh,
+                bank_out_wh: moved.discharge_loss_wh,
+                standby_wh: rested.standby_wh,
+                self_discharge_wh: rested.self_discharge_wh,
+            },
+            backup_h: backup_share,
+            dark_h: f64::from(u8::from(dark)),
+        };
+        *hour = Hour {
+            closing_error_wh: flows.closing_error_wh(moved.wells.total() - start_wh),
+            flows,
+            state_of_charge: self.cells.state_of_charge(moved.wells),
+            mode: if dark { 2 } else { u8::from(backup_share > 0.0) },
+            started: false,
+            fuel_l: 0.0,
+            taken_dc_w: taken_dc,
+            output_w: own.output + export,
+            output_limit_w: output_limit,
+            leg_share,
+            charge_w: charge_pv + charge_backup,
+            charge_limit_w,
+            discharge_w: own.discharge,
+            discharge_limit_w: self.cells.discharge_limit_w,
+            cell_c: 0.0,
+            room_c: 0.0,
+            blocked_by_cold: unused_for_cold_wh > 0.0,
+            empty: self.cells.is_empty(moved.wells),
+            full: self.cells.is_full(moved.wells),
+        };
+        (moved.wells, own.lasts)
+    }
+
+    /// Output all units give in air of this temperature, W.
+    fn output_limit_w(&self, room_c: f64) -> f64 {
+        let fleet = &self.inputs.fleet;
+        let hot = fleet.derate.map_or(1.0, |derate| {
+            (1.0 - derate.per_kelvin * (room_c - derate.above_c).max(0.0)).clamp(0.0, 1.0)
+        });
+        fleet.output_limit_w * hot
+    }
+
+    /// Loads asked of the own supply in its part of the hour, those given up in good time left out.
+    fn wanted(&self, state: &State, given: &Given, own: f64) -> [f64; 3] {
+        let mut wanted = given.load_w.map(|watts| watts * own);
+        for (tier, given_up) in state.given_up.into_iter().enumerate() {
+            if given_up {
+                wanted[tier + 1] = 0.0;
+            }
+        }
+        wanted
+    }
+
+    /// What of them the inverters' power allows, the most dispensable tier left out first: on each leg, then together.
+    /// Also the fuller leg over its limit.
+    fn allowed(&self, wanted: &[f64; 3], given: &Given, output_limit: f64, own: f64) -> ([f64; 3], f64) {
+        let fleet = &self.inputs.fleet;
+        let Some(limits) = fleet.leg_limit_w else {
+            return (in_order(*wanted, output_limit * own), 0.0);
+        };
+        let hot = if fleet.output_limit_w > 0.0 { output_limit / fleet.output_limit_w } else { 1.0 };
+        let mut first = [0.0; 3];
+        let mut second = [0.0; 3];
+        for tier in 0..3 {
+            // A tier given up is given up on both legs.
+            if wanted[tier] > 0.0 {
+                first[tier] = (given.first_leg_w[tier] * own).min(wanted[tier]);
+                second[tier] = wanted[tier] - first[tier];
+            }
+        }
+        let mut allowed = [0.0; 3];
+        let mut fuller = 0.0_f64;
+        for (leg, limit) in [first, second].into_iter().zip(limits) {
+            let limit = limit * hot * own;
+            if limit > 0.0 {
+                fuller = fuller.max(leg.iter().sum::<f64>() / limit);
+            }
+            for (sum, part) in allowed.iter_mut().zip(in_order(leg, limit)) {
+                *sum += part;
+            }
+        }
+        (in_order(allowed, output_limit * own), fuller)
+    }
+
+    /// All module power passes the battery's bus.
+    fn over_the_bus(
+        &self,
+        pv_dc: f64,
+        idle_wanted: f64,
+        target: f64,
+        bank_gives: impl Fn(f64, f64) -> f64,
+    ) -> Own {
+        let curve = &self.inputs.fleet.discharge;
+        let pv_bus = self.pv.output_for_above_idle(pv_dc);
+        let demand = idle_wanted + curve.above_idle(target);
+        let gives = bank_gives(demand, pv_bus);
+        let available = pv_bus + gives;
+        let idle = idle_wanted.min(available);
+        let (output, lasts) = reached(curve, target, demand, available, idle);
+        let draw = idle + curve.above_idle(output);
+        let pv_drawn_bus = pv_bus.min(draw);
+        Own {
+            output,
+            from_sun: if draw > 0.0 { output * (pv_drawn_bus / draw) } else { 0.0 },
+            direct: 0.0,
+            over_bus: output,
+            idle,
+            pv_drawn_bus,
+            spare_dc: (pv_dc - self.pv.above_idle(pv_drawn_bus)).max(0.0),
+            spare_bus: pv_bus - pv_drawn_bus,
+            discharge: (draw - pv_drawn_bus).min(gives),
+            lasts,
+        }
+    }
+
+    /// Module power meets the idle draw over the bus, then goes straight to AC; the bank gives the rest.
+    fn straight(
+        &self,
+        pv_dc: f64,
+        idle_wanted: f64,
+        target: f64,
+        bank_gives: impl Fn(f64, f64) -> f64,
+    ) -> Own {
+        let curve = &self.inputs.fleet.discharge;
+        let Some(direct) = self.inputs.fleet.direct else {
+            return self.over_the_bus(pv_dc, idle_wanted, target, bank_gives);
+        };
+        let idle_pv = self.pv.output_for_above_idle(pv_dc).min(idle_wanted);
+        let left_dc =
+            if idle_pv < idle_wanted { 0.0 } else { (pv_dc - self.pv.above_idle(idle_pv)).max(0.0) };
+        let straight = direct.output_for_above_idle(left_dc).min(target);
+        let rest = target - straight;
+        let demand = (idle_wanted - idle_pv) + curve.above_idle(rest);
+        let gives = bank_gives(demand, 0.0);
+        let idle_bank = (idle_wanted - idle_pv).min(gives);
+        let (over_bus, _) = reached(curve, rest, demand, gives, idle_bank);
+        let output = straight + over_bus;
+        let spare_dc = if straight < target { 0.0 } else { (left_dc - direct.above_idle(straight)).max(0.0) };
+        let spare_bus = if spare_dc > 0.0 {
+            let with_it = self.pv.above_idle(idle_pv) + spare_dc;
+            (self.pv.output_for_above_idle(with_it) - idle_pv).max(0.0)
+        } else {
+            0.0
+        };
+        Own {
+            output,
+            from_sun: straight,
+            direct: straight,
+            over_bus,
+            idle: idle_pv + idle_bank,
+            pv_drawn_bus: idle_pv,
+            spare_dc,
+            spare_bus,
+            discharge: (idle_bank + curve.above_idle(over_bus)).min(gives),
+            lasts: if over_bus < rest && target > 0.0 { output / target } else { 1.0 },
+        }
+    }
+
+    /// What goes out to the utility: AC, and what it takes at the bus or at the module inputs.
+    fn exported(
+        &self,
+        own: &Own,
+        spare_dc: f64,
+        spare_bus: f64,
+        export_limit_w: f64,
+        output_limit: f64,
+    ) -> (f64, f64, f64) {
+        let fleet = &self.inputs.fleet;
+        let (curve, so_far, spare) = match &fleet.direct {
+            Some(direct) => (direct, own.direct, spare_dc),
+            None => (&fleet.discharge, own.over_bus, spare_bus),
+        };
+        let above = curve.above_idle(so_far);
+        let most = curve.output_for_above_idle(above + spare);
+        let room = (output_limit - own.output).max(0.0);
+        let export = (most - so_far).min(export_limit_w).min(room).max(0.0);
+        let took = (curve.above_idle(so_far + export) - above).clamp(0.0, spare);
+        if fleet.direct.is_some() { (export, 0.0, took) } else { (export, took, 0.0) }
+    }
+}
+
+/// Output reached with what is available at the bus, and the share of the target that is.
+fn reached(curve: &conversion::LossCurve, target: f64, demand: f64, available: f64, idle: f64) -> (f64, f64) {
+    if demand <= available {
+        return (target, 1.0);
+    }
+    let output = curve.output_for_above_idle(available - idle).min(target);
+    (output, if target > 0.0 { output / target } else { 1.0 })
+}
+
+/// Fills must, want, luxury in this order from `limit`.
+fn in_order(wanted: [f64; 3], limit: f64) -> [f64; 3] {
+    let mut left = limit.max(0.0);
+    wanted.map(|watts| {
+        let given = watts.min(left);
+        left -= given;
+        given
+    })
+}
