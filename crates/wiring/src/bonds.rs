@@ -6,7 +6,7 @@
 
 use crate::facts::Supply;
 use crate::graph::{Circuit, CircuitId, Graph, NeutralBond, NodeId, NodeKind};
-use crate::states::{StateFacts, positions};
+use crate::states::StateFacts;
 use quantity::{Fact, FieldPath, Gap, WhoKnows};
 
 /// How many ties a rule set wants on an energised neutral.
@@ -109,7 +109,11 @@ pub struct BondState {
 pub fn bond_table(graph: &Graph, facts: &StateFacts, arrangement: Arrangement) -> Vec<BondState> {
     let mut table: Vec<BondState> = Vec::new();
     let sources = sources(graph);
-    for open in positions(graph, true) {
+    let (positions, too_many) = match positions(graph) {
+        Some(positions) => (positions, false),
+        None => (vec![Vec::new()], true),
+    };
+    for open in positions {
         let stands = stands(graph, &open);
         let all_stand = stands.len() == devices(graph).count();
         for source in &sources {
@@ -120,7 +124,11 @@ pub fn bond_table(graph: &Graph, facts: &StateFacts, arrangement: Arrangement) -
             let moment = if all_stand { Moment::Steady } else { Moment::BetweenPositions };
             let state = |relay_lags, moment| {
                 let counted = Count { graph, facts, open: &open, source: *source, relay_lags };
-                counted.state(stands.clone(), moment, arrangement)
+                let mut state = counted.state(stands.clone(), moment, arrangement);
+                if too_many {
+                    not_gone_through(graph, &mut state);
+                }
+                state
             };
             table.push(state(false, moment));
             if all_stand && has_relay(graph, *source) {
@@ -148,6 +156,39 @@ pub fn bond_table(graph: &Graph, facts: &StateFacts, arrangement: Arrangement) -
     listed
 }
 
+/// Most combinations of transfer positions that are gone through; a table of more would help nobody. Beyond them all
+/// positions count as closed at once, and no count is called right.
+const MOST_POSITIONS: usize = 1024;
+
+/// Supplies of every transfer device, and the combinations of positions: in each, the circuits that are open because
+/// their transfer device stands elsewhere. `None` where there are more than [`MOST_POSITIONS`].
+fn positions(graph: &Graph) -> Option<Vec<Vec<CircuitId>>> {
+    let mut all: Vec<Vec<CircuitId>> = vec![Vec::new()];
+    for (t, _) in graph.nodes.iter().enumerate().filter(|(_, node)| node.kind == NodeKind::Transfer) {
+        let supplies: Vec<CircuitId> =
+            graph.circuits_at(NodeId(t)).filter(|(_, c)| c.to == NodeId(t)).map(|(id, _)| id).collect();
+        if supplies.is_empty() {
+            continue;
+        }
+        let mut choices: Vec<Option<CircuitId>> = supplies.iter().copied().map(Some).collect();
+        choices.push(None);
+        if all.len() * choices.len() > MOST_POSITIONS {
+            return None;
+        }
+        all = all
+            .iter()
+            .flat_map(|open| {
+                choices.iter().map(|closed| {
+                    let mut open = open.clone();
+                    open.extend(supplies.iter().copied().filter(|id| Some(*id) != *closed));
+                    open
+                })
+            })
+            .collect();
+    }
+    Some(all)
+}
+
 fn devices(graph: &Graph) -> impl Iterator<Item = NodeId> + '_ {
     graph
         .nodes
@@ -168,6 +209,17 @@ fn stands(graph: &Graph, open: &[CircuitId]) -> Vec<(NodeId, CircuitId)> {
             closed.next().map(|id| (device, id))
         })
         .collect()
+}
+
+/// Where not every position was gone through, no count is known.
+fn not_gone_through(graph: &Graph, state: &mut BondState) {
+    state.stands.clear();
+    state.verdict = BondVerdict::Unknown;
+    for device in devices(graph) {
+        let name = graph.node(device).map_or_else(String::new, |node| node.name.to_string());
+        let field = FieldPath::new(format!("transfer.{name}.from"));
+        add(&mut state.gap, &Gap::one(field, WhoKnows::Electrician));
+    }
 }
 
 /// One of each source of alternating current that feeds something; stacked inverters are one.

@@ -263,48 +263,96 @@ impl Graph {
     /// inverter parts its input from its output.
     fn meeting_sources(&self) -> Vec<GraphProblem> {
         let mut pairs = BTreeSet::new();
-        for open in self.positions() {
-            for (k, _) in self.nodes.iter().enumerate().filter(|(_, node)| makes_ac(node)) {
-                let start = NodeId(k);
-                let reached = self.reach(
-                    start,
-                    // Circuits lead into an inverter's input and out of its output; its own relay parts the two, so
-                    // an inverter is met at its output only.
-                    |id, circuit| {
-                        circuit.demand.supply() == Supply::Ac
-                            && !open.contains(&id)
-                            && self.node(circuit.to).is_some_and(|to| to.kind != NodeKind::Inverter)
-                    },
-                    |_, node| makes_ac(node),
-                );
-                pairs.extend(reached.into_iter().filter(|other| other.0 > k).map(|other| (start, other)));
+        for (k, _) in self.nodes.iter().enumerate().filter(|(_, node)| makes_ac(node)) {
+            let start = NodeId(k);
+            for (other, torn) in self.ways_to_sources(start, &[]) {
+                let met = torn.is_none_or(|device| {
+                    self.meets(start, other, device, &mut Vec::new(), &mut { MOST_TRIALS })
+                });
+                if met && other.0 > k {
+                    pairs.insert((start, other));
+                }
             }
         }
         pairs.into_iter().filter_map(|(a, b)| self.meeting(a, b)).collect()
     }
 
-    /// Every position of all transfer devices together, as the supply circuits that are open in it. Where there are
-    /// more than [`MOST_POSITIONS`], the devices beyond are taken as joining all they are connected to: what was not
-    /// gone through never counts as parted.
-    fn positions(&self) -> Vec<Vec<CircuitId>> {
-        let mut positions: Vec<Vec<CircuitId>> = vec![Vec::new()];
-        for (k, _) in self.nodes.iter().enumerate().filter(|(_, node)| node.kind == NodeKind::Transfer) {
-            let supplies: Vec<CircuitId> =
-                self.circuits_at(NodeId(k)).filter(|(_, c)| c.to == NodeId(k)).map(|(id, _)| id).collect();
-            if supplies.len() < 2 || positions.len() * supplies.len() > MOST_POSITIONS {
+    /// Sources of alternating current that a way leads to from `start`, with the supplies of `open` parted from their
+    /// transfer devices; with each the device that the way found would have stand at two supplies at once, if any.
+    fn ways_to_sources(&self, start: NodeId, open: &[CircuitId]) -> Vec<(NodeId, Option<NodeId>)> {
+        let mut came_by: Vec<Option<(CircuitId, NodeId)>> = vec![None; self.nodes.len()];
+        let mut queue = vec![start];
+        let mut found = Vec::new();
+        while let Some(here) = queue.pop() {
+            let Some(node) = self.node(here) else { continue };
+            if here != start && makes_ac(node) {
+                found.push((here, self.torn(here, &came_by)));
                 continue;
             }
-            positions = positions
-                .iter()
-                .flat_map(|open| {
-                    supplies.iter().map(|chosen| {
-                        let others = supplies.iter().filter(|other| *other != chosen);
-                        open.iter().chain(others).copied().collect()
-                    })
-                })
-                .collect();
+            for (id, circuit) in self.circuits_at(here) {
+                let there = if circuit.from == here { circuit.to } else { circuit.from };
+                // Circuits lead into an inverter's input and out of its output; its own relay parts the two, so an
+                // inverter is met at its output only.
+                let closed = circuit.demand.supply() == Supply::Ac
+                    && !open.contains(&id)
+                    && self.node(circuit.to).is_some_and(|to| to.kind != NodeKind::Inverter);
+                if closed && there != start && came_by.get(there.0).is_some_and(Option::is_none) {
+                    came_by[there.0] = Some((id, here));
+                    queue.push(there);
+                }
+            }
         }
-        positions
+        found
+    }
+
+    /// Whether two sources are joined in some position of a device that the way found between them would have stand at
+    /// two supplies. Once `trials` are used up they count as joined: nothing counts as parted that was not gone through.
+    fn meets(
+        &self,
+        start: NodeId,
+        other: NodeId,
+        device: NodeId,
+        open: &mut Vec<CircuitId>,
+        trials: &mut u32,
+    ) -> bool {
+        let supplies: Vec<CircuitId> = self.supplies_of(device).filter(|id| !open.contains(id)).collect();
+        supplies.iter().any(|stands| {
+            if *trials == 0 {
+                return true;
+            }
+            *trials -= 1;
+            let before = open.len();
+            open.extend(supplies.iter().filter(|id| *id != stands));
+            let way = self.ways_to_sources(start, open).into_iter().find(|(met, _)| *met == other);
+            let joined = match way {
+                None => false,
+                Some((_, None)) => true,
+                Some((_, Some(next))) => self.meets(start, other, next, open, trials),
+            };
+            open.truncate(before);
+            joined
+        })
+    }
+
+    /// Supplies of a transfer device.
+    fn supplies_of(&self, device: NodeId) -> impl Iterator<Item = CircuitId> + '_ {
+        self.circuits_at(device).filter(move |(_, c)| c.to == device).map(|(id, _)| id)
+    }
+
+    /// A transfer device that the way to a node enters by one supply and leaves by another.
+    fn torn(&self, end: NodeId, came_by: &[Option<(CircuitId, NodeId)>]) -> Option<NodeId> {
+        let mut here = end;
+        let mut left_by: Option<CircuitId> = None;
+        while let Some(Some((by, from))) = came_by.get(here.0) {
+            let leads_here = |id: CircuitId| self.circuits.get(id.0).is_some_and(|c| c.to == here);
+            let is_device = self.node(here).is_some_and(|node| node.kind == NodeKind::Transfer);
+            if is_device && leads_here(*by) && left_by.is_some_and(leads_here) {
+                return Some(here);
+            }
+            left_by = Some(*by);
+            here = *from;
+        }
+        None
     }
 
     /// What is wrong with two sources between which a path is closed; `None` when they may run together.
@@ -332,8 +380,8 @@ impl Graph {
     }
 }
 
-/// Most positions of transfer devices that are gone through one by one; a house has a handful.
-const MOST_POSITIONS: usize = 1024;
+/// Most positions of transfer devices that are tried for one source; a house has a handful.
+const MOST_TRIALS: u32 = 4096;
 
 /// Whether alternating current comes out of it.
 fn makes_ac(node: &Node) -> bool {

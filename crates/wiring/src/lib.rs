@@ -27,6 +27,7 @@ mod bonds;
 mod interconnection;
 mod legs;
 mod lock_out;
+mod network;
 mod service_load;
 mod sharing;
 mod states;

@@ -2,7 +2,8 @@
 //! that isolate it, and what stays live whatever the owner opens.
 
 use crate::graph::{CircuitId, Graph, NodeId, NodeKind};
-use crate::states::{MOST_SWITCHES, Network, Part, StateFacts, SwitchId};
+use crate::network::{MOST_SWITCHES, Network, Part, Search};
+use crate::states::{StateFacts, SwitchId};
 use std::sync::Arc;
 
 /// How a part of the system is made dead.
@@ -70,11 +71,12 @@ pub struct LockOutMap {
 /// The lock-out map of a graph; of each part at most `at_most` sets are listed.
 pub fn lock_out(graph: &Graph, facts: &StateFacts, at_most: usize) -> LockOutMap {
     let network = Network::new(graph, &facts.switches);
+    let mut search = Search::of(&network);
     let breaking = facts.switches.iter().filter(|s| s.kind.breaks_load()).count();
     let conductors = (0..graph.circuits.len())
         .map(|k| ConductorRow {
             circuit: CircuitId(k),
-            isolation: isolation(&network, facts, &[network.conductor(CircuitId(k))], at_most),
+            isolation: isolation(&mut search, facts, &[network.conductor(CircuitId(k))], at_most),
         })
         .collect();
     let enclosures = (0..graph.nodes.len())
@@ -83,7 +85,7 @@ pub fn lock_out(graph: &Graph, facts: &StateFacts, at_most: usize) -> LockOutMap
             let conductors: Vec<CircuitId> = graph.circuits_at(node).map(|(id, _)| id).collect();
             let parts: Vec<Part> =
                 network.ports(node).chain(conductors.iter().map(|id| network.conductor(*id))).collect();
-            let isolation = isolation(&network, facts, &parts, at_most);
+            let isolation = isolation(&mut search, facts, &parts, at_most);
             let steps = steps(graph, facts, node, &isolation);
             EnclosurePage { node, conductors, isolation, steps }
         })
@@ -91,10 +93,11 @@ pub fn lock_out(graph: &Graph, facts: &StateFacts, at_most: usize) -> LockOutMap
     LockOutMap { conductors, enclosures, too_many_switches: breaking > MOST_SWITCHES }
 }
 
-fn isolation(network: &Network, facts: &StateFacts, parts: &[Part], at_most: usize) -> Isolation {
-    let sources = network.sources(parts, 0);
-    let always = network.sources(parts, u128::MAX);
-    let (sets, more) = smallest_sets(network, parts, &always, at_most);
+fn isolation(search: &mut Search<'_>, facts: &StateFacts, parts: &[Part], at_most: usize) -> Isolation {
+    let groups = search.groups(parts);
+    let sources = search.sources(&groups, 0);
+    let always = search.sources(&groups, u128::MAX);
+    let (sets, more) = smallest_sets(search, &groups, &always, at_most);
     let ids = |mask: &u128| -> Vec<SwitchId> {
         (0..facts.switches.len().min(MOST_SWITCHES)).filter(|k| mask >> k & 1 == 1).map(SwitchId).collect()
     };
@@ -107,13 +110,18 @@ fn isolation(network: &Network, facts: &StateFacts, parts: &[Part], at_most: usi
 ///
 /// Exact: every set must open every way, so the smallest sets are the smallest that hit every way found so far and
 /// leave no new one. A new way is added and the search begun again; sizes only grow.
-fn smallest_sets(network: &Network, parts: &[Part], always: &[NodeId], at_most: usize) -> (Vec<u128>, bool) {
+fn smallest_sets(
+    search: &mut Search<'_>,
+    groups: &[usize],
+    always: &[NodeId],
+    at_most: usize,
+) -> (Vec<u128>, bool) {
     let mut ways: Vec<u128> = Vec::new();
     let mut size = 0;
-    loop {
+    while size <= MOST_SWITCHES as u32 {
         let mut good: Vec<u128> = Vec::new();
         let mut new_way = None;
-        hit(&ways, 0, 0, size, &mut |set| match network.live_way(parts, set, always) {
+        hit(&ways, 0, 0, size, &mut |set| match search.live_way(groups, set, always) {
             Some(way) => {
                 new_way = Some(way);
                 true
@@ -133,6 +141,8 @@ fn smallest_sets(network: &Network, parts: &[Part], always: &[NodeId], at_most: 
             }
         }
     }
+    // Only where positions were left untried: nothing is then called enough.
+    (Vec::new(), true)
 }
 
 /// Every set that adds at most `left` switches to `set`, none of them `refused`, and hits all ways. `found` ends the

@@ -55,17 +55,48 @@ fn two_switches_in_a_row_part_three_sources() {
 }
 
 #[test]
-fn switches_beyond_what_is_gone_through_never_count_as_parting() {
-    // 2^11 positions are more than 1024: the eleventh switch is taken as joined.
+fn any_number_of_transfer_devices_is_gone_through_exactly() {
+    // Twenty devices stand in 2^20 combinations of positions; each parts its own two supplies in all of them.
     let mut graph = Graph::default();
-    for k in 0..11 {
+    let mut last = None;
+    for k in 0..20 {
         let sources = [0, 1].map(|n| graph.add(node(&format!("source {k} {n}"), NodeKind::Generator)));
         let switch = graph.add(node(&format!("switch {k}"), NodeKind::Transfer));
         for source in sources {
             wire(&mut graph, source, switch, ac(30.0, 240.0));
         }
+        last = Some((switch, sources));
     }
-    assert_eq!(graph.problems().len(), 1);
+    assert_eq!(graph.problems(), []);
+    // A line past the last device joins its first source to what the device feeds in its other position.
+    let (switch, [first, second]) = last.unwrap();
+    let panel = graph.add(node("panel", NodeKind::Panel));
+    wire(&mut graph, switch, panel, ac(30.0, 240.0));
+    wire(&mut graph, first, panel, ac(30.0, 240.0));
+    assert_eq!(graph.problems(), [GraphProblem::SourcesMeet(first, second)]);
+}
+
+/// Devices one behind the other, each with a source of its own: every source meets no other, in whatever positions.
+#[test]
+fn a_chain_of_transfer_devices_parts_all_its_sources() {
+    let mut graph = Graph::default();
+    let mut behind = graph.add(node("source", NodeKind::Generator));
+    for k in 0..14 {
+        let own = graph.add(node(&format!("source {k}"), NodeKind::Generator));
+        let switch = graph.add(node(&format!("switch {k}"), NodeKind::Transfer));
+        wire(&mut graph, behind, switch, ac(30.0, 240.0));
+        wire(&mut graph, own, switch, ac(30.0, 240.0));
+        behind = switch;
+    }
+    assert_eq!(graph.problems(), []);
+    let map = lock_out(&graph, &StateFacts::default(), 4);
+    // The line to the last device is reached by every source ahead of it and not by the source beside it.
+    let line = graph.circuits.len() - 2;
+    assert_eq!(map.conductors[line].isolation.sources.len(), 14);
+    assert_eq!(map.conductors[line + 1].isolation.sources.len(), 1);
+    // A table of 3^14 positions helps nobody: its counts are then not known, and never called right.
+    let table = bond_table(&graph, &StateFacts::default(), Arrangement::Nec);
+    assert!(!table.is_empty() && table.iter().all(|state| state.verdict == BondVerdict::Unknown));
 }
 
 #[test]
