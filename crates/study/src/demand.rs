@@ -1,5 +1,6 @@
 //! What the house uses.
 
+use crate::memo::{Key, Memo};
 use crate::uses::{Unanswered, Uses};
 use design::system::System;
 use loads::{
@@ -30,6 +31,36 @@ pub struct LoadStudy {
     pub running_w: Option<f64>,
 }
 
+/// What is wanted in one weather year.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WantedYear {
+    /// Hour by hour, by tier and leg.
+    pub profile: HourlyProfile,
+    /// Both legs of each tier together: must, want, luxury; 8760 hourly means each, W.
+    pub tiers: [Vec<f64>; 3],
+}
+
+impl WantedYear {
+    fn new(profile: HourlyProfile) -> Self {
+        let tiers = [Tier::Must, Tier::Want, Tier::Luxury].map(|tier| profile.tier(tier));
+        WantedYear { profile, tiers }
+    }
+
+    /// The tiers as the balance takes them.
+    pub fn load_w(&self) -> [&[f64]; 3] {
+        [&self.tiers[0], &self.tiers[1], &self.tiers[2]]
+    }
+}
+
+/// What is wanted in every weather year, in their order.
+#[derive(Clone, Debug)]
+pub struct DemandYears {
+    /// Each year; all of them one and the same where nothing follows the weather.
+    pub years: Vec<Arc<WantedYear>>,
+    /// Key of the layer: equal keys mean equal years.
+    pub key: u64,
+}
+
 /// Everything the house uses.
 #[derive(Clone, Debug)]
 pub struct DemandStudy {
@@ -41,6 +72,8 @@ pub struct DemandStudy {
     pub daily: Fact<Energy>,
     /// Hour by hour; `None` while a fact is missing.
     pub profile: Result<Arc<HourlyProfile>, Unanswered>,
+    /// What is wanted in each weather year.
+    pub years: Result<Arc<DemandYears>, Unanswered>,
     /// What the profile rests on.
     pub terms: Vec<Term>,
     /// List against bills, where there are bills.
@@ -56,7 +89,7 @@ const EVENLY: Clause = Clause {
     standing: Standing::Computed,
 };
 
-pub(crate) fn demand(system: &System) -> DemandStudy {
+pub(crate) fn demand(system: &System, years: usize, memo: &mut Memo) -> DemandStudy {
     let studied: Vec<LoadStudy> = system.loads.iter().map(load_of).collect();
     let yearly = total(&studied);
     let daily = yearly.and_then(|year| {
@@ -74,6 +107,13 @@ pub(crate) fn demand(system: &System) -> DemandStudy {
         Ok(terms) => (Ok(Arc::new(HourlyProfile::of(&inputs))), terms),
         Err(missing) => (Err(missing), Vec::new()),
     };
+    let wanted = profile.as_ref().map_err(Clone::clone).map(|profile| {
+        let key = inputs.iter().fold(Key::new("demand").count(years as u64), key_of).done();
+        memo.demand.get(key, || {
+            let same = Arc::new(WantedYear::new(HourlyProfile::clone(profile)));
+            DemandYears { years: vec![same; years], key }
+        })
+    });
     let bills = system.bills.energy.known();
     let reconciled = match (&profile, bills) {
         (Ok(profile), Some(bills)) => {
@@ -97,7 +137,7 @@ pub(crate) fn demand(system: &System) -> DemandStudy {
             .difference
             .map(|d| Traced::series(Ratio::from_si(d), "bills less list over bills", clause, all))
     });
-    DemandStudy { loads: studied, yearly, daily, profile, terms, reconciled, difference }
+    DemandStudy { loads: studied, yearly, daily, profile, years: wanted, terms, reconciled, difference }
 }
 
 fn total(loads: &[LoadStudy]) -> Fact<Energy> {
@@ -179,4 +219,15 @@ fn input_of(load: &Load, uses: &mut Uses) -> LoadInput {
         leg: leg.unwrap_or(Leg::Only),
         shift_into_sun: load.shift_into_sun,
     }
+}
+
+/// The key of the layer so far with one more load.
+fn key_of(key: Key, load: &LoadInput) -> Key {
+    let months = load.months.iter().fold(0, |bits, used| bits << 1 | u64::from(*used));
+    key.numbers(&[load.power_w, load.label_wh_per_year, load.count])
+        .numbers(&load.hours)
+        .count(months)
+        .count(loads::tier_index(load.tier) as u64)
+        .numbers(&load.leg_shares())
+        .count(u64::from(load.shift_into_sun))
 }

@@ -18,7 +18,7 @@ mod uses;
 mod year;
 
 pub use around::{Around, Lie};
-pub use demand::{DemandStudy, LoadStudy};
+pub use demand::{DemandStudy, DemandYears, LoadStudy, WantedYear};
 pub use file::{Look, look_at_file, look_at_study, year_as_table};
 pub use finder::{BestPlane, FinderStudy, PlanesOfPlace, Purpose, STRETCH_DAYS, Seasonal, Thumb};
 pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, StartStudy, running};
@@ -113,7 +113,12 @@ impl Study {
         let strings = strings::strings(system);
         let inputs = fit::inputs(system);
         let mut banks = fit::banks(system);
-        let demand = demand::demand(system);
+        let sky = match depth {
+            Depth::WithoutYear => Err(Unanswered::NotAsked),
+            Depth::Whole => sky::sky(system, file, memo),
+        };
+        let years = sky.as_ref().map_or(0, |sky| sky.weather.years.len());
+        let demand = demand::demand(system, years, memo);
         let legs = fit::legs(system);
         let stack = fit::stack(system, &demand);
         let starts = fit::starts(system, &demand, &legs);
@@ -126,17 +131,13 @@ impl Study {
                 Err(NotSized::RulesUnknown(gap.cloned().unwrap_or(quantity::Gap { missing: Vec::new() })))
             }
         };
-        let (sky, planes, house, year) = match depth {
-            Depth::WithoutYear => {
-                let not = || Err(Unanswered::NotAsked);
-                (not(), Vec::new(), Err(Unanswered::NotAsked), Err(Unanswered::NotAsked))
-            }
+        let (planes, house, year) = match depth {
+            Depth::WithoutYear => (Vec::new(), Err(Unanswered::NotAsked), Err(Unanswered::NotAsked)),
             Depth::Whole => {
-                let sky = sky::sky(system, file, memo);
                 let planes = light::planes(system, &sky, memo);
                 let house = house::house(&design, &banks, &demand, wiring.as_ref().ok());
                 let year = year::year(&design, &sky, &planes, &house, &demand, wiring.as_ref().ok(), memo);
-                (sky, planes, house, year)
+                (planes, house, year)
             }
         };
         let finders = planes

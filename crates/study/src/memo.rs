@@ -56,6 +56,8 @@ pub struct Memo {
     pub modules: Layer<crate::light::ModuleYears>,
     /// What arrives at an input in every year.
     pub inputs: Layer<crate::year::InputYears>,
+    /// What is wanted in every year.
+    pub demand: Layer<crate::demand::DemandYears>,
     /// The balance of every year.
     pub balance: Layer<crate::year::Balances>,
 }
@@ -70,6 +72,7 @@ impl Default for Memo {
             light: Layer::with_room(8),
             modules: Layer::with_room(8),
             inputs: Layer::with_room(12),
+            demand: Layer::with_room(4),
             balance: Layer::with_room(24),
         }
     }

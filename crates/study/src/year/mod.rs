@@ -184,26 +184,26 @@ pub(crate) fn year(
         uses.extend(&plane.terms);
     }
     let offered = offered(design, &known_planes, house, schedule, &mut uses, memo)?;
-    let profile = demand.profile.as_ref().map_err(Clone::clone)?;
+    let wanted = demand.years.as_ref().map_err(Clone::clone)?;
     let mut terms = uses.done()?;
     terms.shrink_to_fit();
-    let tiers = [loads::Tier::Must, loads::Tier::Want, loads::Tier::Luxury].map(|tier| profile.tier(tier));
     let cells: Vec<Vec<f64>> =
         sky.weather.years.iter().map(|year| around_the_bank(&year.air_c, house.room_c)).collect();
     let inputs: Vec<YearInput<'_>> = offered
         .years
         .iter()
         .zip(&cells)
-        .map(|((pv, cable), cell_c)| YearInput {
+        .zip(&wanted.years)
+        .map(|(((pv, cable), cell_c), wanted)| YearInput {
             pv_dc_w: pv,
             pv_cable_loss_w: cable,
-            load_w: [&tiers[0], &tiers[1], &tiers[2]],
+            load_w: wanted.load_w(),
             first_leg_w: None,
             air_c: cell_c,
             rate: &[],
         })
         .collect();
-    let key = balance_key(house, &offered, &tiers);
+    let key = balance_key(house, &offered, wanted.key);
     let results = memo.balance.get(key, || {
         inputs
             .par_iter()
@@ -231,13 +231,10 @@ fn around_the_bank(air_c: &[f64], room_c: Option<[f64; 2]>) -> Vec<f64> {
     cells
 }
 
-fn balance_key(house: &HouseStudy, offered: &Offered, tiers: &[Vec<f64>; 3]) -> u64 {
-    let mut key = Key::new("balance").count(offered.key).text(&format!("{:?}", house.inputs));
+fn balance_key(house: &HouseStudy, offered: &Offered, wanted: u64) -> u64 {
+    let mut key = Key::new("balance").count(offered.key).count(wanted).text(&format!("{:?}", house.inputs));
     if let Some(room) = house.room_c {
         key = key.numbers(&room);
-    }
-    for tier in tiers {
-        key = key.numbers(tier);
     }
     key.done()
 }
