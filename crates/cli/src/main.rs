@@ -5,7 +5,6 @@ mod ask;
 mod commands;
 mod load;
 mod show;
-mod starter;
 
 use args::Args;
 use clap::Parser;

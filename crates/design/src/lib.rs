@@ -3,6 +3,7 @@
 pub mod catalogue;
 pub mod circuits;
 pub mod edit;
+pub mod form;
 pub mod guide;
 mod open_questions;
 pub mod problem;
@@ -10,6 +11,7 @@ pub mod read;
 pub mod resolve;
 pub mod schema;
 pub mod shelf;
+pub mod starter;
 pub mod system;
 
 pub use open_questions::{Assumption, Question, Recorded};

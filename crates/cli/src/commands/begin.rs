@@ -4,7 +4,7 @@ use crate::CLEAN;
 use crate::args::New;
 use crate::ask::{ask, someone_is_there};
 use crate::show::{self, Failure};
-use crate::starter::{Wishes, starter};
+use design::starter::{Wishes, starter};
 use std::path::PathBuf;
 
 pub(crate) fn open(design: Option<PathBuf>, port: u16, open_browser: bool) -> Result<u8, Failure> {

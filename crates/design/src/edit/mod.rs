@@ -9,6 +9,7 @@
 mod add;
 mod error;
 mod mend;
+mod order;
 mod remove;
 mod rename;
 mod set;
@@ -17,6 +18,7 @@ mod walk;
 pub use add::add_item;
 pub use error::EditError;
 pub use mend::{apply_mend, apply_mends};
+pub use order::{append, duplicate, shift, source, sources};
 pub use remove::remove;
 pub use rename::rename;
 pub use set::set;

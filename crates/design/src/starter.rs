@@ -1,17 +1,24 @@
 //! The commented starter design.
 
 /// What is asked for a starter.
-pub(crate) struct Wishes {
-    pub(crate) title: String,
-    pub(crate) latitude: f64,
-    pub(crate) longitude: f64,
-    pub(crate) elevation: String,
-    pub(crate) zone: String,
-    pub(crate) american: bool,
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wishes {
+    /// What the house is called.
+    pub title: String,
+    /// Degrees, north positive.
+    pub latitude: f64,
+    /// Degrees, east positive.
+    pub longitude: f64,
+    /// Height above the sea with its unit, as an owner writes it.
+    pub elevation: String,
+    /// Time zone, as the IANA database names it.
+    pub zone: String,
+    /// Split phase of 120/240 V and US customary units, or 230 V and metric ones.
+    pub american: bool,
 }
 
 /// The text of a starter design: it is understood without a problem, and its blanks are questions.
-pub(crate) fn starter(wishes: &Wishes) -> String {
+pub fn starter(wishes: &Wishes) -> String {
     let Wishes { title, latitude, longitude, elevation, zone, american } = wishes;
     let (units, currency, rules, volts, inverter, load_volts) = if *american {
         ("us", "USD", "nec-2023", "120/240", "typical 8 kW 120/240 V inverter", "120")
@@ -21,9 +28,9 @@ pub(crate) fn starter(wishes: &Wishes) -> String {
     let inverter = known_part("inverter", inverter);
     let module = known_part("module", "typical 400 W module");
     let battery = known_part("battery", "typical 51.2 V 100 Ah rack battery");
-    let title = title.replace(['"', '\\'], "");
-    let zone = zone.replace(['"', '\\'], "");
-    let elevation = elevation.replace(['"', '\\'], "");
+    // Nothing that was typed ends a text of the file or begins another line.
+    let plain = |text: &str| text.replace(|c: char| c == '"' || c == '\\' || c.is_control(), "");
+    let (title, zone, elevation) = (plain(title), plain(zone), plain(elevation));
     format!(
         r##"# {title}: a starter. Change what is not true; leave out what you do not know.
 # A blank that a danger depends on stays unknown and becomes a question:  wattwright check FILE --questions
@@ -160,7 +167,7 @@ route = [{{ length = "3 m", where = "indoors", room = "utility room", raceway = 
 
 /// A part of the shelf by its name, or the first of its table.
 fn known_part(table: &str, wanted: &str) -> String {
-    let items = design::shelf::shelf();
+    let items = crate::shelf::shelf();
     let of_table = || items.iter().filter(|item| item.table.key == table);
     of_table()
         .find(|item| item.name.eq_ignore_ascii_case(wanted))
@@ -183,14 +190,14 @@ mod tests {
             [(40.0, -105.0, "America/Denver", true), (-33.0, 151.0, "Australia/Sydney", false)]
         {
             let wishes = Wishes {
-                title: "Test \"House\"".into(),
+                title: "Test \"House\"\n\u{7f}x".into(),
                 latitude,
                 longitude,
                 elevation: "1500 m".into(),
                 zone: zone.into(),
                 american,
             };
-            let design = design::Design::of_text(&starter(&wishes));
+            let design = crate::Design::of_text(&starter(&wishes));
             assert!(design.problems.is_empty(), "{:#?}", design.problems);
             assert!(design.questions().iter().any(|q| q.field.as_str().starts_with("place.coldest")));
         }
