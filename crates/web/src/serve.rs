@@ -1,13 +1,12 @@
 //! Binding the workbook to the loopback interface, watching its file, opening the browser.
 
-use crate::{WebError, Workbook, app};
+use crate::{Bench, Memory, Setting, WebError, app};
 use door::Disk;
 use std::io::ErrorKind;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
-use std::time::Duration;
 
 /// What to open and where.
 #[derive(Clone, Debug)]
@@ -18,17 +17,16 @@ pub struct Options {
     pub port: u16,
     /// Whether to open the page in the owner's browser.
     pub open_browser: bool,
+    /// What outlives the run.
+    pub memory: Memory,
 }
-
-/// How often the file is looked at: often enough to feel live, too seldom to be felt.
-const LOOK_EVERY: Duration = Duration::from_millis(150);
 
 /// A workbook bound to its address and not yet answering.
 #[derive(Debug)]
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
-    workbook: Arc<Workbook>,
+    bench: Arc<Bench>,
     open_browser: bool,
 }
 
@@ -46,8 +44,17 @@ impl Server {
             }
         })?;
         let address = listener.local_addr().map_err(WebError::system("listen"))?;
-        let workbook = Arc::new(Workbook::open(options.design.clone(), Box::new(Disk), address.port())?);
-        Ok(Server { listener, address, workbook, open_browser: options.open_browser })
+        let setting = Setting {
+            files: Arc::new(Disk),
+            folder: options.design.parent().unwrap_or(Path::new("")).to_path_buf(),
+            memory: options.memory.clone(),
+            port: address.port(),
+            share: None,
+            watches: true,
+        };
+        let bench = Arc::new(Bench::new(setting)?);
+        bench.open(options.design.clone())?;
+        Ok(Server { listener, address, bench, open_browser: options.open_browser })
     }
 
     /// The address to open in a browser.
@@ -62,23 +69,21 @@ impl Server {
     pub fn run(self) -> Result<(), WebError> {
         self.listener.set_nonblocking(true).map_err(WebError::system("listen"))?;
         let url = self.url();
-        let watched = self.workbook.clone();
-        let _watcher = door::watch(self.workbook.path(), LOOK_EVERY, move |_| watched.look_again())?;
-        // What changed between the first reading and the first look is seen here.
-        self.workbook.look_again();
         let runtime = tokio::runtime::Builder::new_multi_thread()
             .worker_threads(2)
             .enable_all()
             .build()
             .map_err(WebError::system("start"))?;
         runtime.block_on(async move {
-            let listener = tokio::net::TcpListener::from_std(self.listener).map_err(WebError::system("listen"))?;
+            let listener =
+                tokio::net::TcpListener::from_std(self.listener).map_err(WebError::system("listen"))?;
             if self.open_browser {
                 open_in_browser(&url);
             }
+            let app = app(self.bench).into_make_service_with_connect_info::<SocketAddr>();
             // Open event streams would hold up a graceful end for ever; nothing is lost by ending at once.
             tokio::select! {
-                ended = axum::serve(listener, app(self.workbook)) => ended.map_err(WebError::system("answer")),
+                ended = axum::serve(listener, app) => ended.map_err(WebError::system("answer")),
                 _ = tokio::signal::ctrl_c() => Ok(()),
             }
         })

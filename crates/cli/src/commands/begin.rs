@@ -14,7 +14,7 @@ pub(crate) fn open(design: Option<PathBuf>, port: u16, open_browser: bool) -> Re
             "name one: wattwright open DESIGN; a new one is begun with: wattwright new",
         ));
     };
-    let options = web::Options { design, port, open_browser };
+    let options = web::Options { design, port, open_browser, memory: web::Memory::of_this_user() };
     let fail = |e: web::WebError| Failure::new(e.to_string(), "");
     let server = web::Server::bind(&options).map_err(fail)?;
     show::line(&format!("the workbook is open at {}", server.url()));

@@ -1,14 +1,15 @@
 //! Notes in the margin: findings with their remedies, what was not understood, what was assumed.
 
-use super::Asked;
 use super::parts::Links;
-use crate::workbook::{Answered, Place, line_of};
+use super::{Asked, token};
+use crate::words::capital;
+use crate::workbook::{Answered, Offer, Place, line_of, place_of};
 use maud::{Markup, html};
 use output::answers::question_of;
 use output::book::glued;
 use output::say::plural;
 use quantity::{Origin, Reason};
-use rules::{Finding, Severity};
+use rules::{Finding, Remedy, Severity};
 
 pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
     let shown = asked.shown();
@@ -16,6 +17,8 @@ pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
         shown.findings.iter().partition(|finding| belongs(asked.number, finding));
     let misread: Vec<Place> =
         shown.design().problems.iter().map(|problem| Place::of(problem, &shown.design().text)).collect();
+    // What is only tried is not on disk, and a remedy for it would be written there.
+    let offers = if asked.moved().next().is_none() { asked.workbook.offers(shown) } else { Vec::new() };
     let assumed = if asked.number == 5 { assumptions(shown) } else { Vec::new() };
     html! {
         div #margin data-part {
@@ -29,7 +32,7 @@ pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
                 }
                 @if misread.len() > 6 { div.entry { p { "And " (misread.len() - 6) " more places that were not understood." } } }
             }
-            @for finding in &here { (entry(finding, shown, links)) }
+            @for finding in &here { (entry(asked, finding, links, &offers)) }
             @if !elsewhere.is_empty() {
                 div.entry {
                     span.sev.a { "On other pages" }
@@ -75,12 +78,36 @@ fn severity_class(severity: Severity) -> &'static str {
     }
 }
 
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+/// A remedy in words, and once it was studied and holds, the button that takes it, with the lines it changes.
+fn remedied(asked: &Asked<'_>, finding: &Finding, remedy: &Remedy, offers: &[Offer]) -> Markup {
+    let place = place_of(finding);
+    let offer = offers
+        .iter()
+        .find(|offer| offer.code == finding.code && offer.place == place && offer.says == remedy.says);
+    let Some(offer) = offer else { return html! { (glued(&remedy.says)) } };
+    html! {
+        (glued(&remedy.says))
+        details.diff {
+            summary { "show the change" }
+            pre {
+                @for (mark, line) in &offer.lines {
+                    span.(match mark { '+' => "plus", '−' => "minus", _ => "same" }) { (mark) " " (line) "\n" }
+                }
+            }
+            form method="post" action="/remedy" {
+                (token(asked))
+                input type="hidden" name="from" value=(asked.number);
+                input type="hidden" name="code" value=(offer.code);
+                input type="hidden" name="place" value=(offer.place);
+                input type="hidden" name="says" value=(offer.says);
+                button disabled[asked.tried.sheet.trouble.is_some()] { "make this change" }
+            }
+        }
+    }
 }
 
-fn entry(finding: &Finding, shown: &Answered, links: &Links) -> Markup {
+fn entry(asked: &Asked<'_>, finding: &Finding, links: &Links, offers: &[Offer]) -> Markup {
+    let shown = asked.shown();
     let place = finding.at.first().and_then(|place| line_of(shown.design(), &place.field));
     let situation = finding.name.replace('-', " ");
     html! {
@@ -96,7 +123,7 @@ fn entry(finding: &Finding, shown: &Answered, links: &Links) -> Markup {
                 ul.few { @for missing in &gap.missing { li { "ask " (missing.ask.in_words()) ": " (missing.field) } } }
             }
             @if !finding.remedies.is_empty() {
-                ul.remedies { @for remedy in &finding.remedies { li { (glued(&remedy.says)) } } }
+                ul.remedies { @for remedy in &finding.remedies { li { (remedied(asked, finding, remedy, offers)) } } }
             }
             p.src {
                 (finding.code) " · " (finding.clause)

@@ -8,6 +8,7 @@ mod year;
 
 pub(crate) use working::why;
 
+use crate::Bench;
 use crate::knobs::Knob;
 use crate::workbook::{Answered, KeepError, Tried, Trouble, Workbook};
 use maud::{DOCTYPE, Markup, html};
@@ -18,6 +19,7 @@ use std::sync::Arc;
 
 /// Everything a page is made from.
 pub(crate) struct Asked<'a> {
+    pub(crate) bench: &'a Bench,
     pub(crate) workbook: &'a Workbook,
     pub(crate) tried: &'a Tried,
     pub(crate) number: u8,
@@ -102,6 +104,7 @@ fn shell(
                             @if !system.revision.is_empty() { "Revision " (system.revision) br; }
                             (asked.workbook.file_name())
                         }
+                        div #turns .turns data-part { (turns(asked)) }
                         div #spine .spine data-part { (questions(number, all, links)) }
                         details.pick {
                             summary { (number) " of 10 · all questions" }
@@ -118,6 +121,28 @@ fn shell(
         }
     }
     .into_string()
+}
+
+/// The two buttons that take the last edit back and do it again.
+fn turns(asked: &Asked<'_>) -> Markup {
+    let sheet = &asked.tried.sheet;
+    let off = sheet.trouble.is_some();
+    html! {
+        @for (what, says, of) in [("back", "take back", &sheet.back), ("again", "do again", &sheet.again)] {
+            @if let Some(of) = of {
+                form method="post" action="/turn" {
+                    (token(asked))
+                    input type="hidden" name="from" value=(asked.number);
+                    button name="what" value=(what) title=(of) aria-label={ (says) ": " (of) } disabled[off] { (says) }
+                }
+            }
+        }
+    }
+}
+
+/// The field that only our own forms carry.
+pub(crate) fn token(asked: &Asked<'_>) -> Markup {
+    html! { input type="hidden" name="token" value=(asked.bench.token()); }
 }
 
 fn questions(here: u8, all: &[Answer], links: &Links) -> Markup {

@@ -2,6 +2,7 @@
 
 use super::parts::Links;
 use super::{Asked, shell};
+use crate::Bench;
 use crate::workbook::{Answered, Tried, Workbook, line_of};
 use maud::{DOCTYPE, Markup, html};
 use output::answers::answers;
@@ -12,7 +13,13 @@ use quantity::{FieldPath, Figure, FigureName, Origin, Term, print_in};
 use std::collections::BTreeSet;
 
 /// The working of the figure of a name, as a page of its own or alone to be put in place.
-pub(crate) fn why(workbook: &Workbook, tried: &Tried, name: &str, alone: bool) -> Option<String> {
+pub(crate) fn why(
+    bench: &Bench,
+    workbook: &Workbook,
+    tried: &Tried,
+    name: &str,
+    alone: bool,
+) -> Option<String> {
     let shown = &tried.shown;
     let figure = shown.study.figure(name)?;
     let working = working(figure, shown);
@@ -27,7 +34,7 @@ pub(crate) fn why(workbook: &Workbook, tried: &Tried, name: &str, alone: bool) -
         (working)
         p { a href={ "/" (number) (links.query()) } { "back to the page" } }
     };
-    let asked = Asked { workbook, tried, number, steps: None, refused: None };
+    let asked = Asked { bench, workbook, tried, number, steps: None, refused: None };
     Some(shell(&asked, &figure.says, &all, &links, main, html! {}))
 }
 

@@ -225,7 +225,7 @@ fn change(asked: &Asked<'_>) -> Markup {
             }
         }
         form method="post" action="/keep" data-keep {
-            input type="hidden" name="token" value=(asked.workbook.token());
+            (super::token(asked))
             input type="hidden" name="hash" value=(stored.hash);
             @for knob in &moved {
                 input type="hidden" name=(knob.id) value=(knob.value);

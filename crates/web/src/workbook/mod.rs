@@ -1,11 +1,26 @@
 //! One design file on disk, what is understood of it, and the pages that look on.
 
+mod compare;
+mod edits;
+mod history;
+mod idle;
+mod typed;
+
+pub(crate) use compare::said;
+pub(crate) use edits::place_of;
+pub use edits::{Clash, KeepError};
+pub(crate) use history::changed_lines;
+pub(crate) use idle::{Offer, idle};
+pub use typed::Fault;
+
 use crate::knobs::{Knob, knobs, read};
-use crate::{WebError, guard};
+use crate::{Memory, WebError};
 use design::Design;
 use design::problem::{Problem, What};
 use design::read::Lines;
 use door::{DoorError, FileHash, Files};
+use history::History;
+use idle::Offers;
 use quantity::FieldPath;
 use rules::Finding;
 use std::fmt;
@@ -73,6 +88,11 @@ pub(crate) struct Sheet {
     /// What the last edit from here wrote, in words, until the file changes again.
     pub(crate) kept: Option<String>,
     pub(crate) turn: u64,
+    /// What would be taken back, and done again, in words.
+    pub(crate) back: Option<String>,
+    pub(crate) again: Option<String>,
+    /// An earlier state that the owner wants to see the present one against.
+    pub(crate) pinned: Option<Arc<Answered>>,
 }
 
 /// The stored design with some knobs moved.
@@ -85,63 +105,17 @@ pub(crate) struct Tried {
     pub(crate) notes: Vec<String>,
 }
 
-/// The same field changed on both sides.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Clash {
-    /// What it is called on the page.
-    pub label: String,
-    /// What the page had read.
-    pub was: String,
-    /// What the file says now; `None` when it has no such thing any more.
-    pub theirs: Option<String>,
-    /// What the page asked for.
-    pub ours: String,
-}
-
-/// Why an edit was not written. The file is as it was.
-#[derive(Clone, Debug, PartialEq)]
-pub enum KeepError {
-    /// The same fields changed on both sides.
-    Clash(Vec<Clash>),
-    /// The text on disk cannot be read just now.
-    NotReadable,
-    /// The edit cannot be made in this text.
-    NotPossible(String),
-    /// The file could not be written.
-    Door(DoorError),
-}
-
-impl fmt::Display for KeepError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            KeepError::Clash(clashes) => {
-                write!(
-                    f,
-                    "Nothing was written: the file was changed by something else since this page read it."
-                )?;
-                for clash in clashes {
-                    let theirs = clash.theirs.as_deref().unwrap_or("nothing of that name any more");
-                    write!(f, " {}: was {}, the file now says {theirs}, ", clash.label, clash.was)?;
-                    write!(f, "you asked for {}.", clash.ours)?;
-                }
-                Ok(())
-            }
-            KeepError::NotReadable => f.write_str(
-                "Nothing was written: the design file cannot be read as it stands. Mend it first.",
-            ),
-            KeepError::NotPossible(why) => write!(f, "Nothing was written: {why}."),
-            KeepError::Door(error) => write!(f, "Nothing was written: {error}."),
-        }
-    }
-}
-
 #[derive(Debug)]
 struct Desk {
     memo: Memo,
     sheet: Sheet,
+    history: History,
     /// Texts that were tried lately, newest last: a working asked for right after a slider moved needs no new study.
     recent: Vec<Arc<Answered>>,
 }
+
+/// More pages than a household has open; each holds a connection.
+const MOST_LISTENERS: usize = 32;
 
 /// How many tried texts are kept.
 const RECENT: usize = 6;
@@ -149,51 +123,50 @@ const RECENT: usize = 6;
 /// A design file opened in the browser.
 pub struct Workbook {
     path: PathBuf,
-    files: Box<dyn Files>,
-    port: u16,
-    token: String,
+    files: Arc<dyn Files>,
+    memory: Memory,
     desk: Mutex<Desk>,
+    offers: Offers,
     newest: AtomicU64,
     listeners: Mutex<Vec<UnboundedSender<u64>>>,
 }
 
 impl fmt::Debug for Workbook {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Workbook").field("path", &self.path).field("port", &self.port).finish_non_exhaustive()
+        f.debug_struct("Workbook").field("path", &self.path).finish_non_exhaustive()
     }
 }
 
 impl Workbook {
-    /// Reads the design at `path` through `files`; `port` is the one its pages are asked for at.
+    /// Reads the design at `path` through `files`; edits that can be taken back come from `memory`.
     ///
     /// # Errors
     /// When the file cannot be read at all. A design with problems opens and shows them.
-    pub fn open(path: PathBuf, files: Box<dyn Files>, port: u16) -> Result<Workbook, WebError> {
+    pub fn open(path: PathBuf, files: Arc<dyn Files>, memory: Memory) -> Result<Workbook, WebError> {
         let bytes = files.read_design(&path)?;
         let mut memo = Memo::default();
         let design = Arc::new(Design::of_bytes(&bytes));
         let trouble = unparsed(&design);
         let stored = Arc::new(answer(design, FileHash::of(&bytes), &path, &*files, None, &mut memo));
-        let sheet = Sheet { stored, understood: trouble.is_none(), trouble, kept: None, turn: 1 };
-        let desk = Mutex::new(Desk { memo, sheet, recent: Vec::new() });
-        let token = guard::token();
-        let (newest, listeners) = (AtomicU64::new(0), Mutex::new(Vec::new()));
-        Ok(Workbook { path, files, port, token, desk, newest, listeners })
+        let history: History = memory.recall(&edits::kept_as(&path)).unwrap_or_default();
+        let sheet = Sheet {
+            stored,
+            understood: trouble.is_none(),
+            trouble,
+            kept: None,
+            turn: 1,
+            back: history.last().map(str::to_string),
+            again: history.next().map(str::to_string),
+            pinned: None,
+        };
+        let desk = Mutex::new(Desk { memo, sheet, history, recent: Vec::new() });
+        let (newest, listeners, offers) = (AtomicU64::new(0), Mutex::new(Vec::new()), Offers::default());
+        Ok(Workbook { path, files, memory, desk, offers, newest, listeners })
     }
 
     /// The design file.
     pub fn path(&self) -> &Path {
         &self.path
-    }
-
-    /// The port of its pages.
-    pub fn port(&self) -> u16 {
-        self.port
-    }
-
-    /// The token that edits must carry; our own pages have it in their forms.
-    pub fn token(&self) -> &str {
-        &self.token
     }
 
     /// Name of the file, without its folder.
@@ -225,10 +198,39 @@ impl Workbook {
     }
 
     /// Numbers of changes, one for each change from now on.
-    pub(crate) fn listen(&self) -> UnboundedReceiver<u64> {
+    pub(crate) fn listen(&self) -> Option<UnboundedReceiver<u64>> {
         let (tell, told) = unbounded_channel();
-        self.listeners.lock().unwrap_or_else(PoisonError::into_inner).push(tell);
-        told
+        let mut listeners = self.listeners.lock().unwrap_or_else(PoisonError::into_inner);
+        listeners.retain(|listener| !listener.is_closed());
+        if listeners.len() >= MOST_LISTENERS {
+            return None;
+        }
+        listeners.push(tell);
+        Some(told)
+    }
+
+    /// What is on disk, as the pages show it.
+    pub(crate) fn sheet(&self) -> Sheet {
+        self.desk().sheet.clone()
+    }
+
+    /// Pins the present state, or takes the pin out.
+    pub(crate) fn pin(&self, pins: bool) {
+        let turn = {
+            let mut desk = self.desk();
+            desk.sheet.pinned = pins.then(|| desk.sheet.stored.clone());
+            desk.sheet.turn += 1;
+            desk.sheet.turn
+        };
+        self.tell(turn);
+    }
+
+    /// Another design beside this one, studied to be compared.
+    pub(crate) fn beside(&self, path: &Path) -> Result<Arc<Answered>, DoorError> {
+        let bytes = self.files.read_design(path)?;
+        let design = Arc::new(Design::of_bytes(&bytes));
+        let mut desk = self.desk();
+        Ok(Arc::new(answer(design, FileHash::of(&bytes), path, &*self.files, None, &mut desk.memo)))
     }
 
     /// The design with the values asked for, and what is on disk.
@@ -269,62 +271,6 @@ impl Workbook {
             steps.push(further.map(|text| self.study_text(&mut self.desk(), &text)));
         }
         Some(steps)
-    }
-
-    /// Writes the values asked for into the file, keeping everything else in it.
-    ///
-    /// `read` is the fingerprint of the file the page was made from. If the file is another by now, the change is made in
-    /// the new text, unless the same field was changed on both sides.
-    ///
-    /// # Errors
-    /// [`KeepError`]; the file is then as it was.
-    pub(crate) fn keep(&self, pairs: &[(String, String)], page: Option<FileHash>) -> Result<(), KeepError> {
-        let turn = {
-            let mut desk = self.desk();
-            let bytes = self.files.read_design(&self.path).map_err(KeepError::Door)?;
-            let moved = self.adopt(&mut desk, &bytes);
-            if let Some(turn) = moved {
-                self.tell(turn);
-            }
-            if desk.sheet.trouble.is_some() {
-                return Err(KeepError::NotReadable);
-            }
-            let stored = desk.sheet.stored.clone();
-            let mut knobs = knobs(&stored.study);
-            let clashes = clashes(pairs, &knobs, page == Some(stored.hash));
-            if !clashes.is_empty() {
-                return Err(KeepError::Clash(clashes));
-            }
-            let (wishes, notes) = read(pairs, &knobs);
-            if let Some(note) = notes.first() {
-                return Err(KeepError::NotPossible(note.trim_end_matches('.').to_string()));
-            }
-            for wish in wishes {
-                if let Some(knob) = knobs.iter_mut().find(|knob| knob.id == wish.id) {
-                    knob.value = wish.value;
-                }
-            }
-            let text = match moved_text(&stored.study.design.text, &knobs) {
-                Ok(Some(text)) => text,
-                Ok(None) => return Ok(()),
-                Err(why) => return Err(KeepError::NotPossible(why)),
-            };
-            self.files.replace(&self.path, stored.hash, text.as_bytes()).map_err(KeepError::Door)?;
-            let said: Vec<String> = knobs
-                .iter()
-                .filter(|knob| knob.is_moved())
-                .map(|knob| {
-                    format!("{} {} → {}", knob.label, knob.shown(knob.stored), knob.shown(knob.value))
-                })
-                .collect();
-            let turn = self.adopt(&mut desk, text.as_bytes());
-            desk.sheet.kept = Some(said.join(", "));
-            turn
-        };
-        if let Some(turn) = turn {
-            self.tell(turn);
-        }
-        Ok(())
     }
 
     fn desk(&self) -> MutexGuard<'_, Desk> {
@@ -392,33 +338,6 @@ fn moved_text(text: &str, knobs: &[Knob]) -> Result<Option<String>, String> {
         moved = Some(knob.set(from, knob.value).map_err(|error| error.to_string())?);
     }
     Ok(moved)
-}
-
-/// Fields that both sides changed. Where the page was made from the very text on disk there are none.
-fn clashes(pairs: &[(String, String)], knobs: &[Knob], same_text: bool) -> Vec<Clash> {
-    let asked = pairs.iter().filter(|(name, _)| pairs.iter().any(|(was, _)| *was == format!("was-{name}")));
-    asked
-        .filter_map(|(name, ours)| {
-            let (_, was) = pairs.iter().find(|(was, _)| *was == format!("was-{name}"))?;
-            let shorten = |text: &str| text.chars().take(20).collect::<String>();
-            let Some(knob) = knobs.iter().find(|knob| knob.id == *name) else {
-                return Some(Clash {
-                    label: shorten(name),
-                    was: shorten(was),
-                    theirs: None,
-                    ours: shorten(ours),
-                });
-            };
-            let now = format!("{:.0}", knob.stored);
-            let agree = same_text || now == *was || now == *ours;
-            (!agree).then(|| Clash {
-                label: knob.label.clone(),
-                was: shorten(was),
-                theirs: Some(knob.shown(knob.stored)),
-                ours: shorten(ours),
-            })
-        })
-        .collect()
 }
 
 fn unparsed(design: &Design) -> Option<Trouble> {

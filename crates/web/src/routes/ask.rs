@@ -1,0 +1,78 @@
+//! Pages that are only looked at.
+
+use super::{At, NO_PAGE, Pairs, at_work};
+use crate::Bench;
+use crate::page::{self, Asked};
+use crate::workbook::{KeepError, Tried, Workbook};
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+
+pub(super) fn pairs(query: Result<Query<Pairs>, QueryRejection>) -> Pairs {
+    query.map(|Query(pairs)| pairs).unwrap_or_default()
+}
+
+pub(super) fn part(headers: &HeaderMap) -> &str {
+    headers.get("x-part").and_then(|part| part.to_str().ok()).unwrap_or("")
+}
+
+pub(super) async fn question(
+    State(bench): At,
+    Path(number): Path<String>,
+    query: Result<Query<Pairs>, QueryRejection>,
+    headers: HeaderMap,
+) -> Response {
+    let Some(number) = number.parse::<u8>().ok().filter(|n| (1..=10).contains(n)) else {
+        return (StatusCode::NOT_FOUND, NO_PAGE).into_response();
+    };
+    let Some(book) = bench.workbook() else { return Redirect::to("/").into_response() };
+    let (pairs, part) = (pairs(query), part(&headers).to_string());
+    let made = at_work(move || {
+        let tried = book.try_out(&pairs);
+        whole_page(&bench, &book, number, &tried, &part, None)
+    });
+    match made.await {
+        Ok(Some(page)) => Html(page).into_response(),
+        // A newer request made this one needless.
+        Ok(None) => StatusCode::NO_CONTENT.into_response(),
+        Err(status) => status.into_response(),
+    }
+}
+
+pub(super) fn whole_page(
+    bench: &Bench,
+    workbook: &Workbook,
+    number: u8,
+    tried: &Tried,
+    part: &str,
+    refused: Option<&KeepError>,
+) -> Option<String> {
+    let steps = match (number, part) {
+        (5, "steps") => Some(workbook.steps(tried, false)?),
+        (5, "answer") => None,
+        (5, _) => workbook.steps(tried, true),
+        _ => None,
+    };
+    let asked = Asked { bench, workbook, tried, number, steps: steps.as_deref(), refused };
+    Some(if part == "steps" { page::only_steps(&asked) } else { page::whole(&asked) })
+}
+
+pub(super) async fn why(
+    State(bench): At,
+    Path(figure): Path<String>,
+    query: Result<Query<Pairs>, QueryRejection>,
+    headers: HeaderMap,
+) -> Response {
+    let Some(book) = bench.workbook() else { return Redirect::to("/").into_response() };
+    let (pairs, alone) = (pairs(query), !part(&headers).is_empty());
+    let made = at_work(move || {
+        let tried = book.try_out(&pairs);
+        page::why(&bench, &book, &tried, &figure, alone)
+    });
+    match made.await {
+        Ok(Some(page)) => Html(page).into_response(),
+        Ok(None) => (StatusCode::NOT_FOUND, "This design has no figure of that name.").into_response(),
+        Err(status) => status.into_response(),
+    }
+}
