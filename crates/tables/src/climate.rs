@@ -147,6 +147,21 @@ pub fn nearest(latitude: f64, longitude: f64) -> Result<(&'static ClimateRow, f6
         .ok_or(TableError::NotANumber { table: &CLIMATE, what: "distance" })
 }
 
+/// The place nearest to a point of those that `wanted` picks, with its distance in kilometres; `None` where none is picked
+/// and for a point that is not on Earth.
+pub fn nearest_of(
+    latitude: f64,
+    longitude: f64,
+    wanted: impl Fn(&ClimateRow) -> bool,
+) -> Option<(&'static ClimateRow, f64)> {
+    nearest(latitude, longitude).ok()?;
+    climate_rows()
+        .iter()
+        .filter(|row| wanted(row))
+        .map(|row| (row, great_circle_km(latitude, longitude, row.latitude, row.longitude)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
 /// The place with this id.
 pub fn by_id(id: &str) -> Option<&'static ClimateRow> {
     static INDEX: OnceLock<HashMap<&'static str, usize>> = OnceLock::new();
@@ -218,7 +233,7 @@ fn read(line: &sheet::Line<'_>) -> Option<ClimateRow> {
 }
 
 /// Great-circle distance by the haversine, which stays exact for near points.
-fn great_circle_km(latitude_a: f64, longitude_a: f64, latitude_b: f64, longitude_b: f64) -> f64 {
+pub(crate) fn great_circle_km(latitude_a: f64, longitude_a: f64, latitude_b: f64, longitude_b: f64) -> f64 {
     let square = |x: f64| x * x;
     let [a, b] = [latitude_a, latitude_b].map(f64::to_radians);
     let half_turn = (longitude_b - longitude_a).to_radians() / 2.0;

@@ -55,6 +55,8 @@ data_files! {
     IEC_PROTECTIVE = "protective_iec_60364_5_54.csv";
     CLIMATE = "climate_normals.csv";
     APPLIANCES = "appliances.csv";
+    PLACES = "places.csv";
+    HARDINESS = "hardiness_us48.csv";
 }
 
 /// Every data file of this crate.

@@ -29,13 +29,15 @@ mod iec;
 
 mod appliance;
 mod climate;
+mod hardiness;
 mod shelf_parts;
+mod towns;
 
 pub use adjustment::bundling_factor;
 pub use ambient::{ambient_factor, rooftop_adder};
 pub use ampacity::{TerminalColumn, ampacity, sizes};
 pub use appliance::{Appliance, Motor, appliance, appliances};
-pub use climate::{ClimateRow, ExtremeMinimumBasis, HighBasis, by_id, climate_rows, nearest};
+pub use climate::{ClimateRow, ExtremeMinimumBasis, HighBasis, by_id, climate_rows, nearest, nearest_of};
 pub use conductor_area::{conductor_area, conductor_diameter, insulated_sizes};
 pub use conductor_properties::{circular_mils, dc_resistance, smallest_size_of_area};
 pub use error::TableError;
@@ -45,6 +47,7 @@ pub use fill::fill_limit;
 pub use grounding::{
     Electrode, electrode_conductor, electrode_conductor_of_area, electrode_limit, equipment_ground,
 };
+pub use hardiness::{HardinessCell, hardiness};
 pub use iec::{
     Grouping, Medium, Method, MetricInsulation, iec_ambient_factor, iec_ampacity, iec_grouping_factor,
     iec_protective_conductor, iec_resistance, iec_resistance_at, iec_sizes, iec_soil_factor,
@@ -59,6 +62,7 @@ pub use raceway::{
     RacewayKind, TradeSize, raceway_area, raceway_fill_area, raceway_internal_diameter, trade_sizes,
 };
 pub use service::dwelling_service_conductor;
+pub use towns::{Town, nearest_towns, towns};
 pub use voltage_factor::voltage_factor;
 
 /// Generic parts in typical sizes, to be replaced by a data sheet.
