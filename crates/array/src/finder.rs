@@ -29,7 +29,7 @@ pub enum Aim {
     WorstMonthForLoad([f64; 12]),
     /// Most energy, each month counting by its load.
     LoadWeighted([f64; 12]),
-    /// The dullest stretch of so many days is as good as can be.
+    /// The dullest stretch of so many days of each year is as good as can be, on average.
     WorstStretch(usize),
 }
 
@@ -44,7 +44,8 @@ pub struct PlaneEnergy {
     pub year_wh_m2: f64,
     /// Mean day of each month.
     pub month_day_wh_m2: [f64; 12],
-    /// Least energy of so many neighbouring days in any year, where asked for.
+    /// Least energy of so many neighbouring days of a year, mean over the years, where asked for. The one dullest stretch of
+    /// all years would be met best by a plane for its own passing clouds.
     pub worst_stretch_wh_m2: Option<f64>,
 }
 
@@ -172,7 +173,7 @@ impl Finder {
         let sky_view = 0.5 * (1.0 + plane.tilt_cosine());
         let ground = 0.5 * (1.0 - plane.tilt_cosine()) * modifiers.ground;
         let normal = plane.normal();
-        let (mut month_sums, mut worst) = ([0.0; 12], f64::INFINITY);
+        let (mut month_sums, mut worst) = ([0.0; 12], 0.0);
         let mut days = [0.0; DAYS];
         for year in &self.years {
             days.fill(0.0);
@@ -191,7 +192,7 @@ impl Finder {
                 month_sums[month_of_day(day)] += energy;
             }
             if let Some(length) = self.stretch_days {
-                worst = worst.min(least_run(&days, length));
+                worst += least_run(&days, length);
             }
         }
         let count = self.years.len() as f64;
@@ -204,7 +205,7 @@ impl Finder {
             azimuth_deg: plane.azimuth_deg(),
             year_wh_m2: month_sums.iter().sum::<f64>() / count,
             month_day_wh_m2,
-            worst_stretch_wh_m2: self.stretch_days.map(|_| worst),
+            worst_stretch_wh_m2: self.stretch_days.map(|_| worst / count),
         }
     }
 
@@ -264,43 +265,62 @@ impl Finder {
         Ok(best)
     }
 
-    /// Best tilts of a rack that is set anew at the start of each season, at a fixed azimuth, against the best single tilt.
-    /// `seasons` gives each month's season, January first, counted from 0; the energy is that of a year.
+    /// Best tilts of a rack at a fixed azimuth that is set anew `times` a year, each time on the first of a month, against the
+    /// best single tilt. All choices of months are tried, so that oftener never gains less.
     ///
     /// # Errors
-    /// `SeriesError` for an azimuth out of range or a season above 11.
-    pub fn seasonal(&self, azimuth_deg: f64, seasons: &[usize; 12]) -> Result<Retilt, SeriesError> {
+    /// `SeriesError` for an azimuth out of range or a number of times outside 1..=12.
+    pub fn seasonal(&self, azimuth_deg: f64, times: usize) -> Result<Retilt, SeriesError> {
+        in_range("settings a year", 0, times as f64, 1.0, 12.0)?;
         let mut of_tilt = Vec::with_capacity(91);
         for tilt in 0..=90_u32 {
             of_tilt.push(self.energy(&Plane::new(f64::from(tilt), azimuth_deg)?));
         }
-        let count = seasons.iter().max().map_or(1, |most| most + 1);
-        in_range("number of seasons", 0, count as f64, 1.0, 12.0)?;
-        let of_season = |energy: &PlaneEnergy, season: usize| -> f64 {
-            (0..12)
-                .filter(|month| seasons[*month] == season)
-                .map(|month| energy.month_day_wh_m2[month] * MONTH_DAYS[month] as f64)
-                .sum()
-        };
-        let most = |value: &dyn Fn(&PlaneEnergy) -> f64| {
+        // Best tilt of every run of months, by first month and length less one.
+        let best_of_run = |first: usize, length: usize| {
             let mut best = (0.0, f64::NEG_INFINITY);
             for energy in &of_tilt {
-                let found = value(energy);
-                if found > best.1 {
-                    best = (energy.tilt_deg, found);
+                let months = (first..first + length).map(|month| month % 12);
+                let sum: f64 =
+                    months.map(|month| energy.month_day_wh_m2[month] * MONTH_DAYS[month] as f64).sum();
+                if sum > best.1 {
+                    best = (energy.tilt_deg, sum);
                 }
             }
             best
         };
-        let (fixed_tilt_deg, fixed_wh_m2) = most(&|energy| energy.year_wh_m2);
-        let best: Vec<(f64, f64)> =
-            (0..count).map(|season| most(&|energy| of_season(energy, season))).collect();
-        Ok(Retilt {
+        let runs: Vec<Vec<(f64, f64)>> =
+            (0..12).map(|first| (1..=12).map(|length| best_of_run(first, length)).collect()).collect();
+        let (fixed_tilt_deg, fixed_wh_m2) = runs[0][11];
+        let mut found = Retilt {
             fixed_tilt_deg,
             fixed_wh_m2,
-            tilts_deg: best.iter().map(|found| found.0).collect(),
-            retilted_wh_m2: best.iter().map(|found| found.1).sum(),
-        })
+            starts: vec![0],
+            tilts_deg: vec![fixed_tilt_deg],
+            retilted_wh_m2: fixed_wh_m2,
+        };
+        if times == 1 {
+            return Ok(found);
+        }
+        for set in 0_u32..1 << 12 {
+            if set.count_ones() as usize != times {
+                continue;
+            }
+            let starts: Vec<usize> = (0..12).filter(|month| set >> month & 1 == 1).collect();
+            let tilts: Vec<(f64, f64)> = (0..times)
+                .map(|at| {
+                    let next = starts[(at + 1) % times];
+                    runs[starts[at]][(next + 11 - starts[at]) % 12]
+                })
+                .collect();
+            let sum: f64 = tilts.iter().map(|run| run.1).sum();
+            if sum > found.retilted_wh_m2 {
+                found.retilted_wh_m2 = sum;
+                found.tilts_deg = tilts.iter().map(|run| run.0).collect();
+                found.starts = starts;
+            }
+        }
+        Ok(found)
     }
 }
 
@@ -311,16 +331,13 @@ pub struct Retilt {
     pub fixed_tilt_deg: f64,
     /// Energy of a year with it, Wh/m².
     pub fixed_wh_m2: f64,
-    /// Best tilt of each season, degrees.
+    /// Months, 0 to 11, on whose first day each tilt is set; the single tilt alone where no other gains anything.
+    pub starts: Vec<usize>,
+    /// Best tilt from then on, degrees.
     pub tilts_deg: Vec<f64>,
     /// Energy of a year with them, Wh/m².
     pub retilted_wh_m2: f64,
 }
-
-/// Two settings a year: summer April to September on the northern half of the Earth (winter on the southern), by months.
-pub const TWO_SEASONS: [usize; 12] = [0, 0, 0, 1, 1, 1, 1, 1, 1, 0, 0, 0];
-/// Four settings a year around solstices and equinoxes: November to January, February to April, and so on.
-pub const FOUR_SEASONS: [usize; 12] = [0, 1, 1, 1, 2, 2, 2, 3, 3, 3, 0, 0];
 
 /// The planes that rules of thumb name, facing the equator: tilt of the latitude for the year, 15° steeper for winter, 15°
 /// flatter for summer. Common practice, no source.

@@ -3,7 +3,7 @@
 
 mod common;
 
-use array::finder::{Aim, FOUR_SEASONS, Finder, TWO_SEASONS, given_up, rules_of_thumb};
+use array::finder::{Aim, Finder, given_up, rules_of_thumb};
 use array::incidence::IncidenceModel;
 use array::plane::Plane;
 use array::plane_year::plane_year;
@@ -135,15 +135,24 @@ fn each_purpose_has_its_own_plane() {
 #[test]
 fn setting_the_tilt_by_season_gains_and_oftener_gains_more() {
     let finder = Finder::new(&[year_at(40.0, |_| 0.9)], &GLASS, None, None).expect("a year");
-    let one = finder.seasonal(180.0, &[0; 12]).expect("seasons");
-    let two = finder.seasonal(180.0, &TWO_SEASONS).expect("seasons");
-    let four = finder.seasonal(180.0, &FOUR_SEASONS).expect("seasons");
+    let one = finder.seasonal(180.0, 1).expect("seasons");
+    let two = finder.seasonal(180.0, 2).expect("seasons");
+    let four = finder.seasonal(180.0, 4).expect("seasons");
     let gain = |found: &array::finder::Retilt| found.retilted_wh_m2 / found.fixed_wh_m2 - 1.0;
     println!("re-tilting at 40°: twice {:.1} %, four times {:.1} %", 100.0 * gain(&two), 100.0 * gain(&four));
     assert!(gain(&one).abs() < 1e-12 && one.tilts_deg == [one.fixed_tilt_deg]);
     // Handbooks put two settings at about 4 % and four at about 5 % under clear skies (common practice, no source).
     assert!((0.02..0.07).contains(&gain(&two)) && gain(&four) > gain(&two) && gain(&four) < 0.09);
-    assert!(two.tilts_deg[0] > one.fixed_tilt_deg && two.tilts_deg[1] < one.fixed_tilt_deg);
+    // Flat from spring on, steep from autumn on; both near an equinox.
+    assert!(matches!(two.starts[..], [2 | 3, 8 | 9]), "{:?}", two.starts);
+    assert!(two.tilts_deg[0] < one.fixed_tilt_deg && two.tilts_deg[1] > one.fixed_tilt_deg);
+    let mut before = 0.0;
+    for times in 1..=12 {
+        let here = gain(&finder.seasonal(180.0, times).expect("settings"));
+        assert!(here >= before, "{times}");
+        before = here;
+    }
+    assert!(finder.seasonal(180.0, 0).is_err() && finder.seasonal(180.0, 13).is_err());
 }
 
 #[test]

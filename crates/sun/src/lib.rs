@@ -23,6 +23,7 @@ mod extraterrestrial;
 mod calendar;
 
 mod magnetic;
+mod noon;
 
 pub use air_mass::{absolute_air_mass, pressure_at_hpa, relative_air_mass};
 pub use calendar::{
@@ -40,6 +41,7 @@ pub use magnetic::{
     BLACKOUT_HORIZONTAL_NT, CAUTION_HORIZONTAL_NT, Declination, MAGNETIC_MODEL_YEARS, MagneticField,
     MagneticZone, OutsideMagneticModel, decimal_year, magnetic_declination, magnetic_field,
 };
+pub use noon::{TROPIC_DEG, noon_sun_towards_equator};
 pub use observer::{BadObserver, Observer};
 pub use position::{Refraction, SunPosition, refraction_deg};
 pub use time::{delta_t_s, is_leap_year, julian_day};

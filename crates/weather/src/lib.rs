@@ -7,6 +7,7 @@
 
 mod year;
 
+mod carried;
 mod erbs;
 mod normals;
 pub mod synthesis;
@@ -25,6 +26,7 @@ mod plausibility;
 
 mod snow;
 
+pub use carried::carried_to_latitude;
 pub use epw::read_epw;
 pub use erbs::{daily_diffuse_fraction, hourly_diffuse_fraction, monthly_diffuse_fraction, split_global};
 pub use file_year::{FileYear, Fill, Filled, Gap, Quantity, StillMissing};
