@@ -140,7 +140,7 @@ fn a_place_is_found_by_name_and_by_coordinates_and_its_cold_has_a_basis() {
         text.lines().filter(|line| !line.starts_with("coldest")).map(|l| format!("{l}\n")).collect();
     std::fs::write(&design, blank).unwrap();
     let check = run(folder.path(), &["check", "house.toml", "--questions", "--no-year"]);
-    assert!(out(&check).contains("Cold near by"), "{}", out(&check));
+    assert!(out(&check).contains("Cold near the design's place"), "{}", out(&check));
     assert!(out(&check).contains("place.coldest"));
 }
 

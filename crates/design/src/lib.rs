@@ -2,6 +2,7 @@
 
 pub mod catalogue;
 pub mod circuits;
+pub mod compass;
 pub mod edit;
 pub mod form;
 pub mod guide;

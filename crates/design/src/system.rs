@@ -1,6 +1,9 @@
 //! The system a design describes, with unknown facts as unknown.
 
+use crate::compass::{CompassReading, SecondBearing};
 use array::facts::{Module, Plane, StringOf};
+use array::incidence::IncidenceModel;
+use array::transposition::SkyModel;
 use conversion::{Controller, Generator, Inverter, Transfer};
 use loads::{Bills, Load};
 use quantity::{
@@ -74,6 +77,8 @@ pub struct System {
     pub runs: Vec<Run>,
     /// Prices of wire and raceway.
     pub stock: Vec<Stock>,
+    /// Every compass reading of the design, in file order.
+    pub compass: Vec<CompassReading>,
 }
 
 /// Wiring rules of an edition.
@@ -131,6 +136,8 @@ pub struct Weather {
     pub normals: Fact<Arc<str>>,
     /// An hourly year beside the design.
     pub file: Option<Traced<Arc<str>>>,
+    /// How diffuse light is spread over the sky.
+    pub sky_model: Fact<SkyModel>,
     /// The owner's twelve monthly means of daily sunshine on the level, J/m².
     pub sunshine: Option<Traced<[f64; 12]>>,
     /// How many synthetic years.
@@ -208,6 +215,10 @@ pub struct Bifacial {
 pub struct Site {
     /// Name of the plane.
     pub plane: Arc<str>,
+    /// Where it faces by another source, where stated.
+    pub second_bearing: Option<SecondBearing>,
+    /// How the glass passes slanting light.
+    pub glass: Fact<IncidenceModel>,
     /// Points of the far horizon: bearing and elevation, as written.
     pub horizon: Vec<(Fact<TrueBearing>, Fact<Angle>)>,
     /// Near obstacles.

@@ -258,13 +258,15 @@ fn given_up(study: &Study, plane: &str) -> Vec<Span> {
         let text = format!("{} %", fixed(best.given_up.si() * 100.0, 0));
         Some(Span::figure(text, FigureName::new(&["planes", plane, purpose.key(), "given-up"])))
     };
+    let dark = found.best.iter().any(|best| !best.left_out.is_empty());
+    let least = if dark { " of the least month with sun. " } else { " of the least month. " };
     match (share(study::Purpose::Year), share(study::Purpose::WorstMonth)) {
         (Some(year), Some(month)) => vec![
             Span::plain("Against the best tilt and bearing it gives up "),
             year,
             Span::plain(" of the year and "),
             month,
-            Span::plain(" of the least month. "),
+            Span::plain(least),
         ],
         (Some(year), None) => vec![
             Span::plain("Against the best tilt and bearing it gives up "),

@@ -395,6 +395,7 @@ pub fn weather(look: &study::Look, of: Option<(&Study, &Answer)>, written: &[std
                             "tilt_deg": number(quantity::units::DEGREE_UNIT.of_si(best.tilt.si())),
                             "bearing_deg": number(best.bearing.value.degrees()),
                             "given_up_pct": number(best.given_up.si() * 100.0),
+                            "months_left_out": best.left_out.iter().map(|m| m + 1).collect::<Vec<_>>(),
                         })
                     })
                     .collect();
@@ -403,10 +404,16 @@ pub fn weather(look: &study::Look, of: Option<(&Study, &Answer)>, written: &[std
                     .iter()
                     .map(|each| {
                         let tilts: Vec<Json> = each.tilts_deg.iter().map(|t| number(*t)).collect();
-                        json!({ "says": each.says, "tilts_deg": tilts, "gain_pct": number(each.gain.si() * 100.0) })
+                        let starts: Vec<usize> = each.starts.iter().map(|month| month + 1).collect();
+                        json!({ "says": each.says, "from_month": starts, "tilts_deg": tilts, "gain_pct": number(each.gain.si() * 100.0) })
                     })
                     .collect();
-                json!({ "plane": &*found.plane, "best": best, "seasonal": seasonal })
+                let without: Vec<Json> = found
+                    .without
+                    .iter()
+                    .map(|none| json!({ "wanted": none.purpose.key(), "because": none.because }))
+                    .collect();
+                json!({ "plane": &*found.plane, "best": best, "without": without, "seasonal": seasonal })
             })
             .collect();
         value["answer"] = json!(answer.text());
@@ -415,7 +422,7 @@ pub fn weather(look: &study::Look, of: Option<(&Study, &Answer)>, written: &[std
     value
 }
 
-/// Places of the climate table.
+/// Places with what the tables hold near them.
 pub fn near(places: &[study::NearPlace]) -> Json {
     let places: Vec<Json> = places
         .iter()
@@ -423,13 +430,35 @@ pub fn near(places: &[study::NearPlace]) -> Json {
             let cold: Vec<Json> = place
                 .cold
                 .iter()
-                .map(|c| json!({ "c": number(c.celsius), "basis": c.basis, "is_extreme": c.is_extreme }))
+                .map(|cold| {
+                    let is_extreme = cold.kind <= study::ColdKind::LowestOnRecord;
+                    json!({
+                        "is": cold.kind.in_words(), "c": number(cold.celsius), "basis": cold.basis,
+                        "is_extreme": is_extreme,
+                    })
+                })
                 .collect();
+            let zone = place.zone.as_ref().map_or(Json::Null, |zone| {
+                let others: Vec<Json> = zone
+                    .others
+                    .iter()
+                    .map(|(zone, town, km)| json!({ "zone": zone, "town": town, "distance_km": number(*km) }))
+                    .collect();
+                json!({
+                    "zone": zone.zone, "town": zone.town, "distance_km": number(zone.distance_km),
+                    "others": others,
+                })
+            });
             json!({
-                "row": place.row.id, "name": place.row.in_words(), "latitude_deg": number(place.row.latitude),
-                "longitude_deg": number(place.row.longitude),
-                "elevation_m": place.row.elevation_m.map_or(Json::Null, number),
-                "zone": place.row.zone, "distance_km": place.distance_km.map_or(Json::Null, number), "cold": cold,
+                "name": place.name, "latitude_deg": number(place.latitude_deg),
+                "longitude_deg": number(place.longitude_deg), "zone": zone,
+                "row": {
+                    "id": place.row.id, "name": place.row.in_words(),
+                    "latitude_deg": number(place.row.latitude), "longitude_deg": number(place.row.longitude),
+                    "elevation_m": place.row.elevation_m.map_or(Json::Null, number),
+                    "distance_km": number(place.distance_km), "is_far": place.is_far(),
+                },
+                "higher_than_row_m": place.higher_m.map_or(Json::Null, number), "cold": cold,
             })
         })
         .collect();

@@ -42,7 +42,7 @@ const ARROWS: &[(&str, &[&str])] = &[
         ],
     ),
     // A rule compares facts, so it meets the types of the subjects that hold them.
-    ("rules", &["quantity", "tables", "loads", "conversion", "wiring", "design", "study"]),
+    ("rules", &["quantity", "tables", "sun", "loads", "conversion", "wiring", "design", "study"]),
     (
         "output",
         // It lays out a study and its findings, so it meets the types of the subjects whose results it shows.

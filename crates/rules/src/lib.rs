@@ -68,6 +68,8 @@ pub static RULES: &[&Rule] = &[
     &placement::bearing_away_from_noon::RULE,
     &placement::compass_without_declination::RULE,
     &placement::room_too_hot::RULE,
+    &placement::bearings_disagree::RULE,
+    &placement::declination_of_elsewhere::RULE,
     &energy::promise_not_kept::RULE,
     &energy::drill_dark::RULE,
     &energy::idle_draw::RULE,

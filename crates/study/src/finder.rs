@@ -3,11 +3,10 @@
 use crate::demand::DemandStudy;
 use crate::light::PlaneStudy;
 use crate::memo::{Key, Memo};
+use crate::models::glass_numbers;
 use crate::sky::SkyStudy;
 use crate::uses::Unanswered;
-use array::finder::{
-    Aim, FOUR_SEASONS, Finder, PlaneEnergy, PlaneMap, TWO_SEASONS, given_up, rules_of_thumb,
-};
+use array::finder::{Aim, Finder, PlaneEnergy, PlaneMap, Retilt, given_up, rules_of_thumb};
 use array::incidence::IncidenceModel;
 use array::plane::Plane;
 use quantity::{Angle, Choice, Clause, Measure, Origin, Ratio, Standing, Term, Traced, TrueBearing, units};
@@ -17,6 +16,9 @@ use std::sync::Arc;
 const YEARS: usize = 5;
 /// Days of the dullest stretch that is asked for.
 pub const STRETCH_DAYS: usize = 5;
+/// A month whose best plane gets less than this share of the brightest month's is dark; own judgement, no source. Beyond the
+/// polar circle twilight leaves a trace of light.
+const DARK: f64 = 0.01;
 /// Steps of the map, degrees of tilt and of bearing.
 const STEPS_DEG: (f64, f64) = (5.0, 10.0);
 
@@ -35,7 +37,9 @@ pub struct PlanesOfPlace {
     pub map: PlaneMap,
     bests: Vec<(Purpose, PlaneEnergy)>,
     months: Vec<PlaneEnergy>,
-    retilts: Vec<(&'static str, Vec<f64>, f64)>,
+    retilts: Vec<(&'static str, Retilt)>,
+    /// Months in which no plane gets any light worth the name.
+    dark: [bool; 12],
 }
 
 /// What a plane is wanted for.
@@ -47,6 +51,8 @@ pub enum Purpose {
     WorstMonth,
     /// The month with the least for what is used in it is as good as can be.
     Load,
+    /// Most light in the year, each month counting by what is used in it.
+    LoadWeighted,
     /// The dullest days are as good as can be.
     DullestDays,
 }
@@ -58,7 +64,8 @@ impl Purpose {
             Purpose::Year => "most light in the year",
             Purpose::WorstMonth => "best least month",
             Purpose::Load => "best least month for what you use",
-            Purpose::DullestDays => "best dullest five days",
+            Purpose::LoadWeighted => "most light when you use most",
+            Purpose::DullestDays => "best dullest five days of a year",
         }
     }
 
@@ -68,6 +75,7 @@ impl Purpose {
             Purpose::Year => "year",
             Purpose::WorstMonth => "least-month",
             Purpose::Load => "load",
+            Purpose::LoadWeighted => "load-weighted",
             Purpose::DullestDays => "dullest-days",
         }
     }
@@ -86,6 +94,17 @@ pub struct BestPlane {
     pub year_kwh_m2: f64,
     /// What the owner's plane gives up of it, for that purpose.
     pub given_up: Traced<Ratio>,
+    /// Months without sun, 0 to 11, that were left out of the comparison.
+    pub left_out: Vec<usize>,
+}
+
+/// A purpose for which no plane is better than another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NoBest {
+    /// What for.
+    pub purpose: Purpose,
+    /// Why.
+    pub because: String,
 }
 
 /// What setting a rack anew by season gains.
@@ -93,6 +112,8 @@ pub struct BestPlane {
 pub struct Seasonal {
     /// "two settings a year".
     pub says: &'static str,
+    /// Months, 0 to 11, on whose first day each tilt is set.
+    pub starts: Vec<usize>,
     /// Tilts of the seasons, degrees.
     pub tilts_deg: Vec<f64>,
     /// Gain over the best single tilt.
@@ -125,6 +146,8 @@ pub struct FinderStudy {
     pub place: Arc<Result<PlanesOfPlace, String>>,
     /// Best planes by purpose.
     pub best: Vec<BestPlane>,
+    /// Purposes without a best plane, each with its reason.
+    pub without: Vec<NoBest>,
     /// Setting it by season, at its own bearing.
     pub seasonal: Vec<Seasonal>,
     /// Rules of thumb beside it.
@@ -168,10 +191,12 @@ pub(crate) fn finder(
     let key = Key::new("finder")
         .count(plane.skies_key)
         .number(own.azimuth_deg())
+        .numbers(&glass_numbers(&plane.glass))
         .numbers(seen.as_deref().unwrap_or(&[]))
         .done();
     let skies = plane.skies.clone();
-    let place = memo.finder.get(key, || walk(skies.as_ref(), seen.as_deref(), own.azimuth_deg()));
+    let place =
+        memo.finder.get(key, || walk(skies.as_ref(), &plane.glass, seen.as_deref(), own.azimuth_deg()));
     let found = place.as_ref().as_ref().map_err(|e| refused(e.clone()))?;
     let mine = found.finder.energy(&own);
     let choice = |because: String, more: &[Term]| {
@@ -185,53 +210,71 @@ pub(crate) fn finder(
         }))
     };
     let mut bests = found.bests.clone();
-    let mut load_terms: Vec<Term> = Vec::new();
-    if let Ok(profile) = &demand.profile {
+    let mut without = Vec::new();
+    let load: Option<[f64; 12]> = demand.profile.as_ref().ok().map(|profile| {
         let wanted = profile.month_wh();
-        let a_day = std::array::from_fn(|month| wanted[month] / sun::MONTH_DAYS[month] as f64);
-        let aim = Aim::WorstMonthForLoad(a_day);
-        if let Ok(best) = found.finder.best(&found.map, &aim) {
-            bests.push((Purpose::Load, best));
-            load_terms = demand.terms.clone();
-        }
+        std::array::from_fn(|month| wanted[month] / sun::MONTH_DAYS[month] as f64)
+    });
+    for purpose in [Purpose::Load, Purpose::LoadWeighted] {
+        let because = match &load {
+            None => "what the house uses is not known yet".to_string(),
+            Some(load) => match found.finder.best(&found.map, &found.aim(purpose, Some(*load))) {
+                Ok(best) => {
+                    bests.push((purpose, best));
+                    continue;
+                }
+                Err(why) => why.to_string(),
+            },
+        };
+        without.push(NoBest { purpose, because });
     }
-    let load = demand.profile.as_ref().ok().map(|profile| profile.month_wh());
-    let best = bests
-        .into_iter()
-        // In the polar night every plane is as good as any other.
-        .filter(|(purpose, best)| best.score(&aim_of(*purpose, load)) > 0.0)
-        .map(|(purpose, best)| {
-            let because = format!(
-                "{}, over {} weather years of every tilt and bearing",
-                purpose.in_words(),
-                sky.weather.years.len().min(YEARS)
-            );
-            let more: &[Term] = if purpose == Purpose::Load { &load_terms } else { &[] };
-            let origin = choice(because, more);
-            let lost = given_up(&mine, &best, &aim_of(purpose, load));
-            BestPlane {
-                purpose,
-                tilt: Traced {
-                    value: Angle::from_si(units::DEGREE_UNIT.to_si(best.tilt_deg)),
-                    origin: origin.clone(),
-                },
-                bearing: Traced {
-                    value: TrueBearing::from_degrees(best.azimuth_deg),
-                    origin: origin.clone(),
-                },
-                year_kwh_m2: best.year_wh_m2 / 1000.0,
-                given_up: Traced { value: Ratio::from_si(lost), origin },
-            }
-        })
-        .collect();
+    let mut best = Vec::new();
+    for (purpose, plane) in bests {
+        let aim = found.aim(purpose, load);
+        if plane.score(&aim) <= 0.0 {
+            let because = match purpose {
+                Purpose::DullestDays => format!(
+                    "the sun stays down for {STRETCH_DAYS} days and more, and no plane gets any light then"
+                ),
+                Purpose::Load | Purpose::LoadWeighted => "nothing is used while there is sun".to_string(),
+                Purpose::Year | Purpose::WorstMonth => "no plane gets any light".to_string(),
+            };
+            without.push(NoBest { purpose, because });
+            continue;
+        }
+        let because = format!(
+            "{}, over {} weather years of every tilt and bearing",
+            purpose.in_words(),
+            sky.weather.years.len().min(YEARS)
+        );
+        let uses_load = matches!(purpose, Purpose::Load | Purpose::LoadWeighted);
+        let origin = choice(because, if uses_load { &demand.terms } else { &[] });
+        let by_month = matches!(purpose, Purpose::WorstMonth | Purpose::Load);
+        let left_out = (0..12).filter(|month| by_month && found.dark[*month]).collect();
+        best.push(BestPlane {
+            purpose,
+            tilt: Traced {
+                value: Angle::from_si(units::DEGREE_UNIT.to_si(plane.tilt_deg)),
+                origin: origin.clone(),
+            },
+            bearing: Traced { value: TrueBearing::from_degrees(plane.azimuth_deg), origin: origin.clone() },
+            year_kwh_m2: plane.year_wh_m2 / 1000.0,
+            given_up: Traced { value: Ratio::from_si(given_up(&mine, &plane, &aim)), origin },
+            left_out,
+        });
+    }
     let seasonal = found
         .retilts
         .iter()
-        .map(|(says, tilts, gain)| Seasonal {
+        .map(|(says, set)| Seasonal {
             says,
-            tilts_deg: tilts.clone(),
+            starts: set.starts.clone(),
+            tilts_deg: set.tilts_deg.clone(),
             gain: Traced {
-                value: Ratio::from_si(*gain),
+                value: Ratio::from_si(match set.fixed_wh_m2 > 0.0 {
+                    true => (set.retilted_wh_m2 / set.fixed_wh_m2 - 1.0).max(0.0),
+                    false => 0.0,
+                }),
                 origin: choice(format!("{says}, each at its best tilt, against the best single tilt"), &[]),
             },
         })
@@ -244,7 +287,8 @@ pub(crate) fn finder(
                 .map(|(says, plane)| {
                     let energy = found.finder.energy(plane);
                     let gives_up = [Purpose::Year, Purpose::WorstMonth].map(|purpose| {
-                        best_of(purpose).map_or(0.0, |best| given_up(&energy, best, &aim_of(purpose, None)))
+                        best_of(purpose)
+                            .map_or(0.0, |best| given_up(&energy, best, &found.aim(purpose, None)))
                     });
                     Thumb { says, tilt_deg: plane.tilt_deg(), azimuth_deg: plane.azimuth_deg(), gives_up }
                 })
@@ -256,6 +300,7 @@ pub(crate) fn finder(
         own_deg: (own.tilt_deg(), own.azimuth_deg()),
         own_kwh_m2: mine.year_wh_m2 / 1000.0,
         best,
+        without,
         seasonal,
         thumbs,
         years: sky.weather.years.len().min(YEARS),
@@ -263,43 +308,51 @@ pub(crate) fn finder(
     })
 }
 
-fn aim_of(purpose: Purpose, load_wh: Option<[f64; 12]>) -> Aim {
-    match (purpose, load_wh) {
-        (Purpose::Year, _) => Aim::Year,
-        (Purpose::DullestDays, _) => Aim::WorstStretch(STRETCH_DAYS),
-        (Purpose::Load, Some(wanted)) => {
-            Aim::WorstMonthForLoad(std::array::from_fn(|month| wanted[month] / sun::MONTH_DAYS[month] as f64))
-        }
-        (Purpose::Load, None) | (Purpose::WorstMonth, _) => Aim::WorstMonth,
-    }
-}
-
 fn walk(
     skies: &crate::light::Skies,
+    glass: &IncidenceModel,
     seen: Option<&[f64]>,
     azimuth_deg: f64,
 ) -> Result<PlanesOfPlace, String> {
     let say = |e: array::series::SeriesError| e.to_string();
     let skies = skies.as_ref().map_err(Clone::clone)?;
     let walked = &skies[..skies.len().min(YEARS)];
-    let finder = Finder::new(walked, &IncidenceModel::GLASS, Some(STRETCH_DAYS), seen).map_err(say)?;
+    let finder = Finder::new(walked, glass, Some(STRETCH_DAYS), seen).map_err(say)?;
     let map = finder.map(STEPS_DEG.0, STEPS_DEG.1).map_err(say)?;
-    let mut bests = Vec::new();
-    for purpose in [Purpose::Year, Purpose::WorstMonth, Purpose::DullestDays] {
-        bests.push((purpose, finder.best(&map, &aim_of(purpose, None)).map_err(say)?));
-    }
     let months: Result<Vec<PlaneEnergy>, _> =
         (0..12).map(|month| finder.best(&map, &Aim::Month(month)).map_err(say)).collect();
+    let months = months?;
+    let of_month = |month: usize| months[month].month_day_wh_m2[month];
+    let brightest = (0..12).map(of_month).fold(0.0, f64::max);
+    let dark = std::array::from_fn(|month| of_month(month) <= DARK * brightest);
     let mut retilts = Vec::new();
-    for (says, seasons) in [("two settings a year", &TWO_SEASONS), ("four settings a year", &FOUR_SEASONS)] {
-        let found = finder.seasonal(azimuth_deg, seasons).map_err(say)?;
-        let gain = if found.fixed_wh_m2 > 0.0 { found.retilted_wh_m2 / found.fixed_wh_m2 - 1.0 } else { 0.0 };
-        retilts.push((says, found.tilts_deg, gain.max(0.0)));
+    for (says, times) in [("two settings a year", 2), ("four settings a year", 4)] {
+        retilts.push((says, finder.seasonal(azimuth_deg, times).map_err(say)?));
     }
-    Ok(PlanesOfPlace { finder, map, bests, months: months?, retilts })
+    let mut place = PlanesOfPlace { finder, map, bests: Vec::new(), months, retilts, dark };
+    for purpose in [Purpose::Year, Purpose::WorstMonth, Purpose::DullestDays] {
+        let best = place.finder.best(&place.map, &place.aim(purpose, None)).map_err(say)?;
+        place.bests.push((purpose, best));
+    }
+    Ok(place)
 }
 
 impl PlanesOfPlace {
+    /// What a purpose compares; a month without sun is met by no plane and is left out where the least month counts.
+    fn aim(&self, purpose: Purpose, load_wh_a_day: Option<[f64; 12]>) -> Aim {
+        let lit = |wanted: [f64; 12]| {
+            std::array::from_fn(|month| if self.dark[month] { 0.0 } else { wanted[month] })
+        };
+        match (purpose, load_wh_a_day) {
+            (Purpose::Year, _) => Aim::Year,
+            (Purpose::DullestDays, _) => Aim::WorstStretch(STRETCH_DAYS),
+            (Purpose::Load, Some(wanted)) => Aim::WorstMonthForLoad(lit(wanted)),
+            (Purpose::LoadWeighted, Some(wanted)) => Aim::LoadWeighted(wanted),
+            (Purpose::LoadWeighted, None) => Aim::Year,
+            (Purpose::Load, None) | (Purpose::WorstMonth, _) => Aim::WorstMonthForLoad(lit([1.0; 12])),
+        }
+    }
+
     /// Light of a year on any plane, kWh/m² behind the glass; `None` for angles that are none.
     pub fn year_kwh_m2(&self, tilt_deg: f64, azimuth_deg: f64) -> Option<f64> {
         Plane::new(tilt_deg, azimuth_deg).ok().map(|plane| self.finder.energy(&plane).year_wh_m2 / 1000.0)

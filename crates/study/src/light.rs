@@ -3,6 +3,7 @@
 use crate::around::{Around, LEFT_BY_STRUCTURE, Lie, around, monthly};
 use crate::house::assumption;
 use crate::memo::{Key, Memo};
+use crate::models::{clause_of, glass_in_words, glass_numbers, model_in_words};
 use crate::sky::SkyStudy;
 use crate::uses::{Unanswered, Uses};
 use array::cell_temperature::{CellTemperatureModel, Mounting};
@@ -76,6 +77,8 @@ pub struct PlaneStudy {
     pub around: Option<Around>,
     /// How its modules lie.
     pub lie: Lie,
+    /// How the glass passes slanting light.
+    pub glass: IncidenceModel,
     /// What it rests on.
     pub terms: Vec<Term>,
     pub(crate) key: u64,
@@ -83,14 +86,6 @@ pub struct PlaneStudy {
     pub(crate) skies: Arc<Skies>,
     pub(crate) skies_key: u64,
 }
-
-/// The sky model in use.
-pub(crate) const PEREZ: Clause = Clause {
-    document: "Perez et al., Solar Energy 44",
-    edition: "1990",
-    clause: "sky diffuse on a tilted plane",
-    standing: Standing::Read,
-};
 
 const SHADE: Clause = Clause {
     document: "geometry of this project",
@@ -151,6 +146,11 @@ fn plane_of(
         }
         .to_string()
     });
+    let model = uses
+        .words(&of("light of the sky"), &system.place.weather.sky_model, |m| model_in_words(*m).to_string())
+        .unwrap_or_default();
+    let glass = system.site(&plane.name).map(|site| &site.glass);
+    let glass = glass.and_then(|glass| uses.words(&of("glass"), glass, glass_in_words));
     let refused = |because: String| Unanswered::refused(because, field("tilt"));
     let geometry = match tilt.is_finite() && bearing.is_finite() {
         true => array::plane::Plane::new(tilt, bearing).map_err(|e| refused(e.to_string()))?,
@@ -165,25 +165,26 @@ fn plane_of(
         uses.note(&of("ground under snow"), words, assumption(&field, because, "steep planes in snow"));
     }
     let terms = uses.done()?;
-    let Some(around) = around else {
+    let (Some(around), Some(glass)) = (around, glass) else {
         return Err(refused("what stands around it is not understood".into()));
     };
     let mounting = match mount {
         Some(Mount::Roof) => Mounting::CloseToRoof,
         _ => Mounting::OpenRack,
     };
-    let skies_key = Key::new("skies").count(sky.key).numbers(&reflectance).done();
-    let skies = memo.skies.get(skies_key, || reduce(sky, &reflectance));
+    let skies_key = Key::new("skies").count(sky.key).numbers(&reflectance).text(&format!("{model:?}")).done();
+    let skies = memo.skies.get(skies_key, || reduce(sky, &reflectance, model));
     let all_skies = skies.clone();
     let skies = skies.as_ref().as_ref().map_err(|e| refused(e.clone()))?;
     let key = Key::new("plane")
         .count(skies_key)
         .numbers(&[tilt, bearing])
         .numbers(&around.numbers)
+        .numbers(&glass_numbers(&glass))
         .text(&format!("{mounting:?}"))
         .done();
     let years = {
-        let made = memo.light.get(key, || plane_years(skies, sky, &geometry, &around, mounting));
+        let made = memo.light.get(key, || plane_years(skies, sky, &geometry, &around, &glass, mounting));
         if made.light.is_empty() {
             return Err(refused("the weather cannot be put on this plane".into()));
         }
@@ -196,7 +197,7 @@ fn plane_of(
     let daily = Traced::series(
         quantity::Number(whole),
         "mean daily light on the plane over all weather years, kWh/m² (sun hours)",
-        PEREZ,
+        clause_of(model),
         terms.clone(),
     );
     let shade = around.shades.then(|| {
@@ -233,6 +234,7 @@ fn plane_of(
         lie: around.lie,
         around: Some(around),
         years,
+        glass,
         months_kwh_m2_day: months,
         daily,
         least_month,
@@ -243,7 +245,7 @@ fn plane_of(
     })
 }
 
-fn reduce(sky: &SkyStudy, reflectance: &[f64; 12]) -> Skies {
+fn reduce(sky: &SkyStudy, reflectance: &[f64; 12], model: SkyModel) -> Skies {
     sky.weather
         .years
         .par_iter()
@@ -260,7 +262,7 @@ fn reduce(sky: &SkyStudy, reflectance: &[f64; 12]) -> Skies {
                 }
             }
             SkyYear::new(
-                SkyModel::Perez,
+                model,
                 &SkySeries {
                     zenith_deg: &sky.sun.zenith_deg,
                     azimuth_deg: &sky.sun.azimuth_deg,
@@ -293,6 +295,7 @@ fn plane_years(
     sky: &SkyStudy,
     plane: &array::plane::Plane,
     around: &Around,
+    glass: &IncidenceModel,
     mounting: Mounting,
 ) -> PlaneYears {
     let months: Vec<u8> = (0..sun::HOURS).map(|hour| sun::month_of_hour(hour) as u8 + 1).collect();
@@ -315,7 +318,18 @@ fn plane_years(
         .zip(&sky.weather.years)
         .zip(&sky.weather.falls)
         .map(|((reduced, year), falls)| {
-            light_of(reduced, year, falls, plane, around, near.as_ref(), back.as_ref(), mounting, &months)
+            light_of(
+                reduced,
+                year,
+                falls,
+                plane,
+                around,
+                glass,
+                near.as_ref(),
+                back.as_ref(),
+                mounting,
+                &months,
+            )
         })
         .collect();
     let mut made = PlaneYears { near, ..PlaneYears::default() };
@@ -344,17 +358,18 @@ fn light_of(
     falls: &[weather::SnowFall],
     plane: &array::plane::Plane,
     around: &Around,
+    glass: &IncidenceModel,
     near: Option<&NearShade>,
     back: Option<&RearView>,
     mounting: Mounting,
     months: &[u8],
 ) -> Result<OneYear, String> {
     let say = |e: array::series::SeriesError| e.to_string();
-    let mut light = plane_year(reduced, plane, &IncidenceModel::GLASS, None).map_err(say)?;
+    let mut light = plane_year(reduced, plane, glass, None).map_err(say)?;
     let open = months_of(std::slice::from_ref(&light));
     let mut shaded = None;
     if let Some(near) = near {
-        let lit = shaded_plane_year(reduced, plane, &IncidenceModel::GLASS, near).map_err(say)?;
+        let lit = shaded_plane_year(reduced, plane, glass, near).map_err(say)?;
         light = PlaneYear { plane_w_m2: lit.plane_w_m2, cell_w_m2: lit.cell_w_m2 };
         let mut inside = lit.shaded_cell_w_m2;
         take_soiling(&mut inside, months, &around.soiling).map_err(say)?;

@@ -1,104 +1,245 @@
 //! Help with a place: zone, nearest climate row, and its cold, each with its basis. Nothing here fills a blank.
 
+mod names;
+
 use design::system::Place;
 use quantity::units;
 use tables::{ClimateRow, ExtremeMinimumBasis};
 
+/// A climate row or a town farther away than this is said to be another place; own judgement, no source.
+pub(crate) const FAR_KM: f64 = 250.0;
+/// A record of another place may be colder or milder; beyond this it is not offered at all. Own judgement, no source.
+const SAME_COLD_KM: f64 = 150.0;
+/// Towns around a point whose zones are compared.
+const TOWNS: usize = 12;
+/// A zone of a town so far away says little of the zone here; own judgement, no source.
+const ZONE_KM: f64 = 100.0;
+
+/// What a cold temperature is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ColdKind {
+    /// Mean of the lowest temperature of each year.
+    MeanOfExtremes,
+    /// Lowest of a record of many years.
+    LowestOnRecord,
+    /// Lower edge of a hardiness zone: a bound, no measured extreme.
+    ZoneBound,
+    /// Lowest of a typical year or of a short record, which leave extremes out.
+    NoExtreme,
+}
+
+impl ColdKind {
+    /// In words.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            ColdKind::MeanOfExtremes => "mean of yearly extremes",
+            ColdKind::LowestOnRecord => "lowest on record",
+            ColdKind::ZoneBound => "bound of a zone, no extreme",
+            ColdKind::NoExtreme => "no extreme",
+        }
+    }
+}
+
 /// A cold temperature near a place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cold {
+    /// What it is; a bound or a typical year never stands in for an extreme.
+    pub kind: ColdKind,
     /// Degrees Celsius.
     pub celsius: f64,
-    /// What it is.
+    /// What it rests on.
     pub basis: String,
-    /// Whether it is a mean of yearly extremes or a lowest on record; otherwise it never stands in for one.
-    pub is_extreme: bool,
 }
 
-/// A place of the climate table.
+/// The time zone of a point, as towns around it keep it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ZoneNear {
+    /// IANA zone of the nearest town.
+    pub zone: String,
+    /// That town.
+    pub town: String,
+    /// Kilometres to it.
+    pub distance_km: f64,
+    /// Nearest towns around that keep another zone: zone, town, kilometres. Empty well inside a zone.
+    pub others: Vec<(String, String, f64)>,
+}
+
+impl ZoneNear {
+    /// The zone with how well it is known: "America/Boise, as in Ontario, OR, US, 12 km away".
+    pub fn in_words(&self) -> String {
+        let mut said = self.zone.clone();
+        if self.distance_km >= 1.0 {
+            said = format!("{said}, as in {}, {:.0} km away", self.town, self.distance_km);
+        }
+        for (zone, town, km) in &self.others {
+            said = format!("{said}; but {zone} in {town}, {km:.0} km away");
+        }
+        if self.distance_km > ZONE_KM || !self.others.is_empty() {
+            said.push_str(": look which your clock keeps");
+        }
+        said
+    }
+}
+
+/// A place with what the tables hold near it.
 #[derive(Clone, Debug)]
 pub struct NearPlace {
-    /// The row.
+    /// What it is called: a town, a climate row, or its coordinates.
+    pub name: String,
+    /// Degrees, north positive.
+    pub latitude_deg: f64,
+    /// Degrees, east positive.
+    pub longitude_deg: f64,
+    /// Its time zone; `None` where no town is near.
+    pub zone: Option<ZoneNear>,
+    /// The nearest climate row.
     pub row: &'static ClimateRow,
-    /// Kilometres away, where coordinates were given.
-    pub distance_km: Option<f64>,
-    /// Its colds, side by side.
+    /// Kilometres to it.
+    pub distance_km: f64,
+    /// How much higher the place lies than the row, metres; `None` where either height is not known.
+    pub higher_m: Option<f64>,
+    /// Its colds, extremes first.
     pub cold: Vec<Cold>,
 }
 
 impl NearPlace {
-    fn of(row: &'static ClimateRow, distance_km: Option<f64>) -> Self {
-        NearPlace { row, distance_km, cold: cold(row) }
+    fn of(name: String, latitude: f64, longitude: f64, elevation_m: Option<f64>) -> Option<Self> {
+        let (row, distance_km) = tables::nearest(latitude, longitude).ok()?;
+        Some(NearPlace {
+            name,
+            latitude_deg: latitude,
+            longitude_deg: longitude,
+            zone: zone_near(latitude, longitude),
+            row,
+            distance_km,
+            higher_m: elevation_m.zip(row.elevation_m).map(|(here, there)| here - there),
+            cold: cold(row, distance_km, latitude, longitude),
+        })
+    }
+
+    /// Whether the climate row is another place's weather.
+    pub fn is_far(&self) -> bool {
+        self.distance_km > FAR_KM
+    }
+
+    /// The colds of a kind.
+    pub fn cold_of(&self, kind: ColdKind) -> impl Iterator<Item = &Cold> {
+        self.cold.iter().filter(move |cold| cold.kind == kind)
     }
 }
 
-/// Places of a name (part of it, small or capital), or the one nearest to "latitude, longitude" in degrees, north and east
-/// positive.
+/// Places of a name (part of it, in any case, with or without accents), towns first and the largest first among them; or the
+/// point "latitude, longitude" in degrees, north and east positive.
 ///
 /// # Errors
-/// Why nothing was found.
+/// Why nothing was found, with names that are near.
 pub fn near(asked: &str) -> Result<Vec<NearPlace>, String> {
-    let numbers: Vec<f64> = asked.split([',', ' ']).filter_map(|part| part.trim().parse().ok()).collect();
-    if let [latitude, longitude] = numbers[..] {
-        let (row, km) = tables::nearest(latitude, longitude).map_err(|e| e.to_string())?;
-        return Ok(vec![NearPlace::of(row, Some(km))]);
+    if let Some((latitude, longitude)) = point(asked) {
+        tables::nearest(latitude, longitude).map_err(|e| e.to_string())?;
+        let name = format!("{latitude}, {longitude}");
+        return Ok(NearPlace::of(name, latitude, longitude, None).into_iter().collect());
     }
-    let wanted = asked.trim().to_lowercase();
-    if wanted.chars().count() < 3 {
-        return Err("write at least three letters of a name, or latitude, longitude".into());
-    }
-    let mut found: Vec<NearPlace> = tables::climate_rows()
-        .iter()
-        .filter(|row| row.in_words().to_lowercase().contains(&wanted))
-        .map(|row| NearPlace::of(row, None))
-        .collect();
-    // Names that begin with the words asked for come first.
-    found.sort_by_key(|place| !place.row.name.to_lowercase().starts_with(&wanted));
-    if found.is_empty() {
-        return Err(format!(
-            "none of the {} places of the climate table is called \"{asked}\"",
-            tables::climate_rows().len()
-        ));
-    }
-    Ok(found)
+    let found = names::find(asked)?;
+    Ok(found
+        .into_iter()
+        .filter_map(|place| {
+            NearPlace::of(place.name, place.latitude_deg, place.longitude_deg, place.elevation_m)
+        })
+        .collect())
 }
 
-/// The climate row nearest to a design, with its colds; `None` while the place is not known.
+/// "42.9,-118.2" and "42.9 -118.2"; `None` for anything with letters in it.
+fn point(asked: &str) -> Option<(f64, f64)> {
+    let parts: Vec<&str> = asked.split([',', ' ']).map(str::trim).filter(|part| !part.is_empty()).collect();
+    let [latitude, longitude] = parts[..] else { return None };
+    // A typographic minus comes with text that was copied.
+    let number = |text: &str| text.replace('\u{2212}', "-").trim_end_matches('°').parse::<f64>().ok();
+    Some((number(latitude)?, number(longitude)?))
+}
+
+/// What lies near a design; `None` while the place is not known.
 pub fn near_design(place: &Place) -> Option<NearPlace> {
     let degrees = |si: Option<f64>| si.map(|si| units::DEGREE_UNIT.of_si(si));
-    let (row, km) = tables::nearest(degrees(place.latitude.si())?, degrees(place.longitude.si())?).ok()?;
-    Some(NearPlace::of(row, Some(km)))
+    let (latitude, longitude) = (degrees(place.latitude.si())?, degrees(place.longitude.si())?);
+    NearPlace::of("the design's place".into(), latitude, longitude, place.elevation.si())
 }
 
-fn cold(row: &ClimateRow) -> Vec<Cold> {
+fn zone_near(latitude: f64, longitude: f64) -> Option<ZoneNear> {
+    let towns = tables::nearest_towns(latitude, longitude, TOWNS);
+    let (first, distance_km) = *towns.first()?;
+    let mut others: Vec<(String, String, f64)> = Vec::new();
+    // A town of another zone counts where it is about as near as the nearest one.
+    for (town, km) in towns.iter().skip(1).filter(|(_, km)| *km <= (2.0 * distance_km).max(30.0)) {
+        if town.zone != first.zone && others.iter().all(|(zone, _, _)| *zone != town.zone) {
+            others.push((town.zone.clone(), town.in_words(), *km));
+        }
+    }
+    Some(ZoneNear { zone: first.zone.clone(), town: first.in_words(), distance_km, others })
+}
+
+/// Everything cold the tables hold near a point: of the nearest row, of the map at the point itself, and of the nearest row
+/// that holds an extreme where the nearest row does not.
+fn cold(row: &'static ClimateRow, km: f64, latitude: f64, longitude: f64) -> Vec<Cold> {
+    // The cold of a place far away would be read as that of the house: it is not offered.
+    let mut all = if km <= SAME_COLD_KM { of_row(row, km) } else { Vec::new() };
+    if let Some(cell) = tables::hardiness(latitude, longitude) {
+        const MAP: &str = "plant hardiness map (2012), lower edge of the half-zone";
+        all.retain(|cold| cold.kind != ColdKind::ZoneBound);
+        let bound = |celsius, basis| Cold { kind: ColdKind::ZoneBound, celsius, basis };
+        if let Some(celsius) = cell.middle_c {
+            all.push(bound(celsius, format!("{MAP}, at the point")));
+        }
+        if cell.middle_c != Some(cell.lowest_c) {
+            all.push(bound(cell.lowest_c, format!("{MAP}, lowest within 15 km or so")));
+        }
+    }
+    for kind in [ColdKind::MeanOfExtremes, ColdKind::LowestOnRecord] {
+        if all.iter().any(|cold| cold.kind == kind) {
+            continue;
+        }
+        let holds = |row: &ClimateRow| of_row(row, 0.0).iter().any(|cold| cold.kind == kind);
+        if let Some((other, km)) = tables::nearest_of(latitude, longitude, holds)
+            && km <= SAME_COLD_KM
+        {
+            all.extend(of_row(other, km).into_iter().filter(|cold| cold.kind == kind));
+        }
+    }
+    all.sort_by_key(|cold| cold.kind);
+    all
+}
+
+/// What one row says of cold, with where it lies.
+fn of_row(row: &ClimateRow, km: f64) -> Vec<Cold> {
+    let at = match row.elevation_m {
+        Some(high) => format!("{}, {km:.0} km away, {high:.0} m high", row.in_words()),
+        None => format!("{}, {km:.0} km away", row.in_words()),
+    };
     let mut all = Vec::new();
     if let Some((celsius, basis)) = row.extreme_minimum_c {
-        let (basis, is_extreme) = match basis {
+        let (kind, basis) = match basis {
             ExtremeMinimumBasis::HardinessZone => (
-                "lower bound of the plant hardiness zone (2012): a bound of a zone, not a measured extreme"
-                    .to_string(),
-                false,
+                ColdKind::ZoneBound,
+                format!("plant hardiness map (2012), lower edge of the half-zone at {at}"),
             ),
             ExtremeMinimumBasis::Ashrae => {
-                ("mean of yearly extremes, handbook value printed in a weather file".to_string(), true)
+                (ColdKind::MeanOfExtremes, format!("handbook value printed in a weather file of {at}"))
             }
             ExtremeMinimumBasis::MeanOfYears => (
-                format!("mean of the lowest of each year, record {}{}", row.years, weak(row)),
-                !is_short(row),
+                if is_short(row) { ColdKind::NoExtreme } else { ColdKind::MeanOfExtremes },
+                format!("mean of the lowest of each year, record {} of {at}{}", row.years, weak(row)),
             ),
         };
-        all.push(Cold { celsius, basis, is_extreme });
+        all.push(Cold { kind, celsius, basis });
     }
     let typical = row.years.to_lowercase().contains("typical");
-    all.push(Cold {
-        celsius: row.series_minimum_c,
-        basis: if typical {
-            "lowest hour of a typical year, which leaves extremes out: never the coldest to expect".into()
-        } else {
-            format!("lowest on record, {}{}", row.years, weak(row))
-        },
-        is_extreme: !typical && !is_short(row),
-    });
+    let (kind, basis) = if typical {
+        (ColdKind::NoExtreme, format!("lowest hour of a typical year of {at}, which leaves extremes out"))
+    } else if is_short(row) {
+        (ColdKind::NoExtreme, format!("lowest of {} of {at}{}", row.years, weak(row)))
+    } else {
+        (ColdKind::LowestOnRecord, format!("record {} of {at}", row.years))
+    };
+    all.push(Cold { kind, celsius: row.series_minimum_c, basis });
     all
 }
 
@@ -123,11 +264,48 @@ mod tests {
     #[test]
     fn a_name_and_coordinates_find_places() {
         let by_name = near("sydney").unwrap();
-        assert!(by_name.iter().any(|p| p.row.country == "AU"));
+        assert!(by_name[0].name.contains("AU") && by_name[0].row.country == "AU");
         let by_place = near("-33.9, 151.2").unwrap();
         assert_eq!(by_place.len(), 1);
-        assert!(by_place[0].distance_km.unwrap() < 100.0);
-        assert!(near("xy").is_err() && near("no such hamlet").is_err() && near("91, 0").is_err());
+        assert!(by_place[0].distance_km < 100.0 && !by_place[0].is_far());
+        assert_eq!(by_place[0].zone.as_ref().unwrap().zone, "Australia/Sydney");
+        assert!(near("91, 0").is_err() && near("0 181").is_err());
+    }
+
+    /// The nearest climate row of Ulan Bator, one of the coldest towns there are, lies in Beijing: neither its zone nor its cold
+    /// is that of the place.
+    #[test]
+    fn zone_and_cold_are_those_of_the_place_and_not_of_a_row_far_away() {
+        let far = &near("47.92,106.92").unwrap()[0];
+        assert_eq!(far.zone.as_ref().unwrap().zone, "Asia/Ulaanbaatar");
+        assert!(far.is_far() && far.row.country == "CN", "{}", far.row.in_words());
+        assert!(far.cold.is_empty(), "{:?}", far.cold);
+    }
+
+    /// Ontario in Oregon keeps mountain time, fifty miles farther west the clocks keep Pacific time (from memory).
+    #[test]
+    fn near_the_edge_of_a_zone_both_are_named() {
+        let edge = near("43.98,-117.3").unwrap().remove(0).zone.unwrap();
+        assert_eq!(edge.zone, "America/Boise");
+        let inside = near("39.74,-104.99").unwrap().remove(0).zone.unwrap();
+        assert_eq!((inside.zone.as_str(), inside.others.len()), ("America/Denver", 0));
+        // Irun lies in Spain, across a river from Hendaye in France.
+        let river = near("43.35,-1.78").unwrap().remove(0).zone.unwrap();
+        assert_eq!((river.zone.as_str(), river.others[0].0.as_str()), ("Europe/Madrid", "Europe/Paris"));
+        assert!(river.in_words().contains("look which"), "{river:?}");
+    }
+
+    #[test]
+    fn a_record_of_many_years_is_offered_where_the_nearest_row_is_a_typical_year() {
+        for row in tables::climate_rows() {
+            let place = &near(&format!("{},{}", row.latitude, row.longitude)).unwrap()[0];
+            assert!(!place.cold.is_empty(), "{}", row.in_words());
+            let many = of_row(row, 0.0).iter().any(|cold| cold.kind == ColdKind::LowestOnRecord);
+            assert!(!many || place.cold_of(ColdKind::LowestOnRecord).next().is_some(), "{}", row.in_words());
+            for pair in place.cold.windows(2) {
+                assert!(pair[0].kind <= pair[1].kind);
+            }
+        }
     }
 
     #[test]
@@ -135,18 +313,20 @@ mod tests {
         let lows = |years: &str| {
             let rows = tables::climate_rows();
             let row = rows.iter().find(|row| row.years.starts_with(years)).unwrap();
-            cold(row).pop().unwrap()
+            of_row(row, 0.0).pop().unwrap().kind
         };
-        assert!(!lows("1y 2016").is_extreme && !lows("7y 2018").is_extreme);
-        assert!(lows("29y 1996").is_extreme);
+        assert_eq!(lows("1y 2016"), ColdKind::NoExtreme);
+        assert_eq!(lows("7y 2018"), ColdKind::NoExtreme);
+        assert_eq!(lows("29y 1996"), ColdKind::LowestOnRecord);
     }
 
     #[test]
     fn a_zone_bound_and_a_typical_year_are_never_called_extremes() {
         for row in tables::climate_rows() {
-            for cold in cold(row) {
-                let doubtful = ["bound", "typical", "too short"].iter().any(|word| cold.basis.contains(word));
-                assert_eq!(cold.is_extreme, !doubtful);
+            for cold in of_row(row, 0.0) {
+                let doubtful =
+                    ["half-zone", "typical", "too short"].iter().any(|word| cold.basis.contains(word));
+                assert_eq!(cold.kind <= ColdKind::LowestOnRecord, !doubtful, "{cold:?}");
                 assert!(cold.celsius.is_finite());
             }
         }

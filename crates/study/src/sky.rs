@@ -1,6 +1,7 @@
 //! The sun of the place and its weather years.
 
 use crate::memo::{Key, Memo};
+use crate::near::FAR_KM;
 use crate::uses::{Unanswered, Uses};
 use design::system::System;
 use quantity::{Clause, Fact, FieldPath, Measure, Origin, Standing, TableRow, Term, units};
@@ -46,8 +47,8 @@ pub struct SkyStudy {
     pub(crate) key: u64,
 }
 
-/// A climate row farther away than this is said to be other weather; own judgement, no source.
-const FAR_KM: f64 = 250.0;
+/// Beyond this difference of latitude a row's light is carried by its clearness; own judgement, no source.
+const SAME_LATITUDE_DEG: f64 = 1.0;
 
 /// The published chain from twelve means to hours.
 pub(crate) const SYNTHESIS: Clause = Clause {
@@ -96,6 +97,16 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     }));
     terms.push(Term::words("monthly means", row.in_words(), origin));
     let mut ghi = row.ghi_kwh_m2_day;
+    let carried = (latitude - row.latitude).abs() > SAME_LATITUDE_DEG && place.weather.sunshine.is_none();
+    if carried {
+        ghi = weather::carried_to_latitude(&ghi, row.latitude, latitude);
+        let words =
+            format!("from latitude {:.1}° to {latitude:.1}°, each month as clear as there", row.latitude);
+        let because =
+            "the climate row lies more than a degree of latitude away, where days have other lengths";
+        let origin = crate::house::assumption("place.weather.sunshine", because, "every energy figure");
+        terms.push(Term::words("sunshine carried by its clearness", words, origin));
+    }
     if let Some(own) = &place.weather.sunshine {
         ghi = own.value.map(|joules| units::KILOWATT_HOUR_PER_SQUARE_METER.of_si(joules));
         terms.push(Term::words("your own monthly sunshine", "twelve numbers", own.origin.clone()));
@@ -153,17 +164,22 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     note_snow(system, &made, &mut terms);
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
     let height = match row.elevation_m {
-        Some(there) if elevation_m >= there => format!(", {:.0} m higher", elevation_m - there),
-        Some(there) => format!(", {:.0} m lower", there - elevation_m),
+        // Of the row, as it is read.
+        Some(there) if there >= elevation_m => format!(", {:.0} m higher", there - elevation_m),
+        Some(there) => format!(", {:.0} m lower", elevation_m - there),
         None => String::new(),
     };
+    let carried = if carried { ", as clear as there but at your latitude" } else { "" };
     let trust = if stranger {
         "; that far away it is other weather: give twelve numbers of your own, or let weather fetch bring measured years"
     } else {
         ""
     };
     Ok(SkyStudy {
-        says: format!("{years} synthetic years from the monthly means of {}{far}{height}{trust}", row.name),
+        says: format!(
+            "{years} synthetic years from the monthly means of {}{far}{height}{carried}{trust}",
+            row.name
+        ),
         sun,
         weather: made,
         climate: Some(row),

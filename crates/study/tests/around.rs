@@ -199,10 +199,16 @@ fn a_house_far_south_and_one_beyond_the_polar_circle_get_sensible_light() {
     let months = plane(&north).months_kwh_m2_day;
     // The nearest row of the climate table may be another climate: that is said aloud.
     assert!(north.sky.as_ref().unwrap().says.contains("other weather"));
-    // In the polar night no plane is best for the least month; for the year a steep one towards south is.
+    // The least month is that of the months with sun; for the dullest days no plane is best, and that is said.
     let found = north.finders[0].as_ref().unwrap();
     let wanted: Vec<study::Purpose> = found.best.iter().map(|best| best.purpose).collect();
-    assert!(!wanted.contains(&study::Purpose::WorstMonth), "{wanted:?}");
+    assert!(!wanted.contains(&study::Purpose::DullestDays), "{wanted:?}");
+    let why = found.without.iter().find(|none| none.purpose == study::Purpose::DullestDays).unwrap();
+    assert!(why.because.contains("the sun stays down"), "{}", why.because);
+    let least = found.best.iter().find(|best| best.purpose == study::Purpose::WorstMonth).unwrap();
+    assert!(least.left_out.contains(&11) && !least.left_out.contains(&5), "{:?}", least.left_out);
+    // A low sun in February and November wants a steep plane.
+    assert!(least.tilt.value.si().to_degrees() > 60.0);
     let best = &found.best[0];
     assert!((45.0..80.0).contains(&best.tilt.value.si().to_degrees()));
     assert!((170.0..190.0).contains(&best.bearing.value.degrees()));

@@ -63,7 +63,7 @@ pub(crate) fn check(args: &Check, json: bool) -> Result<u8, Failure> {
         if !study.design.system.place.coldest.is_known()
             && let Some(near) = study::near_design(&study.design.system.place)
         {
-            table(&output::sky::cold_table(&near, study.design.system.units));
+            super::weather::say_near(&near, study.design.system.units);
         }
         table(&sheets::assumptions(&study));
         table(&sheets::recorded(&study));

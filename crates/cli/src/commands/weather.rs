@@ -9,7 +9,7 @@ use output::drawing::{Form, svg};
 use output::{json, sky};
 use quantity::Units;
 use std::path::{Path, PathBuf};
-use study::{Depth, Look, Study};
+use study::{Depth, Look, NearPlace, Study};
 
 pub(crate) fn look(args: &LookArgs, json: bool) -> Result<u8, Failure> {
     let is_design = args.file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"));
@@ -68,7 +68,7 @@ fn look_at_design(args: &LookArgs, json: bool) -> Result<u8, Failure> {
     if !study.design.system.place.coldest.is_known()
         && let Some(near) = study::near_design(&study.design.system.place)
     {
-        table(&sky::cold_table(&near, study.design.system.units));
+        say_near(&near, study.design.system.units);
     }
     say_written(&written);
     Ok(status(&findings))
@@ -120,7 +120,7 @@ fn write_pictures(
     all.extend(more.into_iter().map(|p| (path.with_file_name(format!("{stem}-{}.svg", p.id)), p.drawing)));
     let mut written = Vec::with_capacity(all.len());
     for (path, drawing) in all {
-        door::write_atomically(&path, svg::print(&drawing).as_bytes())
+        door::write_atomically(&path, svg::file(&drawing).as_bytes())
             .map_err(|e| Failure::new(e.to_string(), "nothing else was written"))?;
         written.push(path);
     }
@@ -181,19 +181,32 @@ pub(crate) fn near(asked: &str, json: bool) -> Result<u8, Failure> {
         show::json(&json::near(&found[..found.len().min(MOST)]));
         return Ok(CLEAN);
     }
-    for place in found.iter().take(MOST) {
-        show::line(&format!(
-            "{} (row {}): latitude {}, longitude {}, zone {}",
-            place.row.in_words(),
-            place.row.id,
-            place.row.latitude,
-            place.row.longitude,
-            place.row.zone
-        ));
-        table(&sky::cold_table(place, Units::Metric));
+    let mut found = found.iter();
+    if let Some(first) = found.next() {
+        say_near(first, Units::Metric);
     }
-    if found.len() > MOST {
-        show::line(&format!("and {} more; write more of the name", found.len() - MOST));
+    let others: Vec<_> = found.collect();
+    if !others.is_empty() {
+        show::line("Others of that name; write more of it, or latitude,longitude:");
+    }
+    for place in others.iter().take(MOST) {
+        let zone = place.zone.as_ref().map_or("zone not known", |zone| &zone.zone);
+        show::line(&format!(
+            "  {}: {:.3},{:.3}, {zone}",
+            place.name, place.latitude_deg, place.longitude_deg
+        ));
+    }
+    if others.len() > MOST {
+        show::line(&format!("  and {} more", others.len() - MOST));
     }
     Ok(CLEAN)
+}
+
+/// A place with its zone, its climate row and its colds.
+pub(super) fn say_near(place: &NearPlace, units: Units) {
+    for sentence in sky::near_words(place, units) {
+        show::line(&show::wrap(&sentence, WIDTH, "  "));
+    }
+    show::line("");
+    table(&sky::cold_table(place, units));
 }

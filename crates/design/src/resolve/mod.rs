@@ -100,6 +100,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         panels: things::panels(&items),
         runs: runs::runs(&items),
         stock: runs::stock(&items),
+        compass: bearings::readings(items.all, &place),
         place,
     }
 }

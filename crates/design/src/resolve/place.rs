@@ -3,6 +3,7 @@
 use super::Items;
 use crate::read::Given;
 use crate::system::{Drill, Dwelling, Permit, Place, Promise, Rules, Weather};
+use array::transposition::SkyModel;
 use quantity::{Currency, Fact, Number, Temperature, Traced, Units, units};
 use std::sync::Arc;
 
@@ -81,6 +82,12 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         weather: Weather {
             normals: weather.text("normals"),
             file: stated_text("file"),
+            sky_model: weather.choice("sky_model", |word| match word {
+                "perez" => Some(SkyModel::Perez),
+                "hay-davies" => Some(SkyModel::HayDavies),
+                "isotropic" => Some(SkyModel::Isotropic),
+                _ => None,
+            }),
             sunshine: weather.given("sunshine").and_then(|(given, origin)| match given {
                 Given::Months(values) => Some(Traced { value: *values, origin }),
                 _ => None,

@@ -1,11 +1,13 @@
 //! What stands around planes, how modules lie on them, and modules with a working back.
 
 use super::Items;
-use super::bearings::bearing;
+use super::bearings::{MODEL, bearing, left_open_deg};
 use super::take::{Take, assumed};
+use crate::compass::SecondBearing;
 use crate::read::Given;
 use crate::system::{Bifacial, Near, Place, Site};
-use quantity::{Fact, Length, Measure, Traced, WhoKnows};
+use array::incidence::IncidenceModel;
+use quantity::{Angle, Fact, Length, Measure, Number, Origin, Term, Traced, WhoKnows, units};
 
 pub(super) fn sites(items: &Items<'_>, place: &Place) -> Vec<Site> {
     items
@@ -16,6 +18,10 @@ pub(super) fn sites(items: &Items<'_>, place: &Place) -> Vec<Site> {
             let horizon = take.records("horizon");
             Site {
                 plane: item.name.clone(),
+                second_bearing: take
+                    .is_written("second_bearing")
+                    .then(|| second_bearing(&take.record("second_bearing"), take.given("bearing"), place)),
+                glass: glass(&take.record("glass")),
                 horizon: horizon.iter().map(|p| (bearing(p, "bearing", place), p.quantity("up"))).collect(),
                 obstacles: take.records("obstacles").iter().map(|near| obstacle(near, place)).collect(),
                 lower_edge: lower_edge(&take),
@@ -30,6 +36,42 @@ pub(super) fn sites(items: &Items<'_>, place: &Place) -> Vec<Site> {
             }
         })
         .collect()
+}
+
+/// What was said a second time, and how far apart the two may lie: as stated, and by what the magnetic model leaves open.
+fn second_bearing(again: &Take<'_>, first: Option<(&Given, Origin)>, place: &Place) -> SecondBearing {
+    let given = [first.map(|(given, _)| given), again.given("bearing").map(|(given, _)| given)];
+    let open: f64 = given.into_iter().flatten().map(|given| left_open_deg(given, place)).sum();
+    let within: Fact<Angle> = again.quantity("within");
+    let apart = match within {
+        Fact::Known(within) if open > 0.0 => {
+            let terms = vec![
+                within.term("how far apart they may lie", &units::DEGREE_UNIT),
+                Term::words(
+                    "two standard deviations of the magnetic model",
+                    format!("{open:.1}°"),
+                    within.origin.clone(),
+                ),
+            ];
+            let sum = Angle::from_si(within.si() + open.to_radians());
+            Fact::Known(Traced::series(sum, "both together", MODEL, terms))
+        }
+        within => within,
+    };
+    SecondBearing { bearing: bearing(again, "bearing", place), apart }
+}
+
+/// The cover of the modules as its model wants it.
+fn glass(take: &Take<'_>) -> Fact<IncidenceModel> {
+    let number = |key| take.quantity::<Number>(key).value().map_or(f64::NAN, |number| number.0);
+    let (index, b0) = (number("index"), number("b0"));
+    take.choice("model", |word| match (word, IncidenceModel::GLASS) {
+        ("refraction", IncidenceModel::Physical { extinction_per_m, thickness_m, .. }) => index
+            .is_finite()
+            .then_some(IncidenceModel::Physical { refractive_index: index, extinction_per_m, thickness_m }),
+        ("ashrae", _) => b0.is_finite().then_some(IncidenceModel::Ashrae { b0 }),
+        _ => None,
+    })
 }
 
 fn months(take: &Take<'_>, key: &str) -> Option<Traced<[f64; 12]>> {

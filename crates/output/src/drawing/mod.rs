@@ -20,7 +20,7 @@ pub use light_map::{LIGHT_CLASSES_W_M2, light_map};
 pub use one_line::{DeviceSymbol, Mark, TitleBlock, elements, flags_of, one_line, symbols_of};
 pub use pen::{LABEL, LEGIBLE, text_width};
 pub use plane_map::{PlaneGrid, plane_map};
-pub use spread::{DullStretch, dull_stretches, months_spread};
+pub use spread::{Around, DullStretch, dull_stretches, months_spread};
 pub use string_map::{PlaneLayout, StringOnPlane, string_map};
 pub use sun_path::{SkyPoint, SunPath, sun_path};
 pub use ticks::{Ticks, ticks};

@@ -6,8 +6,17 @@ use super::ticks::ticks;
 use super::{Anchor, Drawing};
 use quantity::significant;
 
-/// Months over several years: lowest, mean and highest of each; bars to the mean, a line from lowest to highest.
-pub fn months_spread(months: &[[f64; 3]; 12], unit: &str, form: Form) -> Drawing {
+/// What the line through the bar of a month spans.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Around {
+    /// The month in the lowest and in the highest of several years.
+    Years,
+    /// The lowest and the highest day of the month in one year.
+    Days,
+}
+
+/// Months: lowest, mean and highest of each; bars to the mean, a line from lowest to highest.
+pub fn months_spread(months: &[[f64; 3]; 12], unit: &str, around: Around, form: Form) -> Drawing {
     let top = months.iter().map(|m| m[2]).filter(|v| v.is_finite()).fold(0.0, f64::max).max(1e-9);
     let axis = ticks(0.0, top, 4);
     let left = axis.values.iter().map(|v| text_width(&significant(*v, 4), LABEL)).fold(0.0, f64::max) + 2.0;
@@ -24,7 +33,8 @@ pub fn months_spread(months: &[[f64; 3]; 12], unit: &str, form: Form) -> Drawing
         let [low, mean, high] = months[month].map(|v| if v.is_finite() { v } else { 0.0 });
         let slot = field.width / 12.0;
         let (x, w) = (field.x + slot * (month as f64 + 0.17), slot * 0.66);
-        let title = format!("{name}: {mean:.2} {unit}, {low:.2} to {high:.2} over the years");
+        let over = if around == Around::Years { "over the years" } else { "on single days" };
+        let title = format!("{name}: {mean:.2} {unit}, {low:.2} to {high:.2} {over}");
         pen.titled("sun", rect(Area::new(x, py(mean), w, field.bottom() - py(mean))), "", &title);
         if high > low {
             let middle = x + w / 2.0;
@@ -42,7 +52,10 @@ pub fn months_spread(months: &[[f64; 3]; 12], unit: &str, form: Form) -> Drawing
         pen.text("ax", x + w / 2.0, field.bottom() + 4.4, LABEL, Anchor::Middle, short);
     }
     pen.line("axis", field.x, field.bottom(), field.right(), field.bottom());
-    let key = "bar: mean of all years; line: lowest to highest year";
+    let key = match around {
+        Around::Years => "bar: mean of all years; line: lowest to highest year",
+        Around::Days => "bar: mean day; line: lowest to highest day of the month",
+    };
     pen.text("ax", field.x, field.bottom() + 11.0, LABEL, Anchor::Start, key);
     pen.drawing
 }
@@ -67,6 +80,7 @@ pub fn dull_stretches(stretches: &[DullStretch], unit: &str, form: Form) -> Draw
         .filter(|v| v.is_finite())
         .fold(0.0, f64::max)
         .max(1e-9);
+    let decimals = if top < 0.3 { 2 } else { 1 };
     let longest = stretches.iter().map(|s| text_width(&s.name, LABEL)).fold(0.0, f64::max);
     let over = longest > form.width() * 0.4;
     let left = if over { 0.0 } else { longest + 3.0 };
@@ -88,12 +102,12 @@ pub fn dull_stretches(stretches: &[DullStretch], unit: &str, form: Form) -> Draw
             let x = left + slot * (day as f64 + 0.15);
             let area = Area::new(x, py(*value), slot * 0.7, floor - py(*value));
             pen.titled("sun", rect(area), "", &format!("day {}: {value:.2} {unit}", day + 1));
-            let text = format!("{value:.1}");
+            let text = format!("{value:.decimals$}");
             pen.text("value", x + slot * 0.35, floor + 3.8, LABEL, Anchor::Middle, &text);
         }
         pen.line("axis", left, floor, left + room, floor);
         pen.line("limit-soft", left, py(stretch.usual), left + room, py(stretch.usual));
-        let usual = format!("{:.1} usual", stretch.usual);
+        let usual = format!("{:.decimals$} usual", stretch.usual);
         let y = py(stretch.usual) + 0.36 * LABEL;
         pen.text("ax", left + room + 1.0, y, LABEL, Anchor::Start, &usual);
     }

@@ -36,7 +36,8 @@ pub fn sun_path(path: &SunPath, form: Form) -> Drawing {
         .chain(path.obstacles.iter().flat_map(|(_, points)| points.iter()))
         .map(|(_, up)| *up)
         .fold(20.0, f64::max);
-    let top = ((top / 10.0).ceil() * 10.0).min(90.0);
+    // Room above the highest line for its name.
+    let top = (((top + 5.0) / 10.0).ceil() * 10.0).min(95.0);
     let left = text_width("90°", LABEL) + 2.0;
     let tall = if form == Form::Wide { 74.0 } else { 62.0 };
     let field = Area::new(left, 8.0, form.width() - left - 3.0, tall);
@@ -79,7 +80,7 @@ pub fn sun_path(path: &SunPath, form: Form) -> Drawing {
     let mut place = |pen: &mut Pen, class, x: f64, y: f64, text: &str| {
         let half = text_width(text, LABEL) / 2.0;
         let x = x.clamp(field.x + half, field.right() - half);
-        let free = |at: &(f64, f64, f64)| (at.0 - x).abs() > at.2 + half + 0.6 || (at.1 - y).abs() > LABEL;
+        let free = |at: &(f64, f64, f64)| (at.0 - x).abs() > at.2 + half + 2.0 || (at.1 - y).abs() > LABEL;
         if y > field.y + 1.0 && y < field.bottom() && taken.iter().all(free) {
             pen.text(class, x, y, LABEL, Anchor::Middle, text);
             taken.push((x, y, half));
@@ -119,6 +120,15 @@ pub fn sun_path(path: &SunPath, form: Form) -> Drawing {
 
 fn key(path: &SunPath) -> Vec<String> {
     let mut lines = vec!["clock hours are standard time".to_string()];
+    let down: Vec<&str> = path
+        .days
+        .iter()
+        .filter(|(_, points)| points.iter().all(|(_, up)| *up <= 0.0))
+        .map(|(name, _)| name.as_str())
+        .collect();
+    if !down.is_empty() {
+        lines.push(format!("the sun stays down: {}", down.join("; ")));
+    }
     let mut shown = Vec::new();
     if !path.horizon.is_empty() {
         shown.push("grey: horizon".to_string());

@@ -33,6 +33,19 @@ pub fn print(drawing: &Drawing) -> String {
     print_in(drawing, &Faces::default())
 }
 
+/// SVG for a file of its own: as [`print`], on white paper with a margin, so that a viewer with a dark ground shows it too.
+pub fn file(drawing: &Drawing) -> String {
+    const MARGIN: f64 = 12.0;
+    let (width, height) = (drawing.width * PIXELS_PER_MM, drawing.height * PIXELS_PER_MM);
+    let (w, h) = (n(width + 2.0 * MARGIN), n(height + 2.0 * MARGIN));
+    let m = n(-MARGIN);
+    let inner = print(drawing);
+    let body = inner.split_once('>').map_or("", |(_, rest)| rest);
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" viewBox=\"{m} {m} {w} {h}\"><rect x=\"{m}\" y=\"{m}\" width=\"{w}\" height=\"{h}\" fill=\"#ffffff\"/>{body}"
+    )
+}
+
 /// SVG that stands alone, in plain colours and the faces given.
 pub fn print_in(drawing: &Drawing, faces: &Faces) -> String {
     let mut classes: Vec<&str> = Vec::new();

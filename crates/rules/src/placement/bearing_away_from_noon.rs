@@ -7,7 +7,10 @@
 //! Why it matters: bearings are easily entered from the wrong side, as degrees from south or with the wrong sign, and
 //! the winter pays for it. A plane that is meant so is left as it is.
 //!
-//! Known limits: between the tropics the noon sun changes sides over the year; there nothing is said.
+//! Between the tropics the noon sun changes sides over the year. Where it stands on one side on two days of three or more,
+//! a plane that faces away from that side is a note; nearer to the equator nothing is said.
+//!
+//! Known limits: hills and houses are not looked at here; the finder does.
 //!
 //! Source: geometry; a bearing is clockwise from true north.
 //!
@@ -28,8 +31,8 @@ pub(crate) static RULE: Rule = Rule {
     check,
 };
 
-/// Tropics of the sun.
-const TROPIC_DEGREES: f64 = 23.44;
+/// Share of the days on one side from which a plane on the other side is worth a note; own judgement, no source.
+const MOSTLY: f64 = 2.0 / 3.0;
 /// Under this tilt a plane hardly faces anywhere.
 const NEARLY_LEVEL_DEGREES: f64 = 10.0;
 
@@ -38,9 +41,11 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     let Some(latitude) = system.place.latitude.si().map(|radians| units::DEGREE_UNIT.of_si(radians)) else {
         return;
     };
-    if latitude.abs() <= TROPIC_DEGREES {
+    let days = sun::noon_sun_towards_equator(latitude);
+    if days < MOSTLY {
         return;
     }
+    let in_tropics = latitude.abs() <= sun::TROPIC_DEG;
     let (noon, side) = if latitude > 0.0 { (180.0, "south") } else { (0.0, "north") };
     for plane in &system.planes {
         let (Fact::Known(bearing), Some(tilt)) = (&plane.bearing, plane.tilt.si()) else { continue };
@@ -50,7 +55,19 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let off = ((bearing.value.degrees() - noon + 540.0).rem_euclid(360.0) - 180.0).abs();
         let words = bearing_in_words(bearing.value);
         let degrees = (bearing.value.degrees() * 10.0).round() / 10.0;
-        let finding = if off > 90.0 + 1e-9 {
+        let finding = if in_tropics {
+            if off <= 90.0 + 1e-9 {
+                continue;
+            }
+            findings.fails_as(
+                Severity::Note,
+                format!(
+                    "plane \"{}\" faces {degrees}°, {words}; between the tropics here the noon sun stands in the {side} on about {:.0} days of the year",
+                    plane.name,
+                    days * 365.0
+                ),
+            )
+        } else if off > 90.0 + 1e-9 {
             findings.fails(format!(
                 "plane \"{}\" faces {degrees}°, {words}: away from the noon sun, which stands in the {side} here",
                 plane.name
@@ -97,6 +114,23 @@ mod tests {
         assert_eq!(faces(r#"{ compass = "180°", declination = "-13°" }"#), "passes");
         let found = of("P01", &[("plane.rack.bearing", r#"{ compass = "60°", declination = "12°" }"#)]);
         assert!(found[0].says.contains("72°, 72° east of north"), "{}", found[0].says);
+    }
+
+    /// 20° north: the noon sun passes overhead towards the end of May and of July, so 300 days of 365 are in the south.
+    #[test]
+    fn between_the_tropics_the_side_of_most_noons_counts() {
+        let at = |latitude: &'static str, bearing: &'static str| {
+            of("P01", &[("place.latitude", latitude), ("plane.rack.bearing", bearing)])
+        };
+        let north = at("20.0", "\"0°\"");
+        assert!(north[0].says.contains("in the south on about 303 days"), "{}", north[0].says);
+        assert_eq!(north[0].severity, crate::Severity::Note);
+        assert!(at("20.0", "\"180°\"").is_empty() && at("20.0", "\"90°\"").is_empty());
+        assert!(at("-20.0", "\"180°\"")[0].says.contains("in the north"));
+        assert!(at("-20.0", "\"0°\"").is_empty());
+        // Near the equator either side is as good.
+        assert!(at("5.0", "\"0°\"").is_empty() && at("5.0", "\"180°\"").is_empty());
+        assert!(at("0.0", "\"0°\"").is_empty());
     }
 
     #[test]

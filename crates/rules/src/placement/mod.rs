@@ -1,5 +1,7 @@
 //! Where things stand and face.
 
 pub(crate) mod bearing_away_from_noon;
+pub(crate) mod bearings_disagree;
 pub(crate) mod compass_without_declination;
+pub(crate) mod declination_of_elsewhere;
 pub(crate) mod room_too_hot;

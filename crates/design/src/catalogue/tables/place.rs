@@ -115,6 +115,12 @@ const WEATHER: &[Field] = &[
         "Your own twelve monthly means of daily sunshine on the level, kWh/m².",
     )
     .optional(),
+    field(
+        "sky_model",
+        Shape::Choice(&["perez", "hay-davies", "isotropic"]),
+        "How diffuse light is spread over the sky: Perez et al. 1990, Hay and Davies 1980, or evenly (Liu and Jordan 1963).",
+    )
+    .assume("perez", "it follows measurements best; from memory", "a few per cent of all energy from tilted planes"),
     field("years", Shape::Count, "How many synthetic years.")
         .assume("20", "twenty years show the spread of winters", "how finely odds can be said")
         .within(1.0, 1000.0),

@@ -83,6 +83,41 @@ const OBSTACLE: &[Field] = &[
     field("leafless", Shape::MonthSet, "A tree that sheds its leaves: the months without them.").optional(),
 ];
 
+const SECOND_BEARING: &[Field] = &[
+    field("bearing", Shape::Bearing, "Where it faces by the other source.").needed(),
+    field("within", quantity_of(Kind::Angle), "How far apart the two may lie before one must be wrong.")
+        .assume(
+            "5°",
+            "a hand compass and a map are each read to two or three degrees; common practice, no source",
+            "when two statements of a bearing count as different",
+        )
+        .within(0.0, std::f64::consts::FRAC_PI_4),
+    kept("basis", Shape::Text, "How it was taken, such as \"aerial photograph\"."),
+];
+
+const GLASS: &[Field] = &[
+    field(
+        "model",
+        Shape::Choice(&["refraction", "ashrae"]),
+        "Refraction and absorption in a sheet (De Soto et al. 2006), or the fit of ASHRAE 93.",
+    )
+    .assume("refraction", "flat glass without a test report", "a few per cent of light at a slant"),
+    field(
+        "index",
+        Shape::Bare { kind: Kind::Number, factor: 1.0 },
+        "Refractive index of the cover, for `refraction`.",
+    )
+    .assume("1.526", "plain low-iron glass; De Soto et al. 2006", "light at a slant")
+    .within(1.01, 2.5),
+    field(
+        "b0",
+        Shape::Bare { kind: Kind::Number, factor: 1.0 },
+        "Coefficient of the fit, from a test report, for `ashrae`.",
+    )
+    .assume("0.05", "one plain glass; from memory", "light at a slant")
+    .within(0.0, 0.3),
+];
+
 pub(super) const PLANE: Table = Table {
     key: "plane",
     form: Form::List,
@@ -100,6 +135,13 @@ pub(super) const PLANE: Table = Table {
             "Where it faces, clockwise from true north; or a compass bearing, said so.",
         )
         .ask(WhoKnows::Measurement),
+        field(
+            "second_bearing",
+            Shape::Record(SECOND_BEARING),
+            "The same told another way: by a map, in words, by another compass; the two are compared.",
+        )
+        .optional(),
+        field("glass", Shape::Record(GLASS), "How the glass of its modules passes slanting light.").optional(),
         field("hot_rise", quantity_of(Kind::Interval), "Cells above air on the hottest bright afternoon.")
             .assume(
                 "30 K",
