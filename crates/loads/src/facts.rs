@@ -1,6 +1,10 @@
 //! What is known of the things that use electricity.
 
-use quantity::{ApparentPower, Count, Current, Energy, Fact, Number, Power, Ratio, Voltage};
+use crate::Points;
+use quantity::{
+    ApparentPower, Count, Current, Energy, EnergyPerLength, Fact, HeatLoss, Length, Number, Power, Ratio,
+    Temperature, Time, Voltage, Volume,
+};
 use std::sync::Arc;
 
 /// How much a load matters.
@@ -42,6 +46,114 @@ pub enum Use {
         /// Energy a year, of one.
         energy: Fact<Energy>,
     },
+    /// It follows the weather of each year.
+    Weather {
+        /// Most power it draws, of one.
+        power: Fact<Power>,
+        /// What it is for.
+        follows: Follows,
+    },
+}
+
+impl Use {
+    /// Power of one while it runs; `None` where only the energy of a year is known.
+    pub fn running_power(&self) -> Option<&Fact<Power>> {
+        match self {
+            Use::Hours { power, .. } | Use::Weather { power, .. } => Some(power),
+            Use::Label { .. } => None,
+        }
+    }
+}
+
+/// What is known of a use that follows the weather.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Follows {
+    /// Hot water from a tank.
+    Water(Box<HotWater>),
+    /// Rooms kept warm or cool.
+    Rooms(Box<Rooms>),
+    /// A vehicle charged at home.
+    Vehicle(Box<Driven>),
+}
+
+/// What is known of a water heater.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HotWater {
+    /// Hot water a day, at the set point.
+    pub a_day: Fact<Volume>,
+    /// Set point.
+    pub set_point: Fact<Temperature>,
+    /// Temperature of the water that comes in, where stated.
+    pub inlet: Option<Fact<Temperature>>,
+    /// Tank.
+    pub tank: Fact<Volume>,
+    /// Heat the tank loses in a day when nothing is drawn.
+    pub standby: Fact<Energy>,
+    /// Room the tank stands in.
+    pub room: Fact<Temperature>,
+    /// Electric power of the element, or of the heat pump.
+    pub power: Fact<Power>,
+    /// Heat over electricity of a heat pump by the temperature of the air it takes heat from.
+    pub cop: Option<Fact<Points>>,
+    /// It takes its heat from outdoor air.
+    pub outdoors: Fact<bool>,
+    /// Element beside a heat pump.
+    pub element: Fact<Power>,
+    /// Below this temperature of the tank it heats at any hour.
+    pub lowest: Fact<Temperature>,
+}
+
+/// What is known of rooms and of what heats and cools them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rooms {
+    /// Heat lost per kelvin.
+    pub loss: Fact<HeatLoss>,
+    /// Time in which unheated rooms come 63 % nearer to the outdoors.
+    pub holds: Fact<Time>,
+    /// Heat of people, lamps, appliances and sun.
+    pub gains: Fact<Power>,
+    /// Warmed to by day; `None` where nothing is heated.
+    pub warmed_to: Option<Fact<Temperature>>,
+    /// Warmed to by night, where that differs.
+    pub night: Option<Fact<Temperature>>,
+    /// Cooled to; `None` where nothing is cooled.
+    pub cooled_to: Option<Fact<Temperature>>,
+    /// Heat pump, heating.
+    pub heating: Option<MachinePoints>,
+    /// Resistance heat.
+    pub strip: Fact<Power>,
+    /// Heat pump, cooling.
+    pub cooling: Option<MachinePoints>,
+    /// Loss by starting and stopping.
+    pub cycling: Fact<Ratio>,
+}
+
+/// A heat pump by outdoor temperature, from its data sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MachinePoints {
+    /// Most heat it moves, W.
+    pub capacity: Fact<Points>,
+    /// Heat over electricity.
+    pub cop: Fact<Points>,
+}
+
+/// What is known of a vehicle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Driven {
+    /// Distance of a day of driving.
+    pub distance: Fact<Length>,
+    /// Energy from its battery per distance in mild weather.
+    pub takes: Fact<EnergyPerLength>,
+    /// Power at the outlet.
+    pub power: Fact<Power>,
+    /// From the outlet into its battery.
+    pub efficiency: Fact<Ratio>,
+    /// Hour of the day at which charging may begin, from midnight.
+    pub from: Fact<Time>,
+    /// Hour at which it must end.
+    pub until: Fact<Time>,
+    /// Share more that driving takes by the mean temperature of the day.
+    pub cold: Option<Fact<Points>>,
 }
 
 /// One entry of the load list.

@@ -92,6 +92,15 @@ pub struct WorstHour {
     pub legs_w: [f64; 2],
 }
 
+impl WorstHour {
+    /// The worse of two years: the hour of the higher one, the highest of each leg in either.
+    pub fn worse(a: Option<WorstHour>, b: Option<WorstHour>) -> Option<WorstHour> {
+        let (Some(a), Some(b)) = (a, b) else { return a.or(b) };
+        let legs_w = [0, 1].map(|leg| a.legs_w[leg].max(b.legs_w[leg]));
+        Some(WorstHour { legs_w, ..if b.together_w > a.together_w { b } else { a } })
+    }
+}
+
 /// The worst coincidence in hourly means; `None` for an empty profile. Within an hour more may run together: the sum
 /// of [`leg_watts`] over everything that can run at once is the bound.
 pub fn worst_together(profile: &crate::HourlyProfile) -> Option<WorstHour> {
@@ -150,16 +159,8 @@ mod tests {
 
     #[test]
     fn the_worst_hour_is_found() {
-        let load = crate::LoadInput {
-            power_w: 1000.0,
-            hours: [0.0, 0.0, 6.0, 0.0],
-            label_wh_per_year: 0.0,
-            count: 1.0,
-            months: [true; 12],
-            tier: crate::Tier::Must,
-            leg: Leg::A,
-            shift_into_sun: false,
-        };
+        let load =
+            crate::LoadInput { power_w: 1000.0, hours: [0.0, 0.0, 6.0, 0.0], ..crate::LoadInput::IDLE };
         let noon = crate::LoadInput { power_w: 700.0, hours: [0.0, 6.0, 0.0, 0.0], leg: Leg::B, ..load };
         let worst = worst_together(&crate::HourlyProfile::of(&[load, noon])).unwrap();
         assert_eq!((worst.hour, worst.together_w, worst.legs_w), (16, 1000.0, [1000.0, 700.0]));

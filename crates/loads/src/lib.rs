@@ -1,20 +1,31 @@
 //! What the house uses.
 
+mod calendar;
 mod facts;
 mod figures;
+mod follows;
 mod legs;
+mod place;
+mod points;
 mod profile;
 mod reconcile;
+pub mod space;
 mod start;
+pub mod vehicle;
+pub mod water;
 
+pub use calendar::{HOURS, MONTH_DAYS, days_on, month_of_day, month_sums, weekday_of_day};
 pub use facts::*;
 pub use figures::{
     EnergyPerDay, EnergyPerYear, LabelEnergyPerDay, RunningPower, YearOfUse, energy_per_day, energy_per_year,
     label_energy_per_day, running_power, year_of_use,
 };
+pub use follows::{Climate, FollowedYear, Following};
 pub use legs::{
     Move, NeutralCurrent, Running, WorstHour, leg_watts, neutral_current, smallest_move, worst_together,
 };
-pub use profile::{HOURS, HourlyProfile, LoadInput, MONTH_DAYS, tier_index};
+pub use place::Stream;
+pub use points::Points;
+pub use profile::{HourlyProfile, LoadInput, leg_shares, tier_index};
 pub use reconcile::{Agreement, Reconciled, Reconciliation, reconcile};
 pub use start::{StartVa, legs_while_starting, start_va};

@@ -3,14 +3,13 @@
 //! An hour holds the mean power of that hour: a kettle used for six minutes shows as a tenth of its watts. What
 //! runs together and what a motor pulls while starting is the subject of [`crate::worst_together`] and
 //! [`crate::start_va`], not of the hourly profile.
+//!
+//! Two ways to lay a list out: [`HourlyProfile::of`] gives every day its mean, [`HourlyProfile::placed`] draws the
+//! hour of every use from a seed. Both hold the same energy.
 
-use crate::{Leg, Tier};
-
-/// Hours of a year: all years share one calendar of 365 days.
-pub const HOURS: usize = 8760;
-
-/// Days of each month.
-pub const MONTH_DAYS: [usize; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+use crate::calendar::{month_of_day, month_sums, weekday_of_day};
+use crate::place::Stream;
+use crate::{HOURS, Leg, MONTH_DAYS, Tier};
 
 /// One load as numbers. Hours are local standard time.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,10 +22,18 @@ pub struct LoadInput {
     /// Energy a year of one by its label or meter, Wh, spread evenly over all 8760 hours; only hours of months in use
     /// count. 0 when the use is given by power and hours.
     pub label_wh_per_year: f64,
+    /// Share of full power in each hour of the day, in place of hours by part; then `hours` is not read.
+    pub shares: Option<[f64; 24]>,
+    /// Power of one while it is plugged in and does not run, W.
+    pub standby_w: f64,
     /// How many.
     pub count: f64,
     /// Months of use, January first.
     pub months: [bool; 12],
+    /// Days of the week of use, Monday first.
+    pub weekdays: [bool; 7],
+    /// Of those days, the share on which it is used: 3/7 for three days of any week.
+    pub days_share: f64,
     /// How much it matters.
     pub tier: Tier,
     /// Where it hangs; across both legs is split half and half, the only leg there is counts as the first.
@@ -39,6 +46,22 @@ pub struct LoadInput {
 const PARTS: [(usize, usize); 4] = [(6, 4), (10, 6), (16, 6), (22, 8)];
 
 impl LoadInput {
+    /// A load of a given power that is never used; the ground on which tests and callers set what they know.
+    pub const IDLE: LoadInput = LoadInput {
+        power_w: 0.0,
+        hours: [0.0; 4],
+        label_wh_per_year: 0.0,
+        shares: None,
+        standby_w: 0.0,
+        count: 1.0,
+        months: [true; 12],
+        weekdays: [true; 7],
+        days_share: 1.0,
+        tier: Tier::Must,
+        leg: Leg::A,
+        shift_into_sun: false,
+    };
+
     /// Hours a day in each part after limiting to the part's length and, where wanted, shifting into the sun.
     pub fn placed_hours(&self) -> [f64; 4] {
         let mut hours = [0.0; 4];
@@ -58,38 +81,130 @@ impl LoadInput {
         [hours[0] * stays, midday, hours[2] * stays, hours[3] * stays]
     }
 
-    /// Mean power of all of them in each hour of a day of use, W.
-    pub fn day_w(&self) -> [f64; 24] {
-        let mut day = [self.label_wh_per_year / HOURS as f64 * self.count; 24];
+    /// Share of full power in each hour of a day of use, each hour the mean of its part.
+    fn mean_shares(&self) -> [f64; 24] {
+        if let Some(shares) = self.shares {
+            return shares.map(|share| share.clamp(0.0, 1.0));
+        }
+        let mut day = [0.0; 24];
         for (part, hours) in self.placed_hours().into_iter().enumerate() {
             let (first, length) = PARTS[part];
-            let mean_w = self.power_w * self.count * hours / length as f64;
             for hour in first..first + length {
-                day[hour % 24] += mean_w;
+                day[hour % 24] += hours / length as f64;
             }
         }
         day
     }
 
+    /// Mean power of all of them in an hour in which they run for a share, W.
+    fn hour_w(&self, share: f64) -> f64 {
+        let label_w = self.label_wh_per_year / HOURS as f64;
+        self.count * (label_w + self.power_w * share + self.standby_w * (1.0 - share))
+    }
+
+    /// Mean power of all of them in each hour of one of its days of the week, W.
+    pub fn day_w(&self) -> [f64; 24] {
+        let label_w = self.label_wh_per_year / HOURS as f64;
+        self.mean_shares().map(|share| {
+            let share = share * self.days_share;
+            self.count * (label_w * self.days_share + self.power_w * share + self.standby_w * (1.0 - share))
+        })
+    }
+
+    /// Mean power of all of them on a day of the week on which they are not used, W.
+    pub fn rest_w(&self) -> f64 {
+        self.count * self.standby_w
+    }
+
+    /// Whether every day of a month in use is like every other.
+    fn same_every_day(&self) -> bool {
+        self.weekdays == [true; 7]
+    }
+
     /// Energy of each month, Wh.
     pub fn month_wh(&self) -> [f64; 12] {
         let day_wh: f64 = self.day_w().iter().sum();
+        let used = crate::calendar::days_on(self.weekdays);
         let mut months = [0.0; 12];
         for (month, energy) in months.iter_mut().enumerate() {
             if self.months[month] {
-                *energy = day_wh * MONTH_DAYS[month] as f64;
+                let rest = MONTH_DAYS[month] - used[month];
+                *energy = day_wh * used[month] as f64 + self.rest_w() * 24.0 * rest as f64;
             }
         }
         months
     }
 
-    /// Shares on the first and second leg.
-    pub fn leg_shares(&self) -> [f64; 2] {
-        match self.leg {
-            Leg::A | Leg::Only => [1.0, 0.0],
-            Leg::B => [0.0, 1.0],
-            Leg::Both => [0.5, 0.5],
+    /// Mean power of every hour of a year with every day at its mean, W.
+    pub fn year_w(&self) -> Vec<f64> {
+        let (day_w, rest_w) = (self.day_w(), self.rest_w());
+        let mut year = Vec::with_capacity(HOURS);
+        for day in 0..HOURS / 24 {
+            if !self.months[month_of_day(day)] {
+                year.extend_from_slice(&[0.0; 24]);
+            } else if self.weekdays[weekday_of_day(day)] {
+                year.extend_from_slice(&day_w);
+            } else {
+                year.extend_from_slice(&[rest_w; 24]);
+            }
         }
+        year
+    }
+
+    /// Mean power of every hour of a year in which each part of a day's hours is one stretch that begins at a drawn
+    /// time, W. A load used on a share of the days takes whole days, spread as evenly as days allow.
+    pub fn placed_year_w(&self, stream: &mut Stream) -> Vec<f64> {
+        let mut year = vec![0.0; HOURS];
+        let hours = self.placed_hours();
+        let mut days = stream.uniform();
+        for day in 0..HOURS / 24 {
+            let in_use = self.months[month_of_day(day)];
+            let mut used = false;
+            if self.weekdays[weekday_of_day(day)] {
+                days += self.days_share;
+                used = days >= 1.0;
+                days -= f64::from(u8::from(used));
+            }
+            let mut shares = [0.0; 24];
+            if used {
+                shares = match self.shares {
+                    Some(_) => self.mean_shares(),
+                    None => stretches(hours, stream),
+                };
+            }
+            if in_use {
+                let label = self.label_wh_per_year / HOURS as f64 * self.count;
+                for (hour, share) in shares.into_iter().enumerate() {
+                    let watts = self.hour_w(share);
+                    year[day * 24 + hour] = if used { watts } else { watts - label };
+                }
+            }
+        }
+        year
+    }
+}
+
+/// One stretch in each part of the day, each as long as its hours, as shares of the 24 hours.
+fn stretches(hours: [f64; 4], stream: &mut Stream) -> [f64; 24] {
+    let mut shares = [0.0; 24];
+    for (part, length) in hours.into_iter().enumerate().filter(|(_, h)| *h > 0.0) {
+        let (first, whole) = PARTS[part];
+        let start = stream.uniform() * (whole as f64 - length).max(0.0);
+        for offset in 0..whole {
+            let from = (offset as f64).max(start);
+            let until = (offset as f64 + 1.0).min(start + length);
+            shares[(first + offset) % 24] += (until - from).max(0.0);
+        }
+    }
+    shares
+}
+
+/// Shares on the first and second leg.
+pub fn leg_shares(leg: Leg) -> [f64; 2] {
+    match leg {
+        Leg::A | Leg::Only => [1.0, 0.0],
+        Leg::B => [0.0, 1.0],
+        Leg::Both => [0.5, 0.5],
     }
 }
 
@@ -111,15 +226,20 @@ pub struct HourlyProfile {
 }
 
 impl HourlyProfile {
-    /// The profile of a list of loads: the same list gives the same bits.
+    /// Nothing in any hour.
+    pub fn empty() -> HourlyProfile {
+        HourlyProfile { watts: [0, 1, 2].map(|_| [0, 1].map(|_| vec![0.0; HOURS])) }
+    }
+
+    /// The profile of a list of loads, every day at its mean: the same list gives the same bits.
     pub fn of(loads: &[LoadInput]) -> HourlyProfile {
-        // A year of this list has only twelve different days; they are added up once and laid out.
+        // A year of loads that are used every day has only twelve different days; they are added up once and laid out.
         let mut days = [[[[0.0; 24]; 2]; 3]; 12];
-        for load in loads {
+        for load in loads.iter().filter(|load| load.same_every_day()) {
             let day_w = load.day_w();
             let tier = tier_index(load.tier);
             for (day, _) in days.iter_mut().zip(load.months).filter(|(_, used)| *used) {
-                for (leg, share) in load.leg_shares().into_iter().enumerate() {
+                for (leg, share) in leg_shares(load.leg).into_iter().enumerate() {
                     for (sum, watts) in day[tier][leg].iter_mut().zip(day_w) {
                         *sum += watts * share;
                     }
@@ -135,7 +255,30 @@ impl HourlyProfile {
             }
             year
         };
-        HourlyProfile { watts: [0, 1, 2].map(|tier| [0, 1].map(|leg| lay_out(tier, leg))) }
+        let mut profile = HourlyProfile { watts: [0, 1, 2].map(|tier| [0, 1].map(|leg| lay_out(tier, leg))) };
+        for load in loads.iter().filter(|load| !load.same_every_day()) {
+            profile.add(&load.year_w(), load.tier, load.leg);
+        }
+        profile
+    }
+
+    /// The profile of a list of loads with the hour of every use drawn: the same list, seed and year give the same bits.
+    pub fn placed(loads: &[LoadInput], seed: u64, year: u32) -> HourlyProfile {
+        let mut profile = HourlyProfile::empty();
+        for (index, load) in loads.iter().enumerate() {
+            let mut stream = Stream::new(seed, year, index as u32);
+            profile.add(&load.placed_year_w(&mut stream), load.tier, load.leg);
+        }
+        profile
+    }
+
+    /// Adds a year of a load.
+    pub fn add(&mut self, watts: &[f64], tier: Tier, leg: Leg) {
+        for (sums, share) in self.watts[tier_index(tier)].iter_mut().zip(leg_shares(leg)) {
+            if share > 0.0 {
+                sums.iter_mut().zip(watts).for_each(|(sum, watts)| *sum += watts * share);
+            }
+        }
     }
 
     /// Both legs of one tier together, W.
@@ -153,14 +296,21 @@ impl HourlyProfile {
     pub fn month_wh(&self) -> [f64; 12] {
         let mut months = [0.0; 12];
         for series in self.watts.iter().flatten() {
-            let mut rest = series.as_slice();
-            for (sum, days) in months.iter_mut().zip(MONTH_DAYS) {
-                let (month, after) = rest.split_at((days * 24).min(rest.len()));
-                *sum += month.iter().sum::<f64>();
-                rest = after;
-            }
+            months.iter_mut().zip(month_sums(series)).for_each(|(sum, month)| *sum += month);
         }
         months
+    }
+
+    /// Mean power in each hour of the day over the days of some months, all tiers and legs, W.
+    pub fn day_of(&self, months: [bool; 12]) -> [f64; 24] {
+        let (mut day, mut days) = ([0.0; 24], 0.0);
+        for at in (0..HOURS / 24).filter(|at| months[month_of_day(*at)]) {
+            days += 1.0;
+            for series in self.watts.iter().flatten() {
+                day.iter_mut().zip(&series[at * 24..at * 24 + 24]).for_each(|(sum, watts)| *sum += watts);
+            }
+        }
+        day.map(|sum| if days > 0.0 { sum / days } else { 0.0 })
     }
 
     /// Scales every hour of each month, for instance to meet the bills; a scale is at least 0.
@@ -183,16 +333,7 @@ mod tests {
     use super::*;
 
     fn load(power_w: f64, hours: [f64; 4]) -> LoadInput {
-        LoadInput {
-            power_w,
-            hours,
-            label_wh_per_year: 0.0,
-            count: 1.0,
-            months: [true; 12],
-            tier: Tier::Must,
-            leg: Leg::A,
-            shift_into_sun: false,
-        }
+        LoadInput { power_w, hours, ..LoadInput::IDLE }
     }
 
     #[test]
@@ -257,5 +398,45 @@ mod tests {
         let listed: f64 = list.iter().flat_map(|load| load.month_wh()).sum();
         // Sums of 8760 terms in another order.
         assert!((tiers - legs).abs() < 1e-6 && (tiers - listed).abs() < 1e-6);
+    }
+
+    #[test]
+    fn weekdays_and_standby_are_counted_by_the_calendar() {
+        let weekdays = [true, true, true, true, true, false, false];
+        let office = LoadInput { standby_w: 5.0, weekdays, ..load(200.0, [0.0, 6.0, 0.0, 0.0]) };
+        // January 2025 has 23 weekdays: 23 · (6 · 200 + 18 · 5) + 8 · 24 · 5.
+        assert!((office.month_wh()[0] - (23.0 * 1290.0 + 960.0)).abs() < 1e-6, "{}", office.month_wh()[0]);
+        let profile = HourlyProfile::of(&[office]);
+        for (laid, listed) in profile.month_wh().into_iter().zip(office.month_wh()) {
+            assert!((laid - listed).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn drawn_hours_hold_the_energy_and_repeat_with_the_seed() {
+        let list = [
+            load(1500.0, [0.2, 0.0, 0.3, 0.0]),
+            LoadInput { days_share: 3.0 / 7.0, ..load(1100.0, [0.0, 0.6, 0.0, 0.0]) },
+            LoadInput { label_wh_per_year: 512_000.0, ..load(0.0, [0.0; 4]) },
+            LoadInput { standby_w: 2.0, ..load(60.0, [0.0, 0.0, 3.0, 8.0]) },
+        ];
+        let (mean, drawn) = (HourlyProfile::of(&list), HourlyProfile::placed(&list, 7, 0));
+        let sum = |p: &HourlyProfile| p.month_wh().iter().sum::<f64>();
+        // Whole days of use: at most one of 660 Wh more or less over the year.
+        assert!((sum(&mean) - sum(&drawn)).abs() <= 660.0 + 1e-6, "{} {}", sum(&mean), sum(&drawn));
+        assert_eq!(drawn, HourlyProfile::placed(&list, 7, 0));
+        assert_ne!(drawn, HourlyProfile::placed(&list, 8, 0));
+        assert_ne!(drawn, HourlyProfile::placed(&list, 7, 1));
+        let highest = |p: &HourlyProfile| p.leg(0).into_iter().fold(0.0, f64::max);
+        assert!(highest(&drawn) > highest(&mean));
+    }
+
+    #[test]
+    fn a_day_profile_is_taken_hour_by_hour() {
+        let mut shares = [0.0; 24];
+        shares[7] = 0.5;
+        shares[23] = 1.0;
+        let day = LoadInput { shares: Some(shares), ..load(800.0, [9.0; 4]) }.day_w();
+        assert_eq!((day[7], day[23], day[8]), (400.0, 800.0, 0.0));
     }
 }

@@ -74,7 +74,7 @@ const SUBJECTS: &[&str] = &[
 /// All that subjects may use from outside, each with its reason.
 const SUBJECTS_MAY_USE: &[(&str, &str)] = &[
     ("libm", "mathematics that gives the same bits on every machine"),
-    ("rand_pcg", "random words from a stored seed, in weather"),
+    ("rand_pcg", "random words from a stored seed, in weather and loads"),
     ("uom", "dimensions, in quantity"),
     ("strsim", "nearest name, in quantity"),
     ("csv", "the data files of tables"),

@@ -35,6 +35,10 @@ pub enum Kind {
     Money,
     MoneyPerLength,
     MoneyPerEnergy,
+    Volume,
+    Flow,
+    HeatLoss,
+    EnergyPerLength,
 }
 
 impl Kind {
@@ -71,6 +75,10 @@ impl Kind {
             Kind::Money => "an amount of money",
             Kind::MoneyPerLength => "a price per length",
             Kind::MoneyPerEnergy => "a price per energy",
+            Kind::Volume => "a volume",
+            Kind::Flow => "a flow of water",
+            Kind::HeatLoss => "a heat loss per kelvin",
+            Kind::EnergyPerLength => "an energy per distance",
         }
     }
 }

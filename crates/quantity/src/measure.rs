@@ -79,6 +79,14 @@ own_measures! {
     PerKelvin, PerKelvin;
     /// Ohm per metre of one conductor.
     ResistancePerLength, ResistancePerLength;
+    /// Volume, m³.
+    Volume, Volume;
+    /// Volume of water in a time, m³/s.
+    Flow, Flow;
+    /// Heat lost per kelvin between inside and outside, W/K.
+    HeatLoss, HeatLoss;
+    /// Energy per distance, J/m.
+    EnergyPerLength, EnergyPerLength;
     /// A plain number without dimension.
     Number, Number;
 }

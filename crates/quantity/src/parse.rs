@@ -94,6 +94,10 @@ pub fn accepted(kind: Kind) -> &'static [&'static str] {
         Kind::Money => &["1240", "1240.50"],
         Kind::MoneyPerLength => &["0.79 USD/ft", "2.60 EUR/m"],
         Kind::MoneyPerEnergy => &["0.18 USD/kWh"],
+        Kind::Volume => &["50 gal", "190 L"],
+        Kind::Flow => &["5 gal/min", "19 L/min"],
+        Kind::HeatLoss => &["180 W/K", "340 Btu/h·°F"],
+        Kind::EnergyPerLength => &["300 Wh/mi", "180 Wh/km"],
     }
 }
 

@@ -69,6 +69,14 @@ pub fn unit_for(kind: Kind, si: f64, system: Units) -> &'static Unit {
         Kind::MoneyPerLength if us => &units::COIN_PER_FOOT,
         Kind::MoneyPerLength => &units::COIN_PER_METER,
         Kind::MoneyPerEnergy => &units::COIN_PER_KILOWATT_HOUR,
+        Kind::Volume if us => &units::GALLON,
+        Kind::Volume => &units::LITER,
+        Kind::Flow if us => &units::GALLON_PER_MINUTE,
+        Kind::Flow => &units::LITER_PER_MINUTE,
+        Kind::HeatLoss if us => &units::BTU_PER_HOUR_FAHRENHEIT,
+        Kind::HeatLoss => &units::WATT_PER_KELVIN,
+        Kind::EnergyPerLength if us => &units::WATT_HOUR_PER_MILE,
+        Kind::EnergyPerLength => &units::WATT_HOUR_PER_KILOMETER,
     }
 }
 

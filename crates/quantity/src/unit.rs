@@ -52,6 +52,11 @@ pub mod units {
     // Area of one circular mil: π/4 of a square thousandth of an inch.
     const CMIL: f64 = core::f64::consts::PI / 4.0 * (INCH / 1000.0) * (INCH / 1000.0);
 
+    // The gallon of the United States: 231 cubic inches.
+    const GALLON_M3: f64 = 231.0 * INCH * INCH * INCH;
+    // International-table British thermal unit, joules.
+    const BTU: f64 = 1_055.055_852_62;
+
     units! {
         VOLT = "V" Voltage 1.0, 0.0, ["volt", "volts", "Vdc", "Vac"];
         MILLIVOLT = "mV" Voltage 1e-3, 0.0, [];
@@ -118,6 +123,18 @@ pub mod units {
         COIN = "" Money 1.0, 0.0, [];
         COIN_PER_METER = "/m" MoneyPerLength 1.0, 0.0, [];
         COIN_PER_FOOT = "/ft" MoneyPerLength 1.0 / FOOT, 0.0, [];
+        LITER = "L" Volume 1e-3, 0.0, ["l", "liter", "liters", "litre", "litres"];
+        GALLON = "gal" Volume GALLON_M3, 0.0, ["gallon", "gallons"];
+        CUBIC_METER = "m³" Volume 1.0, 0.0, ["m3", "m^3"];
+        LITER_PER_MINUTE = "L/min" Flow 1e-3 / 60.0, 0.0, ["l/min"];
+        GALLON_PER_MINUTE = "gal/min" Flow GALLON_M3 / 60.0, 0.0, ["gpm"];
+        CUBIC_METER_PER_HOUR = "m³/h" Flow 1.0 / 3600.0, 0.0, ["m3/h"];
+        WATT_PER_KELVIN = "W/K" HeatLoss 1.0, 0.0, ["W/°C"];
+        BTU_PER_HOUR_FAHRENHEIT = "Btu/h·°F" HeatLoss BTU / 3600.0 * 1.8, 0.0, ["BTU/h·°F", "Btu/h°F", "BTU/h°F", "Btu/h·F", "Btu/(h·°F)"];
+        WATT_HOUR_PER_KILOMETER = "Wh/km" EnergyPerLength 3.6, 0.0, [];
+        KILOWATT_HOUR_PER_KILOMETER = "kWh/km" EnergyPerLength 3600.0, 0.0, [];
+        WATT_HOUR_PER_MILE = "Wh/mi" EnergyPerLength 3600.0 / 1609.344, 0.0, ["Wh/mile"];
+        KILOWATT_HOUR_PER_MILE = "kWh/mi" EnergyPerLength 3.6e6 / 1609.344, 0.0, ["kWh/mile"];
         COIN_PER_KILOWATT_HOUR = "/kWh" MoneyPerEnergy 1.0 / 3.6e6, 0.0, [];
     }
 }

@@ -19,7 +19,7 @@ mod uses;
 mod year;
 
 pub use around::{Around, Lie};
-pub use demand::{DemandStudy, DemandYears, LoadStudy, WantedYear};
+pub use demand::{DemandStudy, DemandYears, FollowedLoad, LoadStudy, WantedYear};
 pub use file::{Look, look_at_file, look_at_study, year_as_table};
 pub use finder::{BestPlane, FinderStudy, NoBest, PlanesOfPlace, Purpose, STRETCH_DAYS, Seasonal, Thumb};
 pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, StartStudy, running};
@@ -114,12 +114,14 @@ impl Study {
         let strings = strings::strings(system);
         let inputs = fit::inputs(system);
         let mut banks = fit::banks(system);
-        let sky = match depth {
-            Depth::WithoutYear => Err(Unanswered::NotAsked),
-            Depth::Whole => sky::sky(system, file, memo),
+        let mut sky = match depth {
+            Depth::WithoutYear if !demand::follows_weather(system) => Err(Unanswered::NotAsked),
+            _ => sky::sky(system, file, memo),
         };
-        let years = sky.as_ref().map_or(0, |sky| sky.weather.years.len());
-        let demand = demand::demand(system, years, memo);
+        let demand = demand::demand(system, &sky, memo);
+        if depth == Depth::WithoutYear {
+            sky = Err(Unanswered::NotAsked);
+        }
         let legs = fit::legs(system);
         let stack = fit::stack(system, &demand);
         let starts = fit::starts(system, &demand, &legs);

@@ -181,6 +181,19 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
             ));
         }
         let by_hours = written("watts").is_some() || written("amps").is_some();
+        let followed: Vec<&str> =
+            super::follows::RECORDS.into_iter().filter(|key| written(key).is_some()).collect();
+        if let Some(key) = followed.first() {
+            let other = ["yearly", "watts", "hours"].into_iter().chain(followed[1..].iter().copied());
+            for other in other.filter(|other| written(other).is_some()) {
+                problems.push(contradiction(
+                    format!("load \"{}\" gives both `{key}` and `{other}`", item.name),
+                    "one load is used in one way; keep one of the two, or make two loads of it",
+                    vec![label(place(item, key), "one here"), label(place(item, other), "the other here")],
+                ));
+            }
+            continue;
+        }
         if written("yearly").is_some() && by_hours && written("hours").is_some() {
             problems.push(contradiction(
                 format!("load \"{}\" gives both a yearly label and watts with hours", item.name),

@@ -36,7 +36,9 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
         };
         assumed(value, take.path("leg"), because, "how evenly the legs are loaded")
     });
-    let usage = if take.is_written("yearly") {
+    let usage = if let Some(usage) = super::follows::usage(take) {
+        usage
+    } else if take.is_written("yearly") {
         Use::Label { energy: take.quantity("yearly") }
     } else {
         let power: Fact<Power> = if take.is_written("watts") {

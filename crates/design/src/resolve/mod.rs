@@ -2,6 +2,7 @@
 
 mod bearings;
 mod contradictions;
+mod follows;
 mod house;
 mod joints;
 mod limits;

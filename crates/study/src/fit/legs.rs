@@ -52,7 +52,7 @@ fn leg_of(system: &System, leg: Leg, split: bool) -> LegStudy {
     let half = |at: &Traced<Leg>| if at.value == Leg::Both && split { 0.5 } else { 1.0 };
     let mut parts = Vec::new();
     for load in &system.loads {
-        let loads::Use::Hours { power, .. } = &load.usage else { continue };
+        let Some(power) = load.usage.running_power() else { continue };
         let here = match load.leg.known() {
             Some(at) => {
                 !split || at.value == leg || at.value == Leg::Both || (at.value == Leg::Only && leg == Leg::A)
@@ -154,7 +154,7 @@ pub(crate) fn stack(system: &System, demand: &crate::DemandStudy) -> StackStudy 
             &units::VOLT_AMPERE,
         ),
         largest_start,
-        worst_hour: demand.profile.as_ref().ok().and_then(|profile| loads::worst_together(profile)),
+        worst_hour: demand.years.as_ref().ok().and_then(|years| years.worst),
         idle_yearly: idle.and_then(|idle| {
             let energy = Energy::from_si(idle.si() * 8760.0 * 3600.0);
             Fact::Known(Traced::series(
@@ -175,7 +175,7 @@ pub fn running(system: &System) -> Vec<(Arc<str>, Running)> {
         .loads
         .iter()
         .filter_map(|load| {
-            let loads::Use::Hours { power, .. } = &load.usage else { return None };
+            let power = load.usage.running_power()?;
             let watts = power.si()? * f64::from(load.count.value()?.0);
             Some((load.name.clone(), Running { watts, leg: load.leg.value().copied()? }))
         })

@@ -35,10 +35,7 @@ pub(crate) fn starts(system: &System, demand: &crate::DemandStudy, legs: &[LegSt
         let Some(leg) = fullest else { continue };
         let half = if at == Leg::Both && split { 2.0 } else { 1.0 };
         // The motor's own running power gives way to its start.
-        let own = match &stated.usage {
-            loads::Use::Hours { .. } => load.running_w.unwrap_or(0.0) / half,
-            loads::Use::Label { .. } => 0.0,
-        };
+        let own = stated.usage.running_power().map_or(0.0, |_| load.running_w.unwrap_or(0.0) / half);
         let together = start.and_then(|start| {
             leg.all_running.and_then(|running| {
                 let va = start.si() / half + (running.si() - own).max(0.0);

@@ -1,5 +1,6 @@
 //! What the house uses.
 
+use super::follows::{ROOMS, VEHICLE, WATER};
 use super::{Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
 
 pub(super) const BILLS: Table = Table {
@@ -46,6 +47,12 @@ pub(super) const LOAD: Table = Table {
         .within(0.0, 3.6e12)
         .optional(),
         field("hours", Shape::DayHours, "Hours a day, or by morning, midday, evening and night.").optional(),
+        field("water", Shape::Record(WATER), "A water heater with its tank, in place of watts and hours.")
+            .optional(),
+        field("rooms", Shape::Record(ROOMS), "Heating and cooling of rooms, in place of watts and hours.")
+            .optional(),
+        field("vehicle", Shape::Record(VEHICLE), "A vehicle charged at home, in place of watts and hours.")
+            .optional(),
         field("count", Shape::Count, "How many.")
             .assume("1", "one was meant", "its energy")
             .within(1.0, 1000.0),

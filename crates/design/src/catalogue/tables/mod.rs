@@ -1,5 +1,6 @@
 //! The tables of the design file, one file per subject.
 
+mod follows;
 mod house;
 mod parts;
 mod place;

@@ -1,6 +1,12 @@
 //! What the house uses.
 
-use crate::memo::{Key, Memo};
+mod follow;
+mod years;
+
+pub use years::{DemandYears, FollowedLoad, WantedYear};
+
+use crate::memo::Memo;
+use crate::sky::SkyStudy;
 use crate::uses::{Unanswered, Uses};
 use design::system::System;
 use loads::{
@@ -8,9 +14,10 @@ use loads::{
     StartVa, Tier, Use, YearOfUse, reconcile,
 };
 use quantity::{
-    ApparentPower, Clause, Count, Energy, Fact, Measure, Ratio, Standing, Term, Time, Traced, sum, units,
+    ApparentPower, Clause, Count, Energy, Fact, Gap, Measure, Ratio, Standing, Term, Time, Traced, sum, units,
 };
 use std::sync::Arc;
+use years::{Listed, Weather};
 
 /// One load.
 #[derive(Clone, Debug)]
@@ -29,36 +36,8 @@ pub struct LoadStudy {
     pub start: Option<Fact<ApparentPower>>,
     /// Running power, all of them.
     pub running_w: Option<f64>,
-}
-
-/// What is wanted in one weather year.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WantedYear {
-    /// Hour by hour, by tier and leg.
-    pub profile: HourlyProfile,
-    /// Both legs of each tier together: must, want, luxury; 8760 hourly means each, W.
-    pub tiers: [Vec<f64>; 3],
-}
-
-impl WantedYear {
-    fn new(profile: HourlyProfile) -> Self {
-        let tiers = [Tier::Must, Tier::Want, Tier::Luxury].map(|tier| profile.tier(tier));
-        WantedYear { profile, tiers }
-    }
-
-    /// The tiers as the balance takes them.
-    pub fn load_w(&self) -> [&[f64]; 3] {
-        [&self.tiers[0], &self.tiers[1], &self.tiers[2]]
-    }
-}
-
-/// What is wanted in every weather year, in their order.
-#[derive(Clone, Debug)]
-pub struct DemandYears {
-    /// Each year; all of them one and the same where nothing follows the weather.
-    pub years: Vec<Arc<WantedYear>>,
-    /// Key of the layer: equal keys mean equal years.
-    pub key: u64,
+    /// Energy of each month, Wh; over weather years their mean.
+    pub months_wh: Option<[f64; 12]>,
 }
 
 /// Everything the house uses.
@@ -70,7 +49,7 @@ pub struct DemandStudy {
     pub yearly: Fact<Energy>,
     /// Mean energy of a day.
     pub daily: Fact<Energy>,
-    /// Hour by hour; `None` while a fact is missing.
+    /// Hour by hour, in the middling weather year where loads follow the weather; `None` while a fact is missing.
     pub profile: Result<Arc<HourlyProfile>, Unanswered>,
     /// What is wanted in each weather year.
     pub years: Result<Arc<DemandYears>, Unanswered>,
@@ -89,31 +68,35 @@ const EVENLY: Clause = Clause {
     standing: Standing::Computed,
 };
 
-pub(crate) fn demand(system: &System, years: usize, memo: &mut Memo) -> DemandStudy {
-    let studied: Vec<LoadStudy> = system.loads.iter().map(load_of).collect();
-    let yearly = total(&studied);
-    let daily = yearly.and_then(|year| {
-        let term = year.term("energy of a year", &units::KILOWATT_HOUR);
-        Fact::Known(Traced::series(
-            Energy::from_si(year.si() / 365.0),
-            "energy of a year over 365 days",
-            EVENLY,
-            vec![term],
-        ))
-    });
+/// Whether the demand needs the weather years.
+pub(crate) fn follows_weather(system: &System) -> bool {
+    system.loads.iter().any(|load| matches!(load.usage, Use::Weather { .. }))
+}
+
+/// What the house uses; `sky` is needed where loads follow the weather.
+pub(crate) fn demand(
+    system: &System,
+    sky: &Result<Arc<SkyStudy>, Unanswered>,
+    memo: &mut Memo,
+) -> DemandStudy {
     let mut uses = Uses::default();
-    let inputs: Vec<LoadInput> = system.loads.iter().map(|load| input_of(load, &mut uses)).collect();
-    let (profile, terms) = match uses.done() {
-        Ok(terms) => (Ok(Arc::new(HourlyProfile::of(&inputs))), terms),
-        Err(missing) => (Err(missing), Vec::new()),
+    let listed: Vec<Listed> = system.loads.iter().map(|load| listed_of(load, &mut uses)).collect();
+    let weather = if follows_weather(system) {
+        Weather::of(sky, &mut uses, &system.place.latitude)
+    } else {
+        Ok(Weather::none(sky.as_ref().map_or(0, |sky| sky.weather.years.len())))
     };
-    let wanted = profile.as_ref().map_err(Clone::clone).map(|profile| {
-        let key = inputs.iter().fold(Key::new("demand").count(years as u64), key_of).done();
-        memo.demand.get(key, || {
-            let same = Arc::new(WantedYear::new(HourlyProfile::clone(profile)));
-            DemandYears { years: vec![same; years], key }
-        })
-    });
+    let (wanted, terms) = match (uses.done(), weather) {
+        (Ok(terms), Ok(weather)) => (Ok(years::years(&listed, &weather, memo)), terms),
+        (Err(missing), _) => (Err(missing), Vec::new()),
+        (Ok(_), Err(why)) => (Err(why), Vec::new()),
+    };
+    let profile =
+        wanted.as_ref().map_err(Clone::clone).map(|wanted| Arc::new(wanted.middling.profile.clone()));
+    let studied: Vec<LoadStudy> =
+        system.loads.iter().enumerate().map(|(at, load)| load_of(load, at, &wanted)).collect();
+    let yearly = total(&studied);
+    let daily = yearly.and_then(|year| Fact::Known(over_days(year)));
     let bills = system.bills.energy.known();
     let reconciled = match (&profile, bills) {
         (Ok(profile), Some(bills)) => {
@@ -151,7 +134,14 @@ fn total(loads: &[LoadStudy]) -> Fact<Energy> {
     Fact::Known(sum(parts, &units::KILOWATT_HOUR))
 }
 
-fn load_of(load: &Load) -> LoadStudy {
+/// Mean over 365 days of the energy of a year.
+fn over_days(year: &Traced<Energy>) -> Traced<Energy> {
+    let term = year.term("energy of a year", &units::KILOWATT_HOUR);
+    Traced::series(Energy::from_si(year.si() / 365.0), "energy of a year over 365 days", EVENLY, vec![term])
+}
+
+fn load_of(load: &Load, at: usize, wanted: &Result<Arc<DemandYears>, Unanswered>) -> LoadStudy {
+    let followed = wanted.as_ref().ok().and_then(|wanted| wanted.followed(at));
     let daily = match &load.usage {
         Use::Hours { power, hours } => {
             let whole =
@@ -159,6 +149,10 @@ fn load_of(load: &Load) -> LoadStudy {
             EnergyPerDay::of_facts(&load.count, power, &whole)
         }
         Use::Label { energy } => LabelEnergyPerDay::of_facts(&load.count, energy),
+        Use::Weather { .. } => match followed_yearly(load, followed, wanted) {
+            Fact::Known(year) => Fact::Known(over_days(&year)),
+            Fact::Unknown(gap) => Fact::Unknown(gap),
+        },
     };
     let days: u32 =
         load.months.iter().zip(MONTH_DAYS).filter(|(used, _)| **used).map(|(_, days)| days as u32).sum();
@@ -172,13 +166,55 @@ fn load_of(load: &Load) -> LoadStudy {
         name: load.name.clone(),
         tier: load.tier.clone(),
         leg: load.leg.clone(),
-        yearly: YearOfUse::of_facts(&daily, &days, &load.days_per_week),
+        yearly: match &load.usage {
+            Use::Weather { .. } => followed_yearly(load, followed, wanted),
+            _ => YearOfUse::of_facts(&daily, &days, &load.days_per_week),
+        },
         daily,
         start,
-        running_w: match &load.usage {
-            Use::Hours { power, .. } => power.si().zip(load.count.value()).map(|(w, n)| w * f64::from(n.0)),
-            Use::Label { energy } => energy.si().map(|j| j / units::YEAR.factor),
+        running_w: match (&load.usage, load.usage.running_power()) {
+            (Use::Label { energy }, _) => energy.si().map(|j| j / units::YEAR.factor),
+            (_, power) => power.and_then(Fact::si).zip(load.count.value()).map(|(w, n)| w * f64::from(n.0)),
         },
+        months_wh: wanted.as_ref().ok().and_then(|wanted| wanted.months_wh.get(at).copied()),
+    }
+}
+
+/// Energy of a year of a load that follows the weather: the mean over the weather years.
+fn followed_yearly(
+    load: &Load,
+    followed: Option<&FollowedLoad>,
+    wanted: &Result<Arc<DemandYears>, Unanswered>,
+) -> Fact<Energy> {
+    let Use::Weather { follows, .. } = &load.usage else { return Fact::Unknown(Gap { missing: Vec::new() }) };
+    let Some(followed) = followed else {
+        let gap = match wanted {
+            Err(Unanswered::Missing(gap)) => gap.clone(),
+            _ => Gap { missing: vec![] },
+        };
+        return Fact::Unknown(gap);
+    };
+    // A load's own terms: everything was known, or there would be no years.
+    let mut uses = Uses::default();
+    uses.number(&format!("{}: how many", load.name), &load.count, &units::COUNT);
+    follow::following(load, follows, &mut uses);
+    let terms = uses.done().unwrap_or_default();
+    let says = match followed.yearly_wh.as_slice() {
+        [_] => "hour by hour over one weather year".to_string(),
+        years => format!("hour by hour, the mean of {} weather years", years.len()),
+    };
+    let mean = followed.yearly_wh.iter().sum::<f64>() / followed.yearly_wh.len().max(1) as f64;
+    Fact::Known(Traced::series(Energy::from_si(mean * 3600.0), says, follow::clause(follows), terms))
+}
+
+fn listed_of(load: &Load, uses: &mut Uses) -> Listed {
+    let steady = input_of(load, uses);
+    match &load.usage {
+        Use::Weather { follows, .. } => {
+            let following = follow::following(load, follows, uses);
+            Listed::Following { following, count: steady.count, tier: steady.tier, leg: steady.leg }
+        }
+        _ => Listed::Steady(steady),
     }
 }
 
@@ -186,18 +222,17 @@ fn input_of(load: &Load, uses: &mut Uses) -> LoadInput {
     let of = |what: &str| format!("{}: {what}", load.name);
     let (mut power_w, mut hours, mut label_wh) = (0.0, [0.0; 4], 0.0);
     // A load used on some days of the week is spread over all of them, which moves no energy between months.
-    let share = uses.number(&of("days of use a week"), &load.days_per_week, &units::NUMBER) / 7.0;
+    let days_share = uses.number(&of("days of use a week"), &load.days_per_week, &units::NUMBER) / 7.0;
     match &load.usage {
         Use::Hours { power, hours: stated } => {
             power_w = uses.number(&of("power"), power, &units::WATT);
             let parts = uses.words(&of("hours a day"), stated, |h| {
                 format!("{} h", quantity::significant(h.iter().sum::<f64>(), 4))
             });
-            hours = parts.unwrap_or_default().map(|h| h * share);
+            hours = parts.unwrap_or_default();
         }
-        Use::Label { energy } => {
-            label_wh = uses.number(&of("energy a year"), energy, &units::WATT_HOUR) * share
-        }
+        Use::Label { energy } => label_wh = uses.number(&of("energy a year"), energy, &units::WATT_HOUR),
+        Use::Weather { .. } => {}
     }
     let tier = uses.words(&of("tier"), &load.tier, |tier| format!("{tier:?}").to_lowercase());
     let leg = uses.words(&of("leg"), &load.leg, |leg| {
@@ -215,19 +250,10 @@ fn input_of(load: &Load, uses: &mut Uses) -> LoadInput {
         label_wh_per_year: label_wh,
         count: uses.number(&of("how many"), &load.count, &units::COUNT),
         months: load.months,
+        days_share,
         tier: tier.unwrap_or(Tier::Must),
         leg: leg.unwrap_or(Leg::Only),
         shift_into_sun: load.shift_into_sun,
+        ..LoadInput::IDLE
     }
-}
-
-/// The key of the layer so far with one more load.
-fn key_of(key: Key, load: &LoadInput) -> Key {
-    let months = load.months.iter().fold(0, |bits, used| bits << 1 | u64::from(*used));
-    key.numbers(&[load.power_w, load.label_wh_per_year, load.count])
-        .numbers(&load.hours)
-        .count(months)
-        .count(loads::tier_index(load.tier) as u64)
-        .numbers(&load.leg_shares())
-        .count(u64::from(load.shift_into_sun))
 }

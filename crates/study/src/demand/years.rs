@@ -1,0 +1,225 @@
+//! What is wanted in every weather year, kept as a layer.
+
+use crate::memo::{Key, Memo};
+use crate::sky::SkyStudy;
+use crate::uses::{Unanswered, Uses};
+use loads::{
+    Climate, FollowedYear, Following, HourlyProfile, Leg, LoadInput, Tier, WorstHour, leg_shares, month_sums,
+    tier_index, worst_together,
+};
+use quantity::{Angle, Fact, units};
+use rayon::prelude::*;
+use std::sync::Arc;
+
+/// What is wanted in one weather year.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WantedYear {
+    /// Hour by hour, by tier and leg.
+    pub profile: HourlyProfile,
+    /// Both legs of each tier together: must, want, luxury; 8760 hourly means each, W.
+    pub tiers: [Vec<f64>; 3],
+}
+
+impl WantedYear {
+    fn new(profile: HourlyProfile) -> Self {
+        let tiers = [Tier::Must, Tier::Want, Tier::Luxury].map(|tier| profile.tier(tier));
+        WantedYear { profile, tiers }
+    }
+
+    /// The tiers as the balance takes them.
+    pub fn load_w(&self) -> [&[f64]; 3] {
+        [&self.tiers[0], &self.tiers[1], &self.tiers[2]]
+    }
+}
+
+/// A load that follows the weather, year by year.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FollowedLoad {
+    /// Position in the list of loads.
+    pub load: usize,
+    /// How many there are.
+    pub count: f64,
+    /// Energy of each weather year, all of them, Wh.
+    pub yearly_wh: Vec<f64>,
+    /// What became of one of them in each weather year, without its hours.
+    pub years: Vec<FollowedYear>,
+}
+
+/// What is wanted in every weather year, in their order.
+#[derive(Clone, Debug)]
+pub struct DemandYears {
+    /// Each year; all of them one and the same where nothing follows the weather.
+    pub years: Vec<Arc<WantedYear>>,
+    /// The year in the middle by energy; where nothing follows the weather, the only one.
+    pub middling: Arc<WantedYear>,
+    /// Energy of each load in each month, Wh; over weather years their mean.
+    pub months_wh: Vec<[f64; 12]>,
+    /// Loads that follow the weather.
+    pub followed: Vec<FollowedLoad>,
+    /// Worst coincidence over all years, in hourly means.
+    pub worst: Option<WorstHour>,
+    /// Key of the layer: equal keys mean equal years.
+    pub key: u64,
+}
+
+impl DemandYears {
+    /// The load at this position of the list, where it follows the weather.
+    pub fn followed(&self, load: usize) -> Option<&FollowedLoad> {
+        self.followed.iter().find(|followed| followed.load == load)
+    }
+}
+
+/// One load of the list as numbers.
+#[derive(Clone, Debug)]
+pub(super) enum Listed {
+    /// The same in every weather year.
+    Steady(LoadInput),
+    /// Following the weather.
+    Following { following: Following, count: f64, tier: Tier, leg: Leg },
+}
+
+/// The weather that loads follow.
+pub(super) struct Weather {
+    sky: Option<(Arc<SkyStudy>, Climate)>,
+    years: usize,
+}
+
+impl Weather {
+    /// No load follows the weather: so many years that are all alike.
+    pub(super) fn none(years: usize) -> Weather {
+        Weather { sky: None, years }
+    }
+
+    /// The weather years; what they rest on is noted.
+    pub(super) fn of(
+        sky: &Result<Arc<SkyStudy>, Unanswered>,
+        uses: &mut Uses,
+        latitude: &Fact<Angle>,
+    ) -> Result<Weather, Unanswered> {
+        let sky = match sky {
+            Ok(sky) => sky.clone(),
+            Err(Unanswered::Missing(gap)) => {
+                uses.miss(gap);
+                return Err(Unanswered::Missing(gap.clone()));
+            }
+            Err(why) => return Err(why.clone()),
+        };
+        uses.extend(&sky.terms);
+        let south = uses.number("latitude", latitude, &units::DEGREE_UNIT) < 0.0;
+        let airs = sky.weather.years.iter().map(|year| year.air_c.as_slice());
+        let climate = Climate::of(airs, south)
+            .ok_or_else(|| Unanswered::refused("there is no weather year for loads to follow", None))?;
+        let years = sky.weather.years.len();
+        Ok(Weather { sky: Some((sky, climate)), years })
+    }
+}
+
+/// The years, from the layer where nothing changed.
+pub(super) fn years(listed: &[Listed], weather: &Weather, memo: &mut Memo) -> Arc<DemandYears> {
+    let mut key = listed.iter().fold(Key::new("demand").count(weather.years as u64), key_of);
+    if let Some((sky, climate)) = &weather.sky {
+        key = key.count(sky.key).count(u64::from(climate.south));
+    }
+    let key = key.done();
+    memo.demand.get(key, || made(listed, weather, key))
+}
+
+fn made(listed: &[Listed], weather: &Weather, key: u64) -> DemandYears {
+    let steady: Vec<LoadInput> = listed
+        .iter()
+        .filter_map(|load| match load {
+            Listed::Steady(input) => Some(*input),
+            Listed::Following { .. } => None,
+        })
+        .collect();
+    let ground = HourlyProfile::of(&steady);
+    let mut months_wh: Vec<[f64; 12]> = listed
+        .iter()
+        .map(|load| match load {
+            Listed::Steady(input) => input.month_wh(),
+            Listed::Following { .. } => [0.0; 12],
+        })
+        .collect();
+    let Some((sky, climate)) = &weather.sky else {
+        let only = Arc::new(WantedYear::new(ground));
+        let worst = worst_together(&only.profile);
+        let years = vec![only.clone(); weather.years];
+        return DemandYears { years, middling: only, months_wh, followed: Vec::new(), worst, key };
+    };
+    let inlet_c = climate.mains_c();
+    let made: Vec<(Arc<WantedYear>, Vec<FollowedYear>)> = sky
+        .weather
+        .years
+        .par_iter()
+        .map(|year| {
+            let mut profile = ground.clone();
+            let mut accounts = Vec::new();
+            for load in listed {
+                let Listed::Following { following, count, tier, leg } = load else { continue };
+                let mut one = following.year(&year.air_c, &inlet_c);
+                if *count != 1.0 {
+                    one.scale_hours(*count);
+                }
+                profile.add(one.watts(), *tier, *leg);
+                accounts.push(one);
+            }
+            (Arc::new(WantedYear::new(profile)), accounts)
+        })
+        .collect();
+    let count = made.len() as f64;
+    let mut followed: Vec<FollowedLoad> = listed
+        .iter()
+        .enumerate()
+        .filter_map(|(at, load)| match load {
+            Listed::Following { count, .. } => {
+                Some(FollowedLoad { load: at, count: *count, yearly_wh: Vec::new(), years: Vec::new() })
+            }
+            Listed::Steady(_) => None,
+        })
+        .collect();
+    let mut years = Vec::with_capacity(made.len());
+    let mut worst: Option<WorstHour> = None;
+    for (year, accounts) in made {
+        for (load, account) in followed.iter_mut().zip(accounts) {
+            let months = month_sums(account.watts());
+            months_wh[load.load].iter_mut().zip(months).for_each(|(sum, month)| *sum += month / count);
+            load.yearly_wh.push(months.iter().sum());
+            load.years.push(account.without_hours());
+        }
+        worst = WorstHour::worse(worst, worst_together(&year.profile));
+        years.push(year);
+    }
+    let middling = middling(&years);
+    DemandYears { years, middling, months_wh, followed, worst, key }
+}
+
+/// The year in the middle by energy; an empty one where there is none.
+fn middling(years: &[Arc<WantedYear>]) -> Arc<WantedYear> {
+    let mut order: Vec<(f64, &Arc<WantedYear>)> =
+        years.iter().map(|year| (year.profile.month_wh().iter().sum(), year)).collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0));
+    order
+        .get(order.len() / 2)
+        .map_or_else(|| Arc::new(WantedYear::new(HourlyProfile::empty())), |(_, year)| Arc::clone(year))
+}
+
+/// The key of the layer so far with one more load.
+fn key_of(key: Key, load: &Listed) -> Key {
+    let (tier, leg) = match load {
+        Listed::Steady(load) => (load.tier, load.leg),
+        Listed::Following { tier, leg, .. } => (*tier, *leg),
+    };
+    let key = key.count(tier_index(tier) as u64).numbers(&leg_shares(leg));
+    match load {
+        Listed::Steady(load) => {
+            let bits = |set: &[bool]| set.iter().fold(1, |bits, used| bits << 1 | u64::from(*used));
+            key.numbers(&[load.power_w, load.label_wh_per_year, load.count, load.standby_w, load.days_share])
+                .numbers(&load.hours)
+                .numbers(load.shares.as_ref().map_or(&[], |shares| shares))
+                .count(bits(&load.months))
+                .count(bits(&load.weekdays))
+                .count(u64::from(load.shift_into_sun))
+        }
+        Listed::Following { following, count, .. } => key.numbers(&[*count]).text(&format!("{following:?}")),
+    }
+}
