@@ -13,7 +13,7 @@ fn main() {
         let design = Arc::new(design::Design::of_text(&text));
         let study = Study::of(design, None, Depth::WithoutYear, &mut Memo::default());
         let (graph, runs) = (&study.design.graph, &study.design.system.runs);
-        let rules = output::sheets_wiring::rules_of(&study.design).unwrap();
+        let rules = study::rule_set(&study.design.system).unwrap();
         let mut times: Vec<_> = (0..51)
             .map(|_| {
                 let start = Instant::now();

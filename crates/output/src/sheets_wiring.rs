@@ -190,20 +190,9 @@ pub fn bonds(study: &Study) -> Option<Table> {
     })
 }
 
-/// The rule set a design names.
-pub fn rules_of(design: &design::Design) -> Option<RuleSet> {
-    use design::system::Rules;
-    Some(match design.system.place.rules.value()? {
-        Rules::Nec2020 => RuleSet::Nec2020,
-        Rules::Nec2023 => RuleSet::Nec2023,
-        Rules::Nec2026 => RuleSet::Nec2026,
-        Rules::Iec60364 => RuleSet::Iec60364,
-    })
-}
-
 /// The rule set of a study in words.
 pub fn rule_set(study: &Study) -> &'static str {
-    rules_of(&study.design).map_or("rules not known", RuleSet::in_words)
+    study::rule_set(&study.design.system).map_or("rules not known", RuleSet::in_words)
 }
 
 /// Terminal schedule: both ends of every circuit.

@@ -1,7 +1,6 @@
 //! Where a number comes from: the chain down to design lines, table rows and assumptions.
 
 use crate::say::Reader;
-use crate::sheets_wiring::rules_of;
 use design::Design;
 use quantity::{Clause, FieldPath, Figure, Origin, TableRow, Term, Value, print_in};
 
@@ -25,6 +24,14 @@ pub fn why(figure: &Figure, design: &Design, reader: &Reader) -> Vec<Line> {
     chain.lines
 }
 
+/// A clause as the edition of the design's rules numbers it.
+pub fn cited(design: &Design, clause: Clause) -> Clause {
+    match study::rule_set(&design.system) {
+        Some(rules) => wiring::in_edition(rules, clause),
+        None => clause,
+    }
+}
+
 /// Chains deeper than this are cut with a word; none of the shipped designs comes near.
 const DEEPEST: u8 = 24;
 
@@ -39,12 +46,8 @@ impl Chain<'_> {
         self.lines.push(Line { depth, text, field });
     }
 
-    /// A clause as the edition of the design's rules numbers it.
     fn cited(&self, clause: Clause) -> Clause {
-        match rules_of(self.design) {
-            Some(rules) => wiring::in_edition(rules, clause),
-            None => clause,
-        }
+        cited(self.design, clause)
     }
 
     fn place(&self, field: &FieldPath) -> String {
@@ -111,7 +114,10 @@ impl Chain<'_> {
                     let text = format!("{text}    {}", self.place(field));
                     self.push(depth + 1, text, Some(field.clone()));
                 }
-                Origin::Tabled(row) => self.push(depth + 1, format!("{text}    table row: {row}"), None),
+                Origin::Tabled(row) => {
+                    let row = TableRow { clause: self.cited(row.clause), ..(**row).clone() };
+                    self.push(depth + 1, format!("{text}    table row: {row}"), None);
+                }
                 Origin::Shelf(part) => {
                     self.push(depth + 1, format!("{text}    typical part: {part}"), Some(part.clone()));
                 }

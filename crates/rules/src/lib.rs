@@ -95,6 +95,11 @@ pub fn inspect(study: &Study) -> Vec<Finding> {
     for rule in RULES {
         (rule.check)(study, &mut Findings { rule, all: &mut all });
     }
+    if let Some(rules) = study::rule_set(&study.design.system) {
+        for finding in &mut all {
+            finding.clause = wiring::in_edition(rules, finding.clause);
+        }
+    }
     let place = |finding: &Finding| {
         let first = finding.at.first().and_then(|place| study.design.span_of(&place.field));
         first.map_or(usize::MAX, |span| span.start)
@@ -148,6 +153,32 @@ mod tests {
             }
             let code = format!("code: \"{}\"", rule.code);
             assert!(rule.text.contains(&code), "{} shows the text of another file", rule.code);
+        }
+    }
+
+    /// The same wrong size, found under each rule set, cites the document and the edition the office has adopted.
+    #[test]
+    fn a_finding_cites_the_rules_the_design_names() {
+        let cited = |rules: &str, size: &str| {
+            let changes = [("place.rules", rules), ("run.bus.conductor", size)];
+            let found = crate::trial::of("W01", &changes);
+            (found[0].clause.document, found[0].clause.edition)
+        };
+        assert_eq!(cited("\"nec-2020\"", "\"8 AWG\""), ("NEC", "2020"));
+        assert_eq!(cited("\"nec-2023\"", "\"8 AWG\""), ("NEC", "2023"));
+        assert_eq!(cited("\"nec-2026\"", "\"8 AWG\""), ("NEC", "2026"));
+        let metric = cited("\"iec-60364\"", "\"10 mm²\"");
+        assert_eq!(metric, ("IEC 60364-5-52", "2009"));
+    }
+
+    /// No clause of the NEC stands with a finding where the design is wired by IEC, and for each rule the matter is found.
+    #[test]
+    fn every_rule_has_its_matter_in_the_metric_rules() {
+        // Shutting conductors on a building down is asked for by the NEC alone, and W14 asks which rules hold at all.
+        for rule in RULES.iter().filter(|rule| !["D12", "W14"].contains(&rule.code)) {
+            let clause = wiring::in_edition(wiring::RuleSet::Iec60364, rule.clause);
+            assert_ne!(clause.document, "NEC", "{}", rule.code);
+            assert!(!clause.clause.starts_with("no clause"), "{}: {}", rule.code, rule.clause);
         }
     }
 

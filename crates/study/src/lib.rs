@@ -184,8 +184,8 @@ impl Study {
     }
 }
 
-/// The rule set a system names; unknown when the office has not been asked.
-pub(crate) fn rule_set(system: &design::system::System) -> Option<wiring::RuleSet> {
+/// The rule set a system names; `None` when the office has not been asked.
+pub fn rule_set(system: &design::system::System) -> Option<wiring::RuleSet> {
     use design::system::Rules;
     Some(match system.place.rules.value()? {
         Rules::Nec2023 => wiring::RuleSet::Nec2023,

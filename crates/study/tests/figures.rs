@@ -75,6 +75,35 @@ fn every_figure_of_every_design_recomputes_and_ends_in_lines_rows_or_assumptions
     }
 }
 
+/// A design wired by IEC cites no clause of the NEC, and the matter of every clause a figure rests on is found there.
+#[test]
+fn what_is_wired_by_iec_cites_no_clause_of_the_nec() {
+    let mut seen = 0;
+    for (name, text) in designs() {
+        let study = study_of(&text, &mut Memo::default());
+        if study::rule_set(&study.design.system) != Some(wiring::RuleSet::Iec60364) {
+            continue;
+        }
+        for figure in study.figures.values() {
+            figure.origin.walk(&mut |origin| {
+                let clause = match origin {
+                    Origin::Tabled(row) => row.clause,
+                    Origin::Computed(working) => working.formula.clause,
+                    Origin::Found(choice) => choice.clause,
+                    Origin::Series(series) => series.clause,
+                    Origin::Assumed(reason) => reason.clause,
+                    Origin::Stated(_) | Origin::Shelf(_) | Origin::Measured(_) => return,
+                };
+                let cited = wiring::in_edition(wiring::RuleSet::Iec60364, clause);
+                assert_ne!(cited.document, "NEC", "{name}: {}: {clause}", figure.name);
+                assert!(!cited.clause.starts_with("no clause"), "{name}: {}: {clause}", figure.name);
+                seen += 1;
+            });
+        }
+    }
+    assert!(seen > 200, "only {seen} clauses were looked at");
+}
+
 /// Bits of a value, so that equality is exact.
 fn bits(figure: &Figure) -> String {
     match &figure.value {

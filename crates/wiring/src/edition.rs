@@ -9,37 +9,75 @@ use crate::schedule::{RuleSet, Sized};
 use quantity::{
     Choice, Clause, Current, Fact, Measure, Origin, Standing, TableRow, Term, Traced, nec, units,
 };
-use std::sync::Arc;
+use std::collections::BTreeSet;
+use std::sync::{Arc, Mutex};
 use tables::TableError;
 
-/// Clauses whose number differs: as in 2023, in 2020, in 2026.
+/// Parts of clauses whose number differs: as in 2023, in 2020, in 2026.
 const RENUMBERED: &[(&str, &str, &str)] = &[
     ("705.12(B)(1)", "705.12(B)(3)(1)", "705.12(B)(1)"),
     ("705.12(B)(2)", "705.12(B)(3)(2)", "705.12(B)(2)"),
     ("705.12(B)(3)", "705.12(B)(3)(3)", "705.12(B)(3)"),
+    ("705.12(B)(4)", "705.12(B)(3)(4)", "705.12(B)(4)"),
     ("table 300.5(A)", "table 300.5", "table 300.5(A)"),
-    ("220.82", "220.82", "120.82"),
-    ("220.83", "220.83", "120.83"),
-    ("220.5", "220.5", "120.5"),
+    ("Table 310.12(A)", "Table 310.12", "Table 310.12(A)"),
     ("310.12", "310.12", "310.12(A)"),
 ];
 
-/// A clause of the 2023 edition as the edition of these rules numbers it. Clauses of other documents stay. The text of
-/// 2026 was not seen, so its standing is from memory throughout.
+/// A clause as these rules have it: of the 2023 edition as another edition numbers it, and by IEC the clause that rules
+/// the same matter. Clauses of other documents stay. The text of 2026 was not seen, so its standing is from memory
+/// throughout.
 pub fn in_edition(rules: RuleSet, clause: Clause) -> Clause {
-    let edition = match rules {
-        RuleSet::Nec2020 => "2020",
-        RuleSet::Nec2026 => "2026",
-        RuleSet::Nec2023 | RuleSet::Iec60364 => return clause,
-    };
     if clause.document != "NEC" || clause.edition != "2023" {
         return clause;
     }
-    let row = RENUMBERED.iter().find(|row| row.0 == clause.clause);
-    let number = row.map_or(clause.clause, |row| if rules == RuleSet::Nec2020 { row.1 } else { row.2 });
-    let standing =
-        if rules == RuleSet::Nec2026 { clause.standing.max(Standing::Remembered) } else { clause.standing };
-    nec(edition, number, standing)
+    let (edition, standing) = match rules {
+        RuleSet::Nec2023 => return clause,
+        RuleSet::Iec60364 => return crate::iec_clauses::of_matter(clause.clause),
+        RuleSet::Nec2020 => ("2020", clause.standing),
+        RuleSet::Nec2026 => ("2026", clause.standing.max(Standing::Remembered)),
+    };
+    nec(edition, renumbered(rules, clause.clause), standing)
+}
+
+/// Every part of a clause by its number in 2020 or 2026.
+fn renumbered(rules: RuleSet, clause: &'static str) -> &'static str {
+    let mut said = String::with_capacity(clause.len());
+    let mut rest = clause;
+    loop {
+        let end = rest.find([',', ';']).unwrap_or(rest.len());
+        let part = &rest[..end];
+        match RENUMBERED.iter().find(|row| row.0 == part) {
+            Some(row) => said.push_str(if rules == RuleSet::Nec2020 { row.1 } else { row.2 }),
+            // Article 220 became article 120.
+            None if rules == RuleSet::Nec2026 && part.starts_with("220.") => {
+                said.push_str("120.");
+                said.push_str(&part[4..]);
+            }
+            None => said.push_str(part),
+        }
+        let next = rest[end..].find(|c: char| !matches!(c, ',' | ';' | ' ')).map_or(rest.len(), |k| end + k);
+        said.push_str(&rest[end..next]);
+        rest = &rest[next..];
+        if rest.is_empty() {
+            break;
+        }
+    }
+    if said == clause { clause } else { kept(said) }
+}
+
+/// The same words for as long as the program runs. Clauses are constants, so their number is bounded.
+fn kept(words: String) -> &'static str {
+    static KEPT: Mutex<BTreeSet<&'static str>> = Mutex::new(BTreeSet::new());
+    let mut all = KEPT.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    match all.get(words.as_str()) {
+        Some(words) => words,
+        None => {
+            let words: &'static str = Box::leak(words.into_boxed_str());
+            all.insert(words);
+            words
+        }
+    }
 }
 
 /// The smallest standard rating of these rules that is not below `amps`. The 10 A rating of breakers came in 2023.
@@ -110,7 +148,7 @@ fn dropped(current: &Fact<Current>) -> Fact<Current> {
 /// Writes the edition into every clause of a sized circuit's choices and table rows. Formulas are declared once and
 /// keep the edition they were declared with.
 pub(crate) fn retag(rules: RuleSet, sized: &mut Sized) {
-    if matches!(rules, RuleSet::Nec2023 | RuleSet::Iec60364) {
+    if rules == RuleSet::Nec2023 {
         return;
     }
     for fact in [&mut sized.protection.rating, &mut sized.protection.standard] {

@@ -22,6 +22,7 @@ mod trade;
 
 mod edition;
 mod iec;
+mod iec_clauses;
 
 mod bonds;
 mod interconnection;

@@ -69,6 +69,28 @@ fn clauses_carry_the_number_of_their_edition() {
     });
 }
 
+/// Every part of a compound clause goes by its own number; by IEC the matter is cited from its own document.
+#[test]
+fn compound_clauses_are_renumbered_part_by_part() {
+    let said = |rules, clause| {
+        let of_2023 = quantity::nec("2023", clause, quantity::Standing::SecondHand);
+        in_edition(rules, of_2023).to_string()
+    };
+    assert_eq!(said(RuleSet::Nec2026, "220.82(B), 220.83"), "NEC 2026 120.82(B), 120.83 (from memory)");
+    assert_eq!(
+        said(RuleSet::Nec2020, "705.12(B)(1), (2)"),
+        "NEC 2020 705.12(B)(3)(1), (2) (read second-hand)"
+    );
+    assert_eq!(said(RuleSet::Nec2020, "240.4; 240.21"), "NEC 2020 240.4; 240.21 (read second-hand)");
+    assert_eq!(said(RuleSet::Iec60364, "240.4(D)"), "IEC 60364-4-43 2008 433.1 (from memory)");
+    assert_eq!(
+        said(RuleSet::Iec60364, "110.14(C)(1), 310.16, 240.4"),
+        "IEC 60364-5-52 2009 526 (from memory)"
+    );
+    let own = quantity::practice("what the trade does");
+    assert_eq!(in_edition(RuleSet::Iec60364, own), own);
+}
+
 fn mm2(area: f64) -> Gauge {
     Gauge::HundredthsMm2((area * 100.0).round() as u32)
 }

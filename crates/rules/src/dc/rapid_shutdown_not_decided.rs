@@ -31,7 +31,8 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
-    if study.wiring.is_err() {
+    // IEC 60364-7-712 asks for nothing of the kind.
+    if study.wiring.is_err() || study::rule_set(&study.design.system) == Some(wiring::RuleSet::Iec60364) {
         return;
     }
     let (graph, system) = (&study.design.graph, &study.design.system);

@@ -154,16 +154,16 @@ fn first_step(says: &str, origin: &Origin, shown: &Answered, reader: &Reader) ->
                         span.src { " · " (place(term)) }
                     }
                 }
-                p.src { (working.formula.clause) }
+                p.src { (output::why::cited(shown.design(), working.formula.clause)) }
             },
             Origin::Series(series) => {
                 @if *series.says != *says { p { (series.says) } }
-                p.src { (series.clause) }
+                p.src { (output::why::cited(shown.design(), series.clause)) }
             },
             Origin::Found(choice) => {
                 p { (choice.because) }
                 @if !choice.runner_up.is_empty() { p { "next: " (choice.runner_up) } }
-                p.src { (choice.clause) }
+                p.src { (output::why::cited(shown.design(), choice.clause)) }
             },
             Origin::Measured(reading) => p { "measured: " (reading) },
             Origin::Stated(_) | Origin::Tabled(_) | Origin::Shelf(_) | Origin::Assumed(_) => {},
