@@ -55,15 +55,62 @@ form?.addEventListener('input', ({ target }) => {
   ask(location.href, 'answer');
 });
 
-document.addEventListener('submit', async (event) => {
+// A thing of the design is changed on a sheet over the page; without scripts the same form is a page of its own.
+const desk = $('desk');
+
+function lay(text, at = '') {
+  const thing = new DOMParser().parseFromString(text, 'text/html').querySelector('.thing');
+  if (!thing) return false;
+  thing.querySelector('h1').id = 'desk-head';
+  const top = desk.open ? desk.scrollTop : 0;
+  desk.replaceChildren(thing);
+  if (!desk.open) desk.showModal();
+  desk.scrollTop = top;
+  const bad = thing.querySelector('[aria-invalid=true]') ?? (at && thing.querySelector(at));
+  bad?.closest('details')?.setAttribute('open', '');
+  (bad ?? thing.querySelector('input[type=text],select'))?.focus();
+  return true;
+}
+
+async function send(form, button) {
+  const body = new URLSearchParams(new FormData(form, button));
+  const reply = await fetch(form.action, { method: 'POST', body }).catch(() => null);
+  if (!reply) { $('gone').hidden = false; return; }
+  const text = await reply.text();
+  if (reply.status === 403 || reply.status >= 500) return location.reload();
+  if (lay(text)) return;
+  if (desk.open) desk.close();
+  if (reply.ok && new URL(reply.url).pathname !== location.pathname) return location.assign(reply.url);
+  if (reply.ok && form.dataset.keep !== undefined) history.replaceState(null, '', location.pathname);
+  put(text, true);
+}
+
+document.addEventListener('submit', (event) => {
+  if (event.target.method !== 'post' || event.target.dataset.whole !== undefined) return event.target === form && event.preventDefault();
   event.preventDefault();
-  if (event.target === form) return;
-  const body = new URLSearchParams(new FormData(event.target));
-  const reply = await fetch('/keep', { method: 'POST', body }).catch(() => null);
-  if (reply?.ok) history.replaceState(null, '', reply.url);
-  if (reply?.ok || reply?.status === 409) put(await reply.text(), true);
-  else if (reply) location.reload();
-  else $('gone').hidden = false;
+  send(event.target, event.submitter);
+});
+
+// What was typed is checked by the reader of the file itself as soon as the field is left.
+desk?.addEventListener('change', async ({ target }) => {
+  const sheet = target.closest('form');
+  if (!target.name?.startsWith('f.')) return;
+  const body = new URLSearchParams(new FormData(sheet));
+  body.set('do', 'check');
+  const reply = await fetch(sheet.action, { method: 'POST', body }).catch(() => null);
+  if (!reply?.ok) return;
+  const checked = new DOMParser().parseFromString(await reply.text(), 'text/html');
+  for (const said of sheet.querySelectorAll('.fault')) {
+    said.replaceChildren(...(checked.getElementById(said.id)?.childNodes ?? []));
+    said.closest('.field').classList.toggle('bad', said.hasChildNodes());
+  }
+});
+
+document.addEventListener('keydown', (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.closest('input[type=text],textarea')) return;
+  const what = { z: event.shiftKey ? 'again' : 'back', y: 'again' }[event.key.toLowerCase()];
+  const button = what && document.querySelector(`#turns button[value=${what}]`);
+  if (button) { event.preventDefault(); button.click(); }
 });
 
 async function unfold(link) {
@@ -75,8 +122,17 @@ async function unfold(link) {
 }
 
 document.addEventListener('click', (event) => {
+  if (event.metaKey || event.ctrlKey || event.shiftKey) return;
+  const edit = event.target.closest('a.edit'), close = event.target.closest('#desk [data-close]');
+  if (close) { event.preventDefault(); return desk.close(); }
+  if (edit && desk) {
+    event.preventDefault();
+    fetch(edit.href).then((reply) => reply.text()).then((text) => lay(text, edit.hash) || location.assign(edit.href))
+      .catch(() => location.assign(edit.href));
+    return;
+  }
   const link = event.target.closest('a.n');
-  if (!link || event.metaKey || event.ctrlKey || event.shiftKey) return;
+  if (!link) return;
   event.preventDefault();
   if (link.ariaExpanded !== 'true') return void unfold(link).catch(() => location.assign(link.href));
   link.ariaExpanded = null;

@@ -5,6 +5,7 @@
 
 mod ask;
 mod deeds;
+mod things;
 
 use crate::Bench;
 use crate::events::Turns;
@@ -37,6 +38,9 @@ pub fn app(bench: Arc<Bench>) -> Router {
         .route("/keep", post(deeds::keep))
         .route("/turn", post(deeds::turn))
         .route("/remedy", post(deeds::remedy))
+        .route("/edit", get(things::design).post(things::write_design))
+        .route("/edit/{*path}", get(things::thing).post(things::write))
+        .route("/add/{table}", get(things::another).post(things::begin))
         .route("/events", get(events))
         .route("/assets/page.css", get(style))
         .route("/assets/page.js", get(script))

@@ -120,3 +120,175 @@ async fn a_remedy_becomes_a_button_once_it_was_studied_and_is_written_when_it_is
     house.send("/turn", &[("what", "back")]).await;
     same(&house.text(), &broken);
 }
+
+/// Addresses of a kind on a page, in order and once each.
+fn addresses(page: &str, start: &str) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for rest in page.split("href=\"").skip(1) {
+        let address = rest.split(['"', '#']).next().unwrap().replace("&amp;", "&");
+        if address.starts_with(start) && !found.contains(&address) {
+            found.push(address);
+        }
+    }
+    found
+}
+
+/// The fields of the form of a thing as the page shows them, as a browser would send them.
+fn fields(page: &str) -> Vec<(String, String)> {
+    let form = page.split("<form class=\"fields\"").nth(1).expect("a form").split("</form>").next().unwrap();
+    let plain = |text: &str| {
+        text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
+    };
+    let value = |tag: &str, name: &str| {
+        tag.split(&format!(" {name}=\"")).nth(1).map(|rest| plain(rest.split('"').next().unwrap()))
+    };
+    let mut found = Vec::new();
+    for tag in form.split("<input").skip(1) {
+        let tag = tag.split('>').next().unwrap();
+        let name = value(tag, "name").expect("every field has a name");
+        if name != "token" {
+            found.push((name, value(tag, "value").unwrap_or_default()));
+        }
+    }
+    for select in form.split("<select").skip(1) {
+        let select = select.split("</select>").next().unwrap();
+        let chosen = select.split("<option").find(|option| option.contains(" selected"));
+        found.push((
+            value(select, "name").unwrap(),
+            chosen.and_then(|o| value(o, "value")).unwrap_or_default(),
+        ));
+    }
+    found
+}
+
+fn pairs<'a>(fields: &'a [(String, String)], changes: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+    let changed = |name: &str| changes.iter().find(|(key, _)| *key == name).map(|(_, value)| *value);
+    let mut pairs: Vec<(&str, &str)> =
+        fields.iter().map(|(name, value)| (name.as_str(), changed(name).unwrap_or(value))).collect();
+    for (name, value) in changes {
+        if !pairs.iter().any(|(known, _)| known == name) {
+            pairs.push((name, value));
+        }
+    }
+    pairs
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_thing_of_every_demo_has_a_form_that_sent_back_unchanged_writes_nothing() {
+    for design in [house::FARM, house::CABIN, house::HARBOUR] {
+        let mut forms = 0;
+        let house = House::of(design);
+        for question in 1..=9 {
+            let (_, page) = house.get(&format!("/{question}")).await;
+            for address in addresses(&page, "/edit") {
+                let (status, page) = house.get(&address).await;
+                assert_eq!(status, StatusCode::OK, "{address}");
+                assert!(page.contains("class=\"thing\""), "{address}");
+                let fields = fields(&page);
+                let (status, page) = house.send(&address, &pairs(&fields, &[("do", "save")])).await;
+                assert_eq!(status, StatusCode::SEE_OTHER, "{address}: {}", part_of(&page, "content"));
+                forms += 1;
+            }
+        }
+        same(&house.text(), design);
+        // Tables that are not there yet have their form too.
+        let things = design::Design::of_text(design).items.len();
+        assert!(forms >= things, "{forms} forms for {things} things");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_field_is_written_as_people_write_it_and_a_wrong_one_is_said_at_its_place() {
+    let house = House::of(FARM);
+    let address = "/edit/bank.rack?from=5";
+    let (_, page) = house.get(address).await;
+    let sent = fields(&page);
+    let (status, page) = house.send(address, &pairs(&sent, &[("f.parallel", "many"), ("do", "save")])).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(page.contains("value=\"many\"") && page.contains("aria-invalid=\"true\""));
+    assert!(part_of(&page, "ef-parallel").len() > 10);
+    same(&house.text(), FARM);
+    let (status, page) = house.send(address, &pairs(&sent, &[("f.parallel", "many"), ("do", "check")])).await;
+    assert!(status == StatusCode::OK && page.contains("aria-invalid=\"true\""), "checked while typing");
+    let (status, _) = house.send(address, &pairs(&sent, &[("f.parallel", " 7 "), ("do", "save")])).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    same(&house.text(), &FARM.replace("\nparallel = 6\n", "\nparallel = 7\n"));
+    // The same form once more, from a page that had read 6: both sides are shown and nothing is lost.
+    let (status, page) = house.send(address, &pairs(&sent, &[("f.parallel", "9"), ("do", "save")])).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(page.contains("Changed on both sides") && page.contains("value=\"9\""));
+    let (status, _) = house.send(address, &pairs(&fields(&page), &[("do", "save")])).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "kept again knowingly");
+    same(&house.text(), &FARM.replace("\nparallel = 6\n", "\nparallel = 9\n"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_thing_is_begun_doubled_renamed_moved_and_taken_out_and_all_of_it_taken_back() {
+    let house = House::of(FARM);
+    let (_, page) = house.get("/add/load?from=2").await;
+    let new = [("f.name", "greenhouse fan"), ("f.watts", "45"), ("f.hours", "6"), ("do", "save")];
+    let (status, page) = house.send("/add/load?from=2", &pairs(&fields(&page), &new)).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{}", part_of(&page, "content"));
+    assert!(house.text().contains("[[load]]\nname = \"greenhouse fan\"\n"));
+    let thing = "/edit/load.greenhouse%20fan?from=2";
+    let (_, page) = house.get(thing).await;
+    let deed = |deed: &'static str| vec![("do", deed), ("copy", "second fan")];
+    let (status, page) = house.send(thing, &pairs(&fields(&page), &deed("thing-double"))).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{}", part_of(&page, "content"));
+    assert!(house.text().contains("name = \"second fan\"\nwatts = 45"));
+    let second = "/edit/load.second%20fan?from=2";
+    let (_, page) = house.get(second).await;
+    let (status, _) = house.send(second, &pairs(&fields(&page), &deed("thing-up"))).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let text = house.text();
+    assert!(text.find("second fan").unwrap() < text.find("greenhouse fan").unwrap());
+    let (_, page) = house.get(second).await;
+    let rename = [("f.name", "cold frame fan"), ("do", "save")];
+    let (status, _) = house.send(second, &pairs(&fields(&page), &rename)).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let third = "/edit/load.cold%20frame%20fan?from=2";
+    let (_, page) = house.get(third).await;
+    let (status, _) = house.send(third, &pairs(&fields(&page), &deed("thing-out"))).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    assert!(!house.text().contains("cold frame fan"));
+    for _ in 0..5 {
+        let (status, _) = house.send("/turn", &[("what", "back")]).await;
+        assert_eq!(status, StatusCode::SEE_OTHER);
+    }
+    same(&house.text(), FARM);
+    assert_eq!(house.get("/edit/load.nothing").await.0, StatusCode::NOT_FOUND);
+    assert_eq!(house.get("/add/nothing").await.0, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn any_value_in_any_field_of_any_form_leaves_a_design_that_reads_as_before_or_writes_nothing() {
+    let house = House::of(FARM);
+    let strange =
+        ["\"", "]\n[x]", "= 3", "\u{0}", "# x", "{", "1e999", "NaN", "🌞", "-1", "../../etc/passwd"];
+    let problems = design::Design::of_text(FARM).problems.len();
+    let mut tried = 0;
+    for address in
+        ["/edit?from=1", "/edit/place?from=3", "/edit/bank.rack", "/edit/load.well%20pump", "/edit/promise"]
+    {
+        let (status, page) = house.get(address).await;
+        if status != StatusCode::OK {
+            continue;
+        }
+        let sent = fields(&page);
+        let keys: Vec<&str> = sent.iter().filter_map(|(name, _)| name.strip_prefix("f.")).collect();
+        for (at, key) in keys.iter().enumerate() {
+            let name = format!("f.{key}");
+            let value = strange[at % strange.len()];
+            let (status, _) = house.send(address, &pairs(&sent, &[(&name, value), ("do", "save")])).await;
+            assert!(
+                status == StatusCode::CONFLICT || status == StatusCode::SEE_OTHER,
+                "{address} {name} {value}"
+            );
+            let text = house.text();
+            assert_eq!(design::Design::of_text(&text).problems.len(), problems, "{address} {name} {value:?}");
+            house.edited_elsewhere(FARM);
+            tried += 1;
+        }
+    }
+    assert!(tried > 40, "{tried}");
+}

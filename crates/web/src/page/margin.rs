@@ -1,14 +1,16 @@
 //! Notes in the margin: findings with their remedies, what was not understood, what was assumed.
 
 use super::parts::Links;
+use super::things::{field_address, finding_id};
 use super::{Asked, token};
-use crate::words::capital;
+use crate::words::{capital, spaced};
 use crate::workbook::{Answered, Offer, Place, line_of, place_of};
+use design::catalogue::TABLES;
 use maud::{Markup, html};
 use output::answers::question_of;
 use output::book::glued;
 use output::say::plural;
-use quantity::{Origin, Reason};
+use quantity::{FieldPath, Origin, Reason};
 use rules::{Finding, Remedy, Severity};
 
 pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
@@ -19,7 +21,7 @@ pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
         shown.design().problems.iter().map(|problem| Place::of(problem, &shown.design().text)).collect();
     // What is only tried is not on disk, and a remedy for it would be written there.
     let offers = if asked.moved().next().is_none() { asked.workbook.offers(shown) } else { Vec::new() };
-    let assumed = if asked.number == 5 { assumptions(shown) } else { Vec::new() };
+    let assumed = if asked.number == 5 { assumptions(shown) } else { assumed_of(asked.number, shown) };
     html! {
         div #margin data-part {
             @if asked.tried.sheet.trouble.is_none() {
@@ -43,15 +45,26 @@ pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
                     }
                 }
             }
-            @for reason in assumed.iter().take(3) { (assumption(reason)) }
+            @for reason in assumed.iter().take(3) { (assumption(asked, reason)) }
             @if assumed.len() > 3 {
                 details.entry {
                     summary { span.sev.a { (assumed.len() - 3) " more assumed" } }
-                    @for reason in assumed.iter().skip(3) { (assumption(reason)) }
+                    @for reason in assumed.iter().skip(3) { (assumption(asked, reason)) }
                 }
             }
         }
     }
+}
+
+/// Findings about one thing, for the page on which it is changed.
+pub(super) fn of_thing(asked: &Asked<'_>, path: &str, links: &Links) -> Markup {
+    let shown = asked.shown();
+    let offers = asked.workbook.offers(shown);
+    let inside = |finding: &&Finding| {
+        let at = place_of(finding);
+        at == path || at.strip_prefix(path).is_some_and(|rest| rest.starts_with('.') && !path.is_empty())
+    };
+    html! { div #margin { @for finding in shown.findings.iter().filter(inside) { (entry(asked, finding, links, &offers)) } } }
 }
 
 /// Whether a finding is about what this page shows.
@@ -69,7 +82,7 @@ fn about_money(finding: &Finding) -> bool {
     finding.at.first().is_some_and(|place| place.field.as_str() == "promise.budget")
 }
 
-fn severity_class(severity: Severity) -> &'static str {
+pub(super) fn severity_class(severity: Severity) -> &'static str {
     match severity {
         Severity::Danger => "d",
         Severity::Breach => "b",
@@ -106,12 +119,20 @@ fn remedied(asked: &Asked<'_>, finding: &Finding, remedy: &Remedy, offers: &[Off
     }
 }
 
+/// Words that lead to the form of a field.
+fn at(asked: &Asked<'_>, field: &FieldPath, words: &str) -> Markup {
+    match field_address(asked.shown().design(), field, asked.number) {
+        Some(address) => html! { a.edit href=(address) { (words) } },
+        None => html! { (words) },
+    }
+}
+
 fn entry(asked: &Asked<'_>, finding: &Finding, links: &Links, offers: &[Offer]) -> Markup {
     let shown = asked.shown();
     let place = finding.at.first().and_then(|place| line_of(shown.design(), &place.field));
     let situation = finding.name.replace('-', " ");
     html! {
-        div.entry {
+        div.entry id=(finding_id(finding)) {
             span.sev.(severity_class(finding.severity)) {
                 (capital(finding.severity.word()))
                 @if finding.undecided.is_some() { ", undecided" }
@@ -120,14 +141,18 @@ fn entry(asked: &Asked<'_>, finding: &Finding, links: &Links, offers: &[Offer]) 
             p { (glued(&finding.says)) }
             @for more in &finding.more { p.soft { (glued(more)) } }
             @if let Some(gap) = &finding.undecided {
-                ul.few { @for missing in &gap.missing { li { "ask " (missing.ask.in_words()) ": " (missing.field) } } }
+                ul.few { @for missing in &gap.missing {
+                    li { "ask " (missing.ask.in_words()) ": " (at(asked, &missing.field, missing.field.as_str())) }
+                } }
             }
             @if !finding.remedies.is_empty() {
                 ul.remedies { @for remedy in &finding.remedies { li { (remedied(asked, finding, remedy, offers)) } } }
             }
             p.src {
                 (finding.code) " · " (finding.clause)
-                @if let Some(line) = place { " · line " (line) }
+                @if let (Some(line), Some(first)) = (place, finding.at.first()) {
+                    " · " (at(asked, &first.field, &format!("line {line}")))
+                }
                 @if let Some(figure) = finding.figure.as_ref().filter(|f| shown.study.figure(f.as_str()).is_some()) {
                     " · " a.n href=(links.why(figure)) { "its working" }
                 }
@@ -171,6 +196,34 @@ fn tallies(findings: &[&Finding]) -> Vec<(u8, String, Severity)> {
         .collect()
 }
 
+/// Assumptions in the tables of a question.
+fn assumed_of(number: u8, shown: &Answered) -> Vec<Reason> {
+    let of_page = |field: &str| {
+        let key = field.split('.').next().unwrap_or_default();
+        TABLES.iter().any(|table| table.key == key && table.question == number)
+    };
+    let assumed = shown.design().assumptions();
+    let of_page: Vec<_> = assumed.iter().filter(|one| of_page(one.field.as_str())).collect();
+    let mut found: Vec<Reason> = Vec::new();
+    let last = |field: &FieldPath| spaced(field.as_str().rsplit('.').next().unwrap_or_default());
+    for one in &of_page {
+        let alike =
+            |other: &&&design::Assumption| last(&other.field) == last(&one.field) && other.value == one.value;
+        let first = of_page.iter().find(alike).is_some_and(|first| first.field == one.field);
+        if first {
+            let count = of_page.iter().filter(alike).count();
+            let places = if count > 1 { format!(" in {count} places") } else { String::new() };
+            found.push(Reason {
+                field: one.field.clone(),
+                because: format!("{} {}{places}: {}", last(&one.field), one.value, one.because).into(),
+                moves: one.moves.into(),
+                clause: quantity::practice("the catalogue of fields"),
+            });
+        }
+    }
+    found
+}
+
 /// Assumptions the year rests on.
 fn assumptions(shown: &Answered) -> Vec<Reason> {
     let mut found: Vec<Reason> = Vec::new();
@@ -193,12 +246,12 @@ fn assumptions(shown: &Answered) -> Vec<Reason> {
     found
 }
 
-fn assumption(reason: &Reason) -> Markup {
+fn assumption(asked: &Asked<'_>, reason: &Reason) -> Markup {
     html! {
         div.entry {
             span.sev.a { "Assumed" }
             p { (capital(&glued(&reason.because))) "." }
-            p.src { "moves " (glued(&reason.moves)) " · would be stated at " (reason.field) }
+            p.src { "moves " (glued(&reason.moves)) " · " (at(asked, &reason.field, "say it yourself")) }
         }
     }
 }

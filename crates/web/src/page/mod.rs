@@ -1,16 +1,20 @@
 //! Pages as functions from what was asked to text.
 
+mod form;
 mod margin;
 mod other;
 mod parts;
+mod things;
 mod working;
 mod year;
 
+pub(crate) use form::{Sheet as FormSheet, thing};
+pub(crate) use things::edit_address;
 pub(crate) use working::why;
 
 use crate::Bench;
 use crate::knobs::Knob;
-use crate::workbook::{Answered, KeepError, Tried, Trouble, Workbook};
+use crate::workbook::{Answered, Clash, KeepError, Tried, Trouble, Workbook};
 use maud::{DOCTYPE, Markup, html};
 use output::answers::{Answer, answers};
 use output::drawing::palette::{self, Faces, Scheme};
@@ -62,6 +66,7 @@ pub(crate) fn whole(asked: &Asked<'_>) -> String {
         5 => year::main(asked, answer, &links),
         _ => other::main(asked, answer, &links),
     };
+    let inside = html! { (inside) div #things data-part { (things::things(asked)) } };
     shell(asked, answer.title, &all, &links, inside, margin::margin(asked, &links))
 }
 
@@ -112,6 +117,7 @@ fn shell(
                         }
                     }
                     main #content {
+                        dialog #desk aria-labelledby="desk-head" {}
                         div #notice data-part aria-live="polite" { (notice(asked)) }
                         (main)
                     }
@@ -158,6 +164,30 @@ fn questions(here: u8, all: &[Answer], links: &Links) -> Markup {
     }
 }
 
+/// The same field changed in the file and on the page, with both sides.
+pub(crate) fn clash(clashes: &[Clash]) -> Markup {
+    html! {
+        div.notice.bad {
+            h2 { "Changed on both sides" }
+            p { "Nothing was written. The file was changed by something else since this page read it, in the same place:" }
+            table.both {
+                thead { tr { td { } th scope="col" { "this page had read" } th scope="col" { "the file says now" } th scope="col" { "you asked for" } } }
+                tbody {
+                    @for clash in clashes {
+                        tr {
+                            th scope="row" { (clash.label) }
+                            td { (clash.was) }
+                            td { (clash.theirs.as_deref().unwrap_or("nothing of that name")) }
+                            td { (clash.ours) }
+                        }
+                    }
+                }
+            }
+            p { "What you asked for still stands below, now against the file as it is. Keep it again, or leave it." }
+        }
+    }
+}
+
 /// What the owner must know before reading on: a text that cannot be read, an edit that was refused or written.
 fn notice(asked: &Asked<'_>) -> Markup {
     let name = asked.workbook.file_name();
@@ -181,24 +211,7 @@ fn notice(asked: &Asked<'_>) -> Markup {
             None => {},
         }
         @match asked.refused {
-            Some(KeepError::Clash(clashes)) => div.notice.bad {
-                h2 { "Changed on both sides" }
-                p { "Nothing was written. The file was changed by something else since this page read it, in the same place:" }
-                table.both {
-                    thead { tr { th scope="col" { } th scope="col" { "this page had read" } th scope="col" { "the file says now" } th scope="col" { "you asked for" } } }
-                    tbody {
-                        @for clash in clashes {
-                            tr {
-                                th scope="row" { (clash.label) }
-                                td { (clash.was) }
-                                td { (clash.theirs.as_deref().unwrap_or("nothing of that name")) }
-                                td { (clash.ours) }
-                            }
-                        }
-                    }
-                }
-                p { "What you asked for is still set below, now against the file as it is. Keep it again, or put it back." }
-            },
+            Some(KeepError::Clash(clashes)) => (clash(clashes)),
             Some(refused) => div.notice.bad { h2 { "Not written" } p { (refused) } },
             None => {},
         }

@@ -21,7 +21,6 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
             7 => { div #pictures data-part { (one_line(study)) } },
             _ => {},
         }
-        @if !tables.is_empty() && !matches!(answer.question, 3 | 7) { p.cap { "This page comes with the workbook; until then it shows what is computed." } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }
         }

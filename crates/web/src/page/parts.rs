@@ -36,7 +36,7 @@ impl Links {
 }
 
 /// Text for the path or query of an address.
-fn encoded(text: &str, slashes: bool) -> String {
+pub(crate) fn encoded(text: &str, slashes: bool) -> String {
     text.bytes().fold(String::with_capacity(text.len()), |mut out, byte| {
         match byte {
             b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' | b'~' => out.push(char::from(byte)),

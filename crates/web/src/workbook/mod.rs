@@ -12,6 +12,7 @@ pub use edits::{Clash, KeepError};
 pub(crate) use history::changed_lines;
 pub(crate) use idle::{Offer, idle};
 pub use typed::Fault;
+pub(crate) use typed::{Made, Then, Typed, begun, below, field_of, form_written, table_of_path, typed_in};
 
 use crate::knobs::{Knob, knobs, read};
 use crate::{Memory, WebError};

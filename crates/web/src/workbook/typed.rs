@@ -3,6 +3,7 @@
 use super::edits::{Clash, KeepError};
 use super::history::Turn;
 use crate::words::spaced;
+use design::Design;
 use design::catalogue::{Field, Form, Shape, TABLES, Table};
 use design::edit::{self, EditError};
 use design::form::{new_problems, set_typed, typed, written};
@@ -66,6 +67,11 @@ pub(crate) enum Then {
 pub(crate) fn table_of(path: &str) -> Option<&'static Table> {
     let key = path.split('.').next().unwrap_or_default();
     TABLES.iter().find(|table| table.key == key).or_else(|| TABLES.iter().find(|table| table.key.is_empty()))
+}
+
+/// The table of a path as it comes in an address; the empty path is the head of the file.
+pub(crate) fn table_of_path(path: &str) -> Option<&'static Table> {
+    table_of(path).filter(|table| path.is_empty() || !table.key.is_empty())
 }
 
 /// The catalogue's description of a field by its path below a thing of a table: ordinals of lists are skipped.
@@ -140,7 +146,8 @@ pub(crate) fn fields_written(
         return Err(KeepError::Clash(clashes));
     }
     let mut text = text.to_string();
-    let mut problems = read(&text, TABLES).problems;
+    // The whole of a design is understood anew: some values are found wrong only beside others.
+    let mut problems = Design::of_text(&text).problems;
     let mut faults = Vec::new();
     for one in changed {
         let Some(field) = field_of(table, &one.key) else {
@@ -150,7 +157,7 @@ pub(crate) fn fields_written(
         let full = below(path, &one.key);
         match set_typed(&text, &full, field, &one.now, TABLES) {
             Ok(next) => {
-                let after = read(&next, TABLES).problems;
+                let after = Design::of_text(&next).problems;
                 match new_problems(&problems, &after).first() {
                     Some(problem) => faults.push(of_problem(&one.key, problem)),
                     None => (text, problems) = (next, after),
@@ -221,7 +228,7 @@ pub(crate) fn begun(text: &str, table: &Table, name: &str, typed: &[Typed]) -> R
         }
     }
     let pairs: Vec<(&str, &str)> = fields.iter().map(|(key, value)| (*key, value.as_str())).collect();
-    let before = read(text, TABLES).problems;
+    let before = Design::of_text(text).problems;
     let mut made = edit::add_item(text, table.key, name, &pairs, TABLES).map_err(|error| match &error {
         EditError::BadName { .. } => KeepError::Typed(vec![fault("name", &error.to_string(), "")]),
         _ => refused(&error),
@@ -242,7 +249,7 @@ pub(crate) fn begun(text: &str, table: &Table, name: &str, typed: &[Typed]) -> R
             Err(error) => faults.push(fault(&one.key, &error.to_string(), "")),
         }
     }
-    let design = design::Design::of_text(&made);
+    let design = Design::of_text(&made);
     for problem in &design.problems {
         let old = before.iter().any(|old| old.what == problem.what && old.says == problem.says);
         if old || problem.what == What::Contradiction {
@@ -254,7 +261,7 @@ pub(crate) fn begun(text: &str, table: &Table, name: &str, typed: &[Typed]) -> R
 }
 
 /// The field of a form that a problem is about: the one in whose value it lies, or the needed one that it names.
-fn key_at(design: &design::Design, path: &str, problem: &Problem, typed: &[Typed]) -> String {
+fn key_at(design: &Design, path: &str, problem: &Problem, typed: &[Typed]) -> String {
     let at = problem.labels.first().map(|label| label.span.clone()).unwrap_or_default();
     let holds = |one: &&Typed| {
         !one.now.trim().is_empty()
