@@ -2,7 +2,7 @@
 //! unknown.
 
 use quantity::{
-    Angle, Count, Current, Fact, Interval, Length, Mass, Money, PerKelvin, Power, Ratio, Temperature,
+    Angle, Count, Current, Fact, Interval, Length, Mass, Money, Number, PerKelvin, Power, Ratio, Temperature,
     TrueBearing, Voltage,
 };
 use std::sync::Arc;
@@ -12,6 +12,8 @@ use std::sync::Arc;
 pub struct Module {
     /// The owner's name for it.
     pub name: Arc<str>,
+    /// Power it loses in each year of age.
+    pub loss_per_year: Fact<Ratio>,
     /// Rated maximum power.
     pub power: Fact<Power>,
     /// Open-circuit voltage.
@@ -99,4 +101,8 @@ pub struct StringOf {
     pub unit: Arc<str>,
     /// Which of its inputs, counted from 1.
     pub input: u32,
+    /// Power lost because its modules are not quite alike.
+    pub mismatch: Fact<Ratio>,
+    /// Years since its modules were new.
+    pub age_years: Fact<Number>,
 }

@@ -1,6 +1,8 @@
 //! What is known of inverters, charge controllers, generators and transfer devices.
 
-use quantity::{ApparentPower, Count, Current, Fact, Mass, Money, Power, Ratio, Temperature, Time, Voltage};
+use quantity::{
+    ApparentPower, Count, Current, Fact, Mass, Money, PerKelvin, Power, Ratio, Temperature, Time, Voltage,
+};
 use std::sync::Arc;
 
 /// Output arrangement of one unit.
@@ -102,8 +104,16 @@ pub struct Inverter {
     pub charge_efficiency: Fact<Ratio>,
     /// Efficiency from module input to battery.
     pub pv_efficiency: Fact<Ratio>,
+    /// Efficiency from module input to battery at shares of rated output, where given.
+    pub pv_to_battery: Option<Fact<Arc<[CurvePoint]>>>,
+    /// Efficiency from AC to battery at shares of rated output, where given.
+    pub ac_to_battery: Option<Fact<Arc<[CurvePoint]>>>,
+    /// Efficiency from modules to AC in one step at shares of rated output, for a unit that converts so.
+    pub pv_to_ac: Option<Fact<Arc<[CurvePoint]>>>,
     /// Draw while on without load.
     pub idle: Fact<Power>,
+    /// Output given up in a hot room, where stated: full up to, and change per kelvin above, negative.
+    pub in_heat: Option<(Fact<Temperature>, Fact<PerKelvin>)>,
     /// Lowest battery voltage at which it still gives full output.
     pub battery_low: Fact<Voltage>,
     /// Highest battery voltage it accepts.

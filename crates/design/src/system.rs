@@ -7,8 +7,8 @@ use array::transposition::SkyModel;
 use conversion::{Controller, Generator, Inverter, Transfer};
 use loads::{Bills, Load};
 use quantity::{
-    Angle, Count, Currency, Current, Fact, FieldPath, Gauge, Length, Money, Power, Ratio, Temperature, Time,
-    Traced, TrueBearing, Units,
+    Angle, Area, Count, Currency, Current, Fact, FieldPath, Gauge, Length, Money, Number, Power, Ratio,
+    Temperature, Time, Traced, TrueBearing, Units,
 };
 use std::sync::Arc;
 use storage::{Bank, Battery};
@@ -199,6 +199,19 @@ pub struct Room {
     pub coldest: Fact<Temperature>,
     /// Hottest air over the year.
     pub hottest: Fact<Temperature>,
+    /// Heated or cooled, so that its air stays between these.
+    pub conditioned: Fact<bool>,
+    /// Its walls, where its air is to be computed.
+    pub envelope: Option<Envelope>,
+}
+
+/// Surface and insulation of a room or a cabinet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Envelope {
+    /// All outer surfaces together.
+    pub surface: Fact<Area>,
+    /// Thermal resistance, m²·K/W.
+    pub insulation: Fact<Number>,
 }
 
 /// A module with a working back.
@@ -343,6 +356,23 @@ pub struct BankIn {
     pub bank: Bank,
     /// Share held back for bad weather.
     pub reserve: Fact<Ratio>,
+    /// Loads given up in good time.
+    pub shed: ShedIn,
+    /// Cabinet around the cells; `None` for cells that stand in the open.
+    pub cabinet: Option<Envelope>,
+    /// Heater of the cells: its power and the temperature it holds.
+    pub heater: Option<(Fact<Power>, Fact<Temperature>)>,
+}
+
+/// States of charge below which loads are given up; `None` for never.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShedIn {
+    /// Wanted loads.
+    pub want: Option<Fact<Ratio>>,
+    /// Luxury loads.
+    pub luxury: Option<Fact<Ratio>>,
+    /// How far above that it must rise before they come back.
+    pub back_after: Fact<Ratio>,
 }
 
 /// One generator in its place.
@@ -388,6 +418,38 @@ pub struct Utility {
     pub takes_over: Fact<Ratio>,
     /// State of charge at which the battery takes over again.
     pub hands_back: Fact<Ratio>,
+    /// Power with which an interactive system charges from it; `None` for never.
+    pub charge_power: Option<Fact<Power>>,
+    /// Hours in which another rate holds.
+    pub rates: Vec<RateIn>,
+}
+
+/// Days on which a rate holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum RateDays {
+    Every,
+    Weekdays,
+    Weekend,
+}
+
+/// Hours in which a rate of the utility holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RateIn {
+    /// What the utility calls it.
+    pub name: Fact<Arc<str>>,
+    /// Months in which it holds.
+    pub months: [bool; 12],
+    /// Days on which it holds.
+    pub days: Fact<RateDays>,
+    /// Hour of standard time at which it begins.
+    pub from: Fact<Count>,
+    /// Hour at which it ends.
+    pub to: Fact<Count>,
+    /// The utility may charge the battery while it holds.
+    pub charges: Fact<bool>,
+    /// The battery may serve loads that the utility could serve.
+    pub discharges: Fact<bool>,
 }
 
 /// A transfer device in its place.

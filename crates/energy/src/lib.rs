@@ -16,6 +16,7 @@ mod supply;
 mod balance;
 mod drill;
 mod stretch;
+mod windows;
 mod worst_month;
 mod years;
 
@@ -28,7 +29,8 @@ pub use inputs::{
     Bank, Chemistry, Derate, Fleet, Generator, HOURS, Inputs, Problem, RATES, Rate, Room, Shed, System,
     Thermal, Transfer, YearInput,
 };
-pub use stretch::{Stretch, worst_stretch};
+pub use stretch::{LeanDays, Stretch, lean_days, worst_stretch};
+pub use windows::{Days, Window, Windows};
 pub use worst_month::{
     ArrayNeeded, GeneratorHours, IdlePerDay, MadePerDay, Worksheet, WorksheetInput, WorksheetMonth,
     array_needed, generator_hours, idle_per_day, made_per_day, worksheet,

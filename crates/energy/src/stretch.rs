@@ -49,6 +49,38 @@ pub fn worst_stretch(result: &YearResult, days: usize) -> Option<Stretch> {
     worst
 }
 
+/// The lean days of a stretch, from the first to the last.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeanDays {
+    /// First of them, day of the year from 0.
+    pub first_day: usize,
+    /// Last of them.
+    pub last_day: usize,
+    /// On how many of them the battery runs empty, and on how many of these it does so between midnight and noon.
+    pub empty: (usize, usize),
+    /// On how many of them utility or generator helps.
+    pub helped: usize,
+    /// Hours on utility or generator.
+    pub backup_h: f64,
+}
+
+/// Cuts a stretch down to its lean days: the battery is empty, backup helps or load is missing. `None` where none is.
+pub fn lean_days(result: &YearResult, stretch: &Stretch) -> Option<LeanDays> {
+    let is_lean = |day: &&Day| day.empty_h > 0 || day.backup_h > 0.0 || day.missing_wh > 1.0;
+    let days = result.days.get(stretch.first_day..stretch.first_day + stretch.days)?;
+    let first = days.iter().position(|day| is_lean(&day))?;
+    let last = days.iter().rposition(|day| is_lean(&day))?;
+    let lean = &days[first..=last];
+    let at: Vec<u8> = lean.iter().filter_map(|day| day.ran_empty_at).collect();
+    Some(LeanDays {
+        first_day: stretch.first_day + first,
+        last_day: stretch.first_day + last,
+        empty: (at.len(), at.iter().filter(|hour| **hour < 12).count()),
+        helped: lean.iter().filter(|day| day.backup_h > 0.0).count(),
+        backup_h: lean.iter().map(|day| day.backup_h).sum(),
+    })
+}
+
 impl Stretch {
     fn of(first_day: usize, window: &[Day]) -> Stretch {
         let sum = |part: fn(&Day) -> f64| window.iter().map(part).sum::<f64>();

@@ -44,12 +44,12 @@ pub fn capacity_left(calendar_loss: f64, cycle_loss: f64) -> f64 {
     (1.0 - calendar_loss - cycle_loss).max(0.0)
 }
 
-fn calendar_stress(cell_c: f64, state: f64) -> f64 {
+pub(crate) fn calendar_stress(cell_c: f64, state: f64) -> f64 {
     let off = state - 0.5;
     1.2571e-5 * hotter(17_126.0, cell_c) * (2.8575 * off * off * off + 0.60225)
 }
 
-fn cycle_stress(depth: f64, rate: f64) -> f64 {
+pub(crate) fn cycle_stress(depth: f64, rate: f64) -> f64 {
     let off = depth - 0.6;
     (4.0253 * off * off * off + 1.0923) * (0.0971 + 0.063 * rate) / 100.0
 }

@@ -39,6 +39,8 @@ pub struct Battery {
     pub usable_high: Fact<Ratio>,
     /// Coldest cell temperature at which it may be charged.
     pub charge_above: Fact<Temperature>,
+    /// Cell temperature from which it takes its full charge current, where the maker asks for less in the cold.
+    pub full_charge_from: Option<Fact<Temperature>>,
     /// Whether it refuses charging below that temperature by itself.
     pub low_temperature_cut_off: Fact<bool>,
     /// Current into a dead short at the terminals.

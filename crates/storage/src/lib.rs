@@ -9,6 +9,7 @@ mod efficiency;
 mod kinetic;
 mod limits;
 mod thermal;
+mod wear;
 
 pub use ageing::{
     calendar_loss, calendar_loss_onward, calendar_resistance, capacity_left, cycle_loss, cycle_loss_onward,
@@ -26,3 +27,4 @@ pub use limits::{
     window,
 };
 pub use thermal::{CELLS_WH_PER_KG_K, ThermalNode, ThermalStep};
+pub use wear::{Ageing, END_OF_LIFE, Wear};

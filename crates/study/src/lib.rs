@@ -33,7 +33,7 @@ pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, lock_out_map, state_facts};
 pub use strings::StringStudy;
 pub use uses::Unanswered;
-pub use year::{Arrived, InputYears};
+pub use year::{Arrived, BrokenUnit, Brought, BroughtYear, InputYears, LifeStudy};
 pub use year::{Balances, DrillStudy, MonthStudy, Spread, Stretch, YearStudy, synthesis};
 
 use bill::Bill;
@@ -139,7 +139,18 @@ impl Study {
             Depth::Whole => {
                 let planes = light::planes(system, &sky, memo);
                 let house = house::house(&design, &banks, &demand, wiring.as_ref().ok());
-                let year = year::year(&design, &sky, &planes, &house, &demand, wiring.as_ref().ok(), memo);
+                let year = {
+                    let given = year::Given {
+                        design: &design,
+                        sky: &sky,
+                        planes: &planes,
+                        house: &house,
+                        demand: &demand,
+                        banks: &banks,
+                        schedule: wiring.as_ref().ok(),
+                    };
+                    year::year(&given, memo)
+                };
                 (planes, house, year)
             }
         };

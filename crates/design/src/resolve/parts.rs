@@ -7,7 +7,7 @@ use array::strings_design::{
     AmperesPerKelvinMeasure, MaxPowerVoltageChange, RelativeCurrentChange, RelativeVoltageChange,
     VoltsPerKelvinMeasure,
 };
-use conversion::{Controller, Generator, Inverter, NeutralBond, OutputVolts, PvInput, Stackable};
+use conversion::{Controller, CurvePoint, Generator, Inverter, NeutralBond, OutputVolts, PvInput, Stackable};
 use quantity::{ApparentPower, Fact, Kind, Measure, PerKelvin, Power, Ratio, Temperature, Traced};
 use std::sync::Arc;
 use storage::{Battery, Chemistry};
@@ -36,6 +36,7 @@ pub(super) fn module(name: &Arc<str>, take: &Take<'_>) -> Module {
     let size = take.record("size");
     Module {
         name: name.clone(),
+        loss_per_year: take.quantity("loss_per_year"),
         power: take.quantity("power"),
         imp: take.quantity("imp"),
         cells_in_series: cells.count("in_series"),
@@ -106,6 +107,18 @@ fn neutral_bond(word: &str) -> Option<NeutralBond> {
     }
 }
 
+/// Efficiencies at shares of rated output.
+fn curve(take: &Take<'_>, key: &str) -> Fact<Arc<[CurvePoint]>> {
+    match take.given(key) {
+        Some((Given::Curve(points), origin)) => Fact::Known(Traced { value: points.clone().into(), origin }),
+        _ => Fact::unknown(take.path(key).0, quantity::WhoKnows::DataSheet),
+    }
+}
+
+fn written_curve(take: &Take<'_>, key: &str) -> Option<Fact<Arc<[CurvePoint]>>> {
+    take.is_written(key).then(|| curve(take, key))
+}
+
 pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
     let output: Fact<Power> = take.quantity("output");
     let output_va = if take.is_written("output_va") {
@@ -122,12 +135,14 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
         volts: take.choice("volts", output_volts),
         surge: surge.quantity("power"),
         surge_time: surge.quantity("lasts"),
-        efficiency: match take.given("efficiency") {
-            Some((Given::Curve(points), origin)) => {
-                Fact::Known(Traced { value: points.clone().into(), origin })
-            }
-            _ => Fact::unknown(take.path("efficiency").0, quantity::WhoKnows::DataSheet),
-        },
+        efficiency: curve(take, "efficiency"),
+        pv_to_battery: written_curve(take, "pv_to_battery"),
+        ac_to_battery: written_curve(take, "ac_to_battery"),
+        pv_to_ac: written_curve(take, "pv_to_ac"),
+        in_heat: take.is_written("in_heat").then(|| {
+            let heat = take.record("in_heat");
+            (heat.quantity("full_up_to"), heat.quantity("loses"))
+        }),
         charge_efficiency: take.quantity("charge_efficiency"),
         pv_efficiency: take.quantity("pv_efficiency"),
         idle: take.quantity("idle"),
@@ -207,6 +222,7 @@ pub(super) fn battery(name: &Arc<str>, take: &Take<'_>) -> Battery {
             of_chemistry(1.0, 1.0, "usable", because, "usable energy")
         }),
         charge_above: take.quantity("charge_above"),
+        full_charge_from: take.optional("full_charge_from"),
         low_temperature_cut_off: take.yes_no("low_temperature_cut_off"),
         short_circuit: take.quantity("short_circuit"),
         units_in_parallel: take.count("units_in_parallel"),

@@ -6,8 +6,8 @@ use super::parts::output_volts;
 use super::take::Take;
 use crate::read::Given;
 use crate::system::{
-    BankIn, Combiner, Engine, Panel, Place, RapidShutdown, Room, StringIn, TransferIn, Unit, UnitPart,
-    Utility, UtilityRole,
+    BankIn, Combiner, Engine, Envelope, Panel, Place, RapidShutdown, RateDays, RateIn, Room, ShedIn,
+    StringIn, TransferIn, Unit, UnitPart, Utility, UtilityRole,
 };
 use array::facts::{Mount, Plane, StringOf};
 use conversion::{Transfer, TransferKind};
@@ -22,9 +22,23 @@ pub(super) fn rooms(items: &Items<'_>) -> Vec<Room> {
         .map(|item| {
             let take = Take::new(item, None);
             let (coldest, hottest) = take.range("between");
-            Room { name: item.name.clone(), building: take.reference("building"), coldest, hottest }
+            Room {
+                name: item.name.clone(),
+                building: take.reference("building"),
+                coldest,
+                hottest,
+                conditioned: take.yes_no("conditioned"),
+                envelope: envelope(&take, "envelope"),
+            }
         })
         .collect()
+}
+
+fn envelope(take: &Take<'_>, key: &str) -> Option<Envelope> {
+    take.is_written(key).then(|| {
+        let walls = take.record(key);
+        Envelope { surface: walls.quantity("surface"), insulation: walls.quantity("insulation") }
+    })
 }
 
 pub(super) fn planes(items: &Items<'_>, place: &Place) -> Vec<Plane> {
@@ -77,6 +91,8 @@ pub(super) fn strings(items: &Items<'_>) -> Vec<StringIn> {
                 count: take.count("count"),
                 unit,
                 input,
+                mismatch: take.quantity("mismatch"),
+                age_years: take.quantity("age"),
             };
             StringIn {
                 string,
@@ -151,7 +167,20 @@ pub(super) fn banks(items: &Items<'_>) -> Vec<BankIn> {
                 series: take.count("series"),
                 room: take.reference("room"),
             };
-            BankIn { bank, reserve: take.quantity("reserve") }
+            let (shed, heater) = (take.record("shed"), take.record("heater"));
+            BankIn {
+                bank,
+                reserve: take.quantity("reserve"),
+                shed: ShedIn {
+                    want: shed.optional("want_below"),
+                    luxury: shed.optional("luxury_below"),
+                    back_after: shed.quantity("back_after"),
+                },
+                cabinet: envelope(&take, "cabinet"),
+                heater: take
+                    .is_written("heater")
+                    .then(|| (heater.quantity("power"), heater.quantity("holds"))),
+            }
         })
         .collect()
 }
@@ -212,6 +241,28 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
         export_price: price("export_price"),
         takes_over: share("charge_below", 0.15, "the utility takes over when the battery is nearly empty"),
         hands_back: share("charge_up_to", 0.40, "the battery takes over again when it has recovered"),
+        charge_power: take.optional("charge_power"),
+        rates: take.records("rates").iter().map(rate).collect(),
+    }
+}
+
+fn rate(take: &Take<'_>) -> RateIn {
+    RateIn {
+        name: take.text("name"),
+        months: match take.given("months") {
+            Some((Given::MonthSet(months), _)) => *months,
+            _ => [true; 12],
+        },
+        days: take.choice("days", |word| match word {
+            "every day" => Some(RateDays::Every),
+            "weekdays" => Some(RateDays::Weekdays),
+            "weekend" => Some(RateDays::Weekend),
+            _ => None,
+        }),
+        from: take.count("from"),
+        to: take.count("to"),
+        charges: take.yes_no("charges"),
+        discharges: take.yes_no("discharges"),
     }
 }
 

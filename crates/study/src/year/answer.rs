@@ -1,19 +1,38 @@
 //! Balances of every year put into traced figures.
 
-use super::{BALANCE, Balances, DrillStudy, MonthStudy, Stretch, YearStudy};
+use super::life::life;
+use super::{BALANCE, Balances, BrokenUnit, Brought, DrillStudy, MonthStudy, Stretch, YearStudy};
 use crate::house::HouseStudy;
 use crate::uses::Unanswered;
 use design::Design;
-use quantity::{Energy, FieldPath, Measure, Ratio, Term, Time, Traced, units};
+use quantity::{Clause, Energy, FieldPath, Measure, Ratio, Term, Time, Traced, units};
 use std::sync::Arc;
 
+/// Everything that was found before it is told.
+pub(super) struct Found {
+    pub(super) results: Arc<Balances>,
+    pub(super) brought: Arc<Brought>,
+    pub(super) drill: Option<DrillStudy>,
+    pub(super) broken: Vec<BrokenUnit>,
+    /// Rated power times light of every year, J.
+    pub(super) rated: Vec<f64>,
+}
+
+/// Final yield over reference yield.
+const PERFORMANCE_RATIO: Clause = Clause {
+    document: "IEC 61724-1",
+    edition: "2021",
+    clause: "performance ratio",
+    standing: quantity::Standing::Remembered,
+};
+
 pub(super) fn answer(
-    results: Arc<Balances>,
-    house: &HouseStudy,
+    found: Found,
+    house: &Arc<HouseStudy>,
     design: &Design,
     terms: Vec<Term>,
-    drill: Option<DrillStudy>,
 ) -> Result<YearStudy, Unanswered> {
+    let Found { results, brought, drill, broken, rated } = found;
     let Ok(all) = results.as_ref() else { return Err(Unanswered::NotAsked) };
     let Some(middling) = energy::middling_year(all) else {
         return Err(match design.system.strings.is_empty() {
@@ -66,7 +85,41 @@ pub(super) fn answer(
         backup_h: s.backup_h,
         dark_h: s.dark_h,
         mean_charge: s.mean_state_of_charge,
+        lean: energy::lean_days(result, &s),
     });
+    let useful = year.from_sun_wh + year.from_bank_wh + year.export_wh;
+    let performance_ratio = rated.get(middling).filter(|joules| **joules > 0.0).map(|joules| {
+        Traced::series(
+            Ratio::from_si(units::WATT_HOUR.to_si(useful) / joules),
+            "AC energy from the sun over rated power times light on the planes / 1000 W/m², middling year",
+            PERFORMANCE_RATIO,
+            terms.clone(),
+        )
+    });
+    let lived = brought.years.get(middling).and_then(|of_year| {
+        energy::trace(&house.inputs, &of_year.input(house), energy::Start::AfterDecember).ok()
+    });
+    let life = lived.and_then(|hours| life(design, &hours, house.inputs.bank.capacity_wh, &terms));
+    let by_rate = match house.rate_names.len() {
+        0 | 1 => Vec::new(),
+        _ => house
+            .rate_names
+            .iter()
+            .zip(result.by_rate)
+            .map(|(name, sums)| {
+                (
+                    name.clone(),
+                    energy(sums.bought_wh, "bought at this rate in the middling year"),
+                    energy(sums.sold_wh, "sold at this rate in the middling year"),
+                )
+            })
+            .collect(),
+    };
+    let over_all = |take: fn(&energy::YearResult) -> [f64; 2]| {
+        all.iter()
+            .map(take)
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], [a, b]| [low.min(a), high.max(b)])
+    };
     Ok(YearStudy {
         middling,
         backup_name: house.backup_name,
@@ -80,6 +133,27 @@ pub(super) fn answer(
         backup_hours: hours(year.backup_h, "hours on utility or generator in the middling year"),
         dark_hours: hours(year.dark_h, "hours in which a must-load is missing, middling year"),
         missing: energy(year.missing_total_wh(), "load not served in the middling year"),
+        missing_by_tier: [
+            energy(year.missing_wh[0], "must-loads not served in the middling year"),
+            energy(year.missing_wh[1], "wanted loads not served in the middling year"),
+            energy(year.missing_wh[2], "luxury loads not served in the middling year"),
+        ],
+        heater: energy(year.heater_wh, "asked by the heater of the battery in the middling year"),
+        unused_for_cold: energy(
+            year.unused_for_cold_wh,
+            "unused because the battery was too cold, middling year",
+        ),
+        starts: number(f64::from(result.starts), "how often utility or generator took over, middling year"),
+        throughput: energy(year.removed_wh, "energy out of the cells in the middling year"),
+        performance_ratio,
+        life,
+        by_rate,
+        backup_in_nine_of_ten: energy::percentile(&backup, 90.0),
+        cell_c: over_all(|r| r.cell_c),
+        room_c: over_all(|r| r.room_c),
+        broken,
+        brought: brought.clone(),
+        house: house.clone(),
         unused: energy(year.unused_wh, "offered and taken by nothing in the middling year"),
         exported: energy(year.export_wh, "fed to the utility in the middling year"),
         idle: energy(year.losses.idle_wh, "idle draw of the inverters in the middling year"),

@@ -18,9 +18,6 @@ use rayon::prelude::*;
 use std::sync::Arc;
 use wiring::Schedule;
 
-/// Share that is left after differences between modules of one kind; from memory, no source.
-const MISMATCH: f64 = 0.985;
-
 /// Power offered at the inputs of all units, and what the cables would lose, year by year.
 pub(super) struct Offered {
     pub(super) years: Vec<(Vec<f64>, Vec<f64>)>,
@@ -33,15 +30,14 @@ pub(super) fn offered(
     house: &HouseStudy,
     schedule: Option<&Schedule>,
     uses: &mut Uses,
+    broken: Option<&str>,
     memo: &mut Memo,
 ) -> Result<Offered, Unanswered> {
     let system = &design.system;
     let count = planes.first().map_or(0, |plane| plane.years.light.len());
     let mut years = vec![(vec![0.0; sun::HOURS], vec![0.0; sun::HOURS]); count];
     let mut key = Key::new("offered");
-    let words = "modules of one kind differ by about 1.5 %";
-    uses.note("mismatch", words, assumption("string", words, "all energy from the modules"));
-    for unit in &system.units_in_place {
+    for unit in system.units_in_place.iter().filter(|unit| broken != Some(&*unit.name)) {
         let efficiency = match &unit.part {
             UnitPart::Inverter(name) => system.inverter(name).and_then(|part| part.pv_efficiency.si()),
             UnitPart::Controller(name) => system.controller(name).and_then(|part| part.efficiency.si()),
@@ -81,6 +77,7 @@ struct Group {
     points: Arc<ModuleYears>,
     plane: usize,
     layout: StringLayout,
+    shares: StatedShares,
     /// Bypass sections of a module.
     sections: u32,
 }
@@ -136,6 +133,20 @@ fn at_input(
             &string.string.count,
             &units::COUNT,
         );
+        let mismatch =
+            uses.number(&format!("{}: mismatch", string.string.name), &string.string.mismatch, &units::RATIO);
+        let age = uses.number(
+            &format!("{}: age in years", string.string.name),
+            &string.string.age_years,
+            &units::NUMBER,
+        );
+        let mut ageing = 1.0;
+        if age > 0.0 {
+            let of = format!("{}: loss a year", module.name);
+            let yearly = uses.number(&of, &module.loss_per_year, &units::RATIO);
+            ageing = (1.0 - yearly * age).max(0.0);
+        }
+        let shares = StatedShares { ageing, mismatch: 1.0 - mismatch };
         let string_ohm = cable_ohm(&string.string.name, schedule, uses);
         let bifacial = system.bifacial.iter().find(|b| b.module == module.name);
         let bifaciality = match bifacial.filter(|_| !planes[plane].years.rear_w_m2.is_empty()) {
@@ -153,7 +164,9 @@ fn at_input(
             .count(planes[plane].key)
             .count(module_key)
             .number(in_series)
-            .number(string_ohm);
+            .number(string_ohm)
+            .number(shares.ageing)
+            .number(shares.mismatch);
         let layout = StringLayout {
             modules_in_series: in_series as u32,
             strings_in_parallel: 1,
@@ -163,6 +176,7 @@ fn at_input(
         // Equal strings on one plane are one group with the mean of their cables.
         let twin = groups.iter_mut().find(|g| {
             g.plane == plane
+                && g.shares == shares
                 && Arc::ptr_eq(&g.points, &points)
                 && g.layout.modules_in_series == layout.modules_in_series
         });
@@ -172,7 +186,7 @@ fn at_input(
                 twin.layout.string_ohm = (twin.layout.string_ohm * n + string_ohm) / (n + 1.0);
                 twin.layout.strings_in_parallel += 1;
             }
-            None => groups.push(Group { made, points, plane, layout, sections }),
+            None => groups.push(Group { made, points, plane, layout, shares, sections }),
         }
     }
     if let Some(gap) = groups.iter().find_map(|g| g.points.as_ref().as_ref().err()) {
@@ -213,7 +227,7 @@ fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> 
                     cell_c: &planes[group.plane].years.cell_c[year],
                     points: &on_plane.points,
                     layout: group.layout,
-                    shares: StatedShares { ageing: 1.0, mismatch: MISMATCH },
+                    shares: group.shares,
                 });
             }
             let shades: Vec<Option<&SectionShade>> = shades.iter().map(Option::as_ref).collect();

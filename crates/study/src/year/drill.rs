@@ -1,17 +1,16 @@
 //! The rehearsal: utility and generator are gone for some days, in every weather year.
 
-use super::{BALANCE, DrillStudy};
+use super::{BALANCE, Brought, DrillStudy};
 use crate::house::HouseStudy;
 use crate::uses::Unanswered;
 use design::Design;
-use energy::YearInput;
 use quantity::{Measure, Term, Time, Traced, units};
 use rayon::prelude::*;
 
 pub(super) fn drill(
     design: &Design,
     house: &HouseStudy,
-    inputs: &[YearInput<'_>],
+    brought: &Brought,
     terms: &[Term],
 ) -> Result<Option<DrillStudy>, Unanswered> {
     let Some(asked) = &design.system.promise.drill else { return Ok(None) };
@@ -19,28 +18,47 @@ pub(super) fn drill(
     let (month, day) = asked.from.value;
     let first_of_month: usize = sun::MONTH_DAYS[..(month.clamp(1, 12) - 1) as usize].iter().sum();
     let from_hour = ((first_of_month + day.max(1) as usize - 1).min(364)) * 24;
-    let runs: Result<Vec<energy::Drill>, String> = inputs
+    let length = days.0 as usize;
+    let runs: Result<Vec<[energy::Drill; 2]>, energy::Problem> = brought
+        .years
         .par_iter()
-        .map(|input| {
-            energy::drill(&house.inputs, input, from_hour, days.0 as usize).map_err(|e| e.to_string())
+        .map(|year| {
+            let input = year.input(house);
+            Ok([
+                energy::drill(&house.inputs, &input, from_hour, length)?,
+                energy::drill_from_held_back(&house.inputs, &input, from_hour, length)?,
+            ])
         })
         .collect();
-    let runs = runs.map_err(|e| Unanswered::refused(e, None))?;
-    let dark: Vec<f64> = runs.iter().map(|run| run.dark_h).collect();
-    let Some(spread) = energy::spread(&dark) else { return Ok(None) };
+    let runs = runs.map_err(|e| Unanswered::refused(e.to_string(), None))?;
     let mut all = terms.to_vec();
     all.push(Term::words("first day without", format!("{day} of month {month}"), asked.from.origin.clone()));
     if let Some(days) = asked.days.known() {
         all.push(days.term("days", &units::COUNT));
     }
     let hours = |h: f64, says: &str| Traced::series(Time::from_si(h * 3600.0), says, BALANCE, all.clone());
-    let worst = dark.iter().copied().fold(0.0, f64::max);
+    let dark = |which: usize| runs.iter().map(move |run| run[which].dark_h).collect::<Vec<f64>>();
+    let (from_year, from_reserve) = (dark(0), dark(1));
+    let middle = |hours: &[f64]| energy::spread(hours).map(|spread| spread.middle);
+    let (Some(middling), Some(held)) = (middle(&from_year), middle(&from_reserve)) else { return Ok(None) };
+    let worst = |hours: &[f64]| hours.iter().copied().fold(0.0, f64::max);
+    let carried = |hours: &[f64]| hours.iter().filter(|h| **h == 0.0).count();
+    let mut charge: Vec<f64> = runs.iter().map(|run| run[0].start_state_of_charge).collect();
+    charge.sort_by(f64::total_cmp);
+    let at = |index: usize| charge.get(index).copied().unwrap_or(0.0);
     Ok(Some(DrillStudy {
         from: (month, day),
         days: days.0,
-        dark: hours(spread.middle, "dark hours of the drill in the middling of all weather years"),
-        worst_dark: hours(worst, "dark hours of the drill in the worst of all weather years"),
-        carried: dark.iter().filter(|h| **h == 0.0).count(),
-        of: dark.len(),
+        dark: hours(middling, "dark hours of the drill in the middling of all weather years"),
+        worst_dark: hours(worst(&from_year), "dark hours of the drill in the worst of all weather years"),
+        carried: carried(&from_year),
+        start_charge: [at(0), at((charge.len().max(1) - 1) / 2), at(charge.len().max(1) - 1)],
+        held_dark: hours(held, "dark hours of the drill from the share held back, middling year"),
+        held_worst_dark: hours(
+            worst(&from_reserve),
+            "dark hours of the drill from the share held back, worst year",
+        ),
+        held_carried: carried(&from_reserve),
+        of: from_year.len(),
     }))
 }

@@ -2,19 +2,25 @@
 
 mod answer;
 mod arrived;
+mod broken;
 mod drill;
+mod life;
 
-use crate::demand::DemandStudy;
+use crate::demand::{DemandStudy, WantedYear};
+use crate::fit::BankStudy;
 use crate::house::HouseStudy;
 use crate::light::PlaneStudy;
 use crate::memo::{Key, Memo};
 use crate::sky::{SYNTHESIS, SkyStudy};
 use crate::uses::{Unanswered, Uses};
 use answer::answer;
-use arrived::{Offered, offered};
+use arrived::offered;
+pub use broken::BrokenUnit;
+use broken::broken_units;
 use design::Design;
 use drill::drill;
 use energy::{Start, YearInput, YearResult};
+pub use life::LifeStudy;
 use quantity::{Clause, Energy, Ratio, Standing, Term, Time, Traced};
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -73,6 +79,46 @@ pub struct Stretch {
     pub dark_h: f64,
     /// Mean state of charge.
     pub mean_charge: f64,
+    /// From the first to the last of its days on which the battery is empty, backup helps or load is missing; `None` where
+    /// none is.
+    pub lean: Option<energy::LeanDays>,
+}
+
+/// What sky, household and room bring in every hour of every weather year.
+#[derive(Clone, Debug)]
+pub struct Brought {
+    /// Of each year.
+    pub years: Vec<BroughtYear>,
+    /// Key of the layer of demand.
+    pub(crate) wanted_key: u64,
+}
+
+/// One year of it, in 8760 hourly means each.
+#[derive(Clone, Debug)]
+pub struct BroughtYear {
+    /// Offered at the module inputs, W.
+    pub pv_w: Vec<f64>,
+    /// Lost in array cables when everything is taken, W.
+    pub cable_w: Vec<f64>,
+    /// Air around the bank, or outside its room where that is computed, °C.
+    pub air_c: Vec<f64>,
+    /// What the household wants.
+    pub wanted: Arc<WantedYear>,
+}
+
+impl BroughtYear {
+    /// The year as the balance is told it.
+    pub fn input<'a>(&'a self, house: &'a HouseStudy) -> YearInput<'a> {
+        let first_leg = || self.wanted.profile.watts.each_ref().map(|legs| legs[0].as_slice());
+        YearInput {
+            pv_dc_w: &self.pv_w,
+            pv_cable_loss_w: &self.cable_w,
+            load_w: self.wanted.load_w(),
+            first_leg_w: house.inputs.fleet.leg_limit_w.map(|_| first_leg()),
+            air_c: &self.air_c,
+            rate: &house.rate_of_hour,
+        }
+    }
 }
 
 /// The rehearsal in every weather year.
@@ -88,6 +134,14 @@ pub struct DrillStudy {
     pub worst_dark: Traced<Time>,
     /// In how many years no must-load went dark.
     pub carried: usize,
+    /// State of charge at its first hour: least, middling and most of all years.
+    pub start_charge: [f64; 3],
+    /// The same begun with nothing but the share held back: dark hours in the middling year.
+    pub held_dark: Traced<Time>,
+    /// Worst of all years.
+    pub held_worst_dark: Traced<Time>,
+    /// In how many years no must-load went dark.
+    pub held_carried: usize,
     /// Years.
     pub of: usize,
 }
@@ -115,10 +169,38 @@ pub struct YearStudy {
     pub dark_hours: Traced<Time>,
     /// Not served.
     pub missing: Traced<Energy>,
+    /// Not served of must, want and luxury.
+    pub missing_by_tier: [Traced<Energy>; 3],
     /// Offered and taken by nothing.
     pub unused: Traced<Energy>,
     /// Fed to the utility.
     pub exported: Traced<Energy>,
+    /// Taken by the heater of the battery.
+    pub heater: Traced<Energy>,
+    /// Unused because the battery was too cold to take it.
+    pub unused_for_cold: Traced<Energy>,
+    /// How often utility or generator took over.
+    pub starts: Traced<quantity::Number>,
+    /// Energy out of the cells.
+    pub throughput: Traced<Energy>,
+    /// Useful AC energy over what the modules would give at their rated efficiency (IEC 61724-1).
+    pub performance_ratio: Option<Traced<Ratio>>,
+    /// When the battery is down to its end of life.
+    pub life: Option<LifeStudy>,
+    /// Bought and sold at each rate, where there are several: its name, bought, sold.
+    pub by_rate: Vec<(Arc<str>, Traced<Energy>, Traced<Energy>)>,
+    /// Hours on backup that nine in ten of all years stay within; from 100 years.
+    pub backup_in_nine_of_ten: Option<f64>,
+    /// Coldest and warmest cells of the battery over all years, °C.
+    pub cell_c: [f64; 2],
+    /// Coldest and warmest air around it over all years, °C.
+    pub room_c: [f64; 2],
+    /// Every year while one unit is out of order.
+    pub broken: Vec<BrokenUnit>,
+    /// What every hour brings.
+    pub brought: Arc<Brought>,
+    /// The house as the balance sees it.
+    pub house: Arc<HouseStudy>,
     /// Taken by the idle draw of all inverters.
     pub idle: Traced<Energy>,
     /// Litres of fuel.
@@ -157,82 +239,134 @@ impl YearStudy {
         self.results.as_ref().as_ref().ok()?.get(self.middling)
     }
 
+    /// Every hour of a weather year as it was lived, from 0.
+    ///
+    /// # Errors
+    /// What the balance refuses; words for the person who asked.
+    pub fn trace(&self, year: usize) -> Result<Vec<energy::Hour>, String> {
+        let Some(of_year) = self.brought.years.get(year) else {
+            return Err(format!("there is no weather year {}; there are {}", year + 1, self.years()));
+        };
+        energy::trace(&self.house.inputs, &of_year.input(&self.house), Start::AfterDecember)
+            .map_err(|e| e.to_string())
+    }
+
     /// How many weather years.
     pub fn years(&self) -> usize {
         self.results.as_ref().as_ref().map_or(0, Vec::len)
     }
 }
 
-pub(crate) fn year(
-    design: &Design,
-    sky: &Result<Arc<SkyStudy>, Unanswered>,
-    planes: &[Result<PlaneStudy, Unanswered>],
-    house: &Result<Arc<HouseStudy>, Unanswered>,
-    demand: &DemandStudy,
-    schedule: Option<&Schedule>,
-    memo: &mut Memo,
-) -> Result<Arc<YearStudy>, Unanswered> {
-    let sky = sky.as_ref().map_err(Clone::clone)?;
-    let house = house.as_ref().map_err(Clone::clone)?;
-    let mut known_planes = Vec::new();
-    for plane in planes {
-        known_planes.push(plane.as_ref().map_err(Clone::clone)?);
+/// What the year is studied from.
+#[derive(Clone, Copy)]
+pub(crate) struct Given<'a> {
+    pub(crate) design: &'a Design,
+    pub(crate) sky: &'a Result<Arc<SkyStudy>, Unanswered>,
+    pub(crate) planes: &'a [Result<PlaneStudy, Unanswered>],
+    pub(crate) house: &'a Result<Arc<HouseStudy>, Unanswered>,
+    pub(crate) demand: &'a DemandStudy,
+    pub(crate) banks: &'a [BankStudy],
+    pub(crate) schedule: Option<&'a Schedule>,
+}
+
+pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>, Unanswered> {
+    let Given { design, demand, schedule, .. } = *given;
+    let sky = given.sky.as_ref().map_err(Clone::clone)?;
+    let house = given.house.as_ref().map_err(Clone::clone)?;
+    let mut planes = Vec::new();
+    for plane in given.planes {
+        planes.push(plane.as_ref().map_err(Clone::clone)?);
     }
     let mut uses = Uses::default();
     uses.extend(&house.terms);
-    for plane in &known_planes {
+    for plane in &planes {
         uses.extend(&plane.terms);
     }
-    let offered = offered(design, &known_planes, house, schedule, &mut uses, memo)?;
+    let offered = offered(design, &planes, house, schedule, &mut uses, None, memo)?;
     let wanted = demand.years.as_ref().map_err(Clone::clone)?;
     let mut terms = uses.done()?;
     terms.shrink_to_fit();
-    let cells: Vec<Vec<f64>> =
-        sky.weather.years.iter().map(|year| around_the_bank(&year.air_c, house.room_c)).collect();
-    let inputs: Vec<YearInput<'_>> = offered
-        .years
-        .iter()
-        .zip(&cells)
-        .zip(&wanted.years)
-        .map(|(((pv, cable), cell_c), wanted)| YearInput {
-            pv_dc_w: pv,
-            pv_cable_loss_w: cable,
-            load_w: wanted.load_w(),
-            first_leg_w: None,
-            air_c: cell_c,
-            rate: &[],
-        })
-        .collect();
-    let key = balance_key(house, &offered, wanted.key);
-    let results = memo.balance.get(key, || {
-        inputs
-            .par_iter()
-            .map(|input| energy::run(&house.inputs, input, Start::AfterDecember).map_err(|e| e.to_string()))
-            .collect()
+    let air = sky.weather.years.iter().map(|year| air_around(&year.air_c, house));
+    let key = offered.key;
+    let years = offered.years.into_iter().zip(air).zip(&wanted.years);
+    let brought = Arc::new(Brought {
+        years: years
+            .map(|(((pv_w, cable_w), air_c), wanted)| BroughtYear {
+                pv_w,
+                cable_w,
+                air_c,
+                wanted: wanted.clone(),
+            })
+            .collect(),
+        wanted_key: wanted.key,
     });
+    let results = balances(&brought, house, key, memo);
     if let Err(problem) = results.as_ref() {
         return Err(Unanswered::refused(problem.clone(), None));
     }
-    let drill = drill(design, house, &inputs, &terms)?;
-    answer(results, house, design, terms, drill).map(Arc::new)
+    let drill = drill(design, house, &brought, &terms)?;
+    let broken = broken_units(given, &planes, &brought, &terms, memo);
+    let rated = rated_light(design, &planes);
+    let found = answer::Found { results, brought, drill, broken, rated };
+    answer(found, house, design, terms).map(Arc::new)
 }
 
-/// Cells of the bank follow the daily mean of the outside air inside what the room allows.
-fn around_the_bank(air_c: &[f64], room_c: Option<[f64; 2]>) -> Vec<f64> {
-    let mut cells = Vec::with_capacity(air_c.len());
+/// The balance of every year.
+fn balances(brought: &Brought, house: &HouseStudy, key: u64, memo: &mut Memo) -> Arc<Balances> {
+    memo.balance.get(balance_key(house, key, brought), || {
+        brought
+            .years
+            .par_iter()
+            .map(|year| {
+                energy::run(&house.inputs, &year.input(house), Start::AfterDecember)
+                    .map_err(|e| e.to_string())
+            })
+            .collect()
+    })
+}
+
+/// Energy of every year that all modules would give at their rated efficiency, J: rated power times light on the plane over
+/// 1000 W/m²; empty where a rated power is unknown.
+fn rated_light(design: &Design, planes: &[&PlaneStudy]) -> Vec<f64> {
+    let system = &design.system;
+    let count = planes.first().map_or(0, |plane| plane.years.light.len());
+    let mut sums = vec![0.0; count];
+    for string in &system.strings {
+        let plane = planes.iter().find(|plane| plane.name == string.string.plane);
+        let power = system.module(&string.string.module).and_then(|module| module.power.si());
+        let (Some(plane), Some(power), Some(modules)) = (plane, power, string.string.count.value()) else {
+            return Vec::new();
+        };
+        for (sum, light) in sums.iter_mut().zip(&plane.years.light) {
+            let hours = light.plane_w_m2.iter().sum::<f64>() / 1000.0;
+            *sum += power * f64::from(modules.0) * hours * 3600.0;
+        }
+    }
+    sums
+}
+
+/// Air around the bank: outside where the room is computed, otherwise the daily mean of the outside air inside what the
+/// room allows.
+fn air_around(air_c: &[f64], house: &HouseStudy) -> Vec<f64> {
+    if house.inputs.room.is_some() {
+        return air_c.to_vec();
+    }
+    let mut around = Vec::with_capacity(air_c.len());
     for day in air_c.chunks(24) {
         let mean = day.iter().sum::<f64>() / day.len().max(1) as f64;
-        let held = match room_c {
+        let held = match house.room_c {
             Some([low, high]) if low <= high => mean.clamp(low, high),
             _ => mean,
         };
-        cells.extend(std::iter::repeat_n(held, day.len()));
+        around.extend(std::iter::repeat_n(held, day.len()));
     }
-    cells
+    around
 }
 
-fn balance_key(house: &HouseStudy, offered: &Offered, wanted: u64) -> u64 {
-    let mut key = Key::new("balance").count(offered.key).count(wanted).text(&format!("{:?}", house.inputs));
+fn balance_key(house: &HouseStudy, offered: u64, brought: &Brought) -> u64 {
+    let mut key =
+        Key::new("balance").count(offered).count(brought.wanted_key).text(&format!("{:?}", house.inputs));
+    key = key.bytes(&house.rate_of_hour);
     if let Some(room) = house.room_c {
         key = key.numbers(&room);
     }

@@ -97,6 +97,13 @@ pub(super) const MODULE: Table = Table {
             .within(50.0, 3000.0),
         sheet("size", Shape::Record(SIZE), "Outer size."),
         WEIGHT,
+        field("loss_per_year", quantity_of(Kind::Ratio), "Power it loses in each year of age.")
+            .assume(
+                "0.5 %",
+                "the median of many systems; Jordan and Kurtz, Progress in Photovoltaics 21 (2013) 12-29, from memory",
+                "energy of strings that are years old",
+            )
+            .within(0.0, 0.1),
         field("noct", quantity_of(Kind::Temperature), "Nominal operating cell temperature.")
             .assume("45 °C", "data sheets give 43 to 47 °C", "cell temperature where no mounting is known")
             .within(300.0, 340.0),
@@ -130,6 +137,15 @@ const PV_INPUT: &[Field] = &[
         "Current it can feed back into a faulted string; unknown counts as can.",
     )
     .within(0.0, 1000.0),
+];
+
+const IN_HEAT: &[Field] = &[
+    field("full_up_to", quantity_of(Kind::Temperature), "Air temperature up to which it gives full output.")
+        .needed()
+        .within(250.0, 373.0),
+    field("loses", quantity_of(Kind::PerKelvin), "Share of its output it loses above, such as \"-2 %/K\".")
+        .needed()
+        .within(-0.5, 0.0),
 ];
 
 pub(super) const INVERTER: Table = Table {
@@ -168,7 +184,26 @@ pub(super) const INVERTER: Table = Table {
         field("pv_efficiency", quantity_of(Kind::Ratio), "Efficiency from module input to battery.")
             .assume("97 %", "trackers give 96 to 98 %; from memory", "every kilowatt-hour from the sun")
             .within(0.3, 1.0),
+        field(
+            "pv_to_battery",
+            Shape::Curve,
+            "Efficiency from module input to battery at shares of rated output; takes the place of `pv_efficiency`.",
+        )
+        .optional(),
+        field(
+            "ac_to_battery",
+            Shape::Curve,
+            "Efficiency from AC to battery at shares of rated output; takes the place of `charge_efficiency`.",
+        )
+        .optional(),
+        field(
+            "pv_to_ac",
+            Shape::Curve,
+            "Efficiency from modules to AC in one step at shares of rated output, for a unit that converts so.",
+        )
+        .optional(),
         sheet("idle", quantity_of(Kind::Power), "Draw while on without load.").within(0.0, 2000.0),
+        field("in_heat", Shape::Record(IN_HEAT), "Output it gives up in a hot room.").optional(),
         sheet(
             "battery_range",
             Shape::Range(Kind::Voltage),
@@ -288,6 +323,13 @@ pub(super) const BATTERY: Table = Table {
             "Coldest cell temperature at which it may be charged.",
         )
         .within(200.0, 330.0),
+        field(
+            "full_charge_from",
+            quantity_of(Kind::Temperature),
+            "Cell temperature from which it takes its full charge current, where the maker asks for less in the cold.",
+        )
+        .within(200.0, 330.0)
+        .optional(),
         sheet(
             "low_temperature_cut_off",
             Shape::YesNo,

@@ -15,6 +15,20 @@ pub(super) const BUILDING: Table = Table {
     shelf: None,
 };
 
+/// Surface and insulation of a room or of a battery's cabinet.
+const ENVELOPE: &[Field] = &[
+    field("surface", quantity_of(Kind::Area), "All its outer surfaces together.")
+        .needed()
+        .within(0.05, 5000.0),
+    field(
+        "insulation",
+        Shape::Bare { kind: Kind::Number, factor: 1.0 },
+        "Thermal resistance of them in m²·K/W; a US R-value over 5.68.",
+    )
+    .needed()
+    .within(0.05, 30.0),
+];
+
 pub(super) const ROOM: Table = Table {
     key: "room",
     form: Form::List,
@@ -25,7 +39,14 @@ pub(super) const ROOM: Table = Table {
         field("between", Shape::Range(Kind::Temperature), "Coldest and hottest air in it over the year.")
             .within(183.0, 373.0)
             .ask(WhoKnows::Measurement),
-        kept("conditioned", Shape::YesNo, "Is it heated or cooled?"),
+        field("conditioned", Shape::YesNo, "Is it heated or cooled, so that its air stays between these?")
+            .assume("no", "nothing was said of heating it", "air around battery and inverters"),
+        field(
+            "envelope",
+            Shape::Record(ENVELOPE),
+            "Its walls, floor and ceiling, from which its air is computed with the heat of what hangs in it.",
+        )
+        .optional(),
         kept("wall", Shape::Texts, "Wall the equipment hangs on."),
         kept("kind", Shape::Text, "What else it is used for."),
     ],
@@ -197,6 +218,50 @@ pub(super) const PLANE: Table = Table {
     shelf: None,
 };
 
+const HEATER: &[Field] = &[
+    field("power", quantity_of(Kind::Power), "Its power.").needed().within(1.0, 20_000.0),
+    field("holds", quantity_of(Kind::Temperature), "Cell temperature it holds.")
+        .needed()
+        .within(253.0, 313.0),
+];
+
+const SHED: &[Field] = &[
+    field("luxury_below", quantity_of(Kind::Ratio), "State of charge below which luxury loads are given up.")
+        .optional()
+        .within(0.0, 1.0),
+    field(
+        "want_below",
+        quantity_of(Kind::Ratio),
+        "State of charge below which wanted loads are given up too.",
+    )
+    .optional()
+    .within(0.0, 1.0),
+    field("back_after", quantity_of(Kind::Ratio), "How far above that it must rise before they come back.")
+        .assume("5 %", "loads that come and go every hour help nobody", "hours without them")
+        .within(0.0, 1.0),
+];
+
+const RATE: &[Field] =
+    &[
+        field("name", Shape::Text, "What the utility calls it.").needed(),
+        field("months", Shape::MonthSet, "Months in which it holds; left out, all.").optional(),
+        field("days", Shape::Choice(&["every day", "weekdays", "weekend"]), "Days on which it holds.")
+            .assume("every day", "every day was meant", "hours of this rate"),
+        field("from", Shape::Count, "Hour of standard time at which it begins, 0 to 23.")
+            .needed()
+            .within(0.0, 23.0),
+        field("to", Shape::Count, "Hour at which it ends, 1 to 24; an earlier one means the next day.")
+            .needed()
+            .within(0.0, 24.0),
+        field("charges", Shape::YesNo, "May the utility charge the battery while it holds?").assume(
+            "no",
+            "charging was not asked for",
+            "energy through the battery",
+        ),
+        field("discharges", Shape::YesNo, "May the battery serve loads that the utility could serve?")
+            .assume("yes", "own energy is used first", "energy bought at this rate"),
+    ];
+
 const INTO: Shape = Shape::Record(&[
     field("unit", Shape::Reference(&["unit"]), "Inverter or charge controller.").needed(),
     field("input", Shape::Count, "Which of its inputs, from 1.")
@@ -214,6 +279,16 @@ pub(super) const STRING: Table = Table {
         field("module", Shape::Reference(&["module"]), "Module they are.").needed(),
         field("count", Shape::Count, "How many in series.").needed().within(1.0, 60.0),
         field("into", INTO, "Where it goes.").optional(),
+        field("mismatch", quantity_of(Kind::Ratio), "Power lost because its modules are not quite alike.")
+            .assume(
+                "1.5 %",
+                "modules of one kind differ by about 1.5 %; from memory",
+                "all energy from this string",
+            )
+            .within(0.0, 0.5),
+        field("age", Shape::Bare { kind: Kind::Number, factor: 1.0 }, "Years since its modules were new.")
+            .assume("0", "new modules were meant", "all energy from this string")
+            .within(0.0, 60.0),
         field("through", Shape::Reference(&["combiner"]), "Combiner it goes through instead.").optional(),
         field(
             "rapid_shutdown",
@@ -281,6 +356,15 @@ pub(super) const BANK: Table = Table {
         field("reserve", quantity_of(Kind::Ratio), "Share held back for bad weather.")
             .within(0.0, 1.0)
             .assume("0 %", "no reserve was named", "hours on backup"),
+        field("shed", Shape::Record(SHED), "Loads given up in good time while the house is on its own.")
+            .optional(),
+        field(
+            "cabinet",
+            Shape::Record(ENVELOPE),
+            "The cabinet around its cells; left out, they stand in the open.",
+        )
+        .optional(),
+        field("heater", Shape::Record(HEATER), "What warms its cells.").optional(),
         kept("links", Shape::Texts, "Links between the units."),
     ],
     shelf: None,
@@ -324,6 +408,15 @@ pub(super) const UTILITY: Table = Table {
         field("export_price", Shape::Price(Kind::MoneyPerEnergy), "Price it pays.")
             .within(0.0, 100.0 / 3.6e6)
             .optional(),
+        field("charge_power", quantity_of(Kind::Power), "Power with which an interactive system charges from it.")
+            .optional()
+            .within(0.0, 1e6),
+        field(
+            "rates",
+            Shape::Records(RATE),
+            "Hours in which another rate holds; of several the first. Days follow a year that begins on a Monday.",
+        )
+        .optional(),
         kept(
             "earthing",
             Shape::Choice(&["TN-C-S", "TN-S", "TT", "IT"]),
