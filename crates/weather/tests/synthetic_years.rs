@@ -3,9 +3,11 @@
 
 mod common;
 
+use std::cell::RefCell;
+
 use common::{climates, correlation, moments};
-use sun::{DAYS, HOURS, MONTH_DAYS, YearSky, month_start_day};
-use weather::synthesis::hourly_clearness::clear_bound;
+use sun::{DAYS, HOURS, MONTH_DAYS, YearSky, ineichen_perez, month_start_day, refraction_deg};
+use weather::synthesis::hourly_clearness::highest_clearness;
 use weather::{Generator, Year, synthesise};
 
 const YEARS: u32 = 200;
@@ -17,6 +19,11 @@ fn run(check: impl Fn(&str, &weather::Normals, &YearSky, &Generator, &[Year])) {
         let years: Vec<Year> = (0..YEARS).map(|y| generator.year(&sky, 2024, y)).collect();
         check(&name, &normals, &sky, &generator, &years);
     }
+}
+
+fn daily_clearness(year: &Year, sky: &YearSky) -> Vec<f64> {
+    let outside = &sky.extraterrestrial_day_wh_m2;
+    year.daily_ghi_wh_m2().iter().zip(outside).map(|(g, o)| g / o.max(1e-9)).collect()
 }
 
 fn month_of(daily: &[f64], month: usize) -> &[f64] {
@@ -111,24 +118,48 @@ fn daily_highs_and_lows_come_near_the_climates() {
     });
 }
 
+/// Global light under a cloudless sky by a model that has no part in the generator: Ineichen & Perez 2002, W/m².
+fn other_clear_sky(sky: &YearSky, hour: usize, turbidity: f64) -> f64 {
+    let (airless, outside) = (sky.zenith_deg[hour], sky.extraterrestrial_normal_w_m2[hour]);
+    let observer = &sky.observer;
+    let apparent = airless - refraction_deg(90.0 - airless, observer.pressure_hpa, observer.temperature_c);
+    ineichen_perez(apparent, observer.elevation_m, turbidity, outside).ghi_w_m2
+}
+
 #[test]
-fn no_hour_exceeds_the_clear_bound_and_nothing_is_negative_or_not_a_number() {
+fn no_hour_is_brighter_than_an_independent_clear_sky_and_nothing_is_negative_or_not_a_number() {
     run(|name, _, sky, _, years| {
+        let (mut high, mut low) = (0f64, 0f64);
+        for hour in 0..HOURS {
+            let brightest = years.iter().map(|year| year.ghi_w_m2[hour]).fold(0.0, f64::max);
+            let height = 90.0 - sky.zenith_deg[hour];
+            let bound = highest_clearness(sky, hour) * sky.extraterrestrial_horizontal_w_m2[hour];
+            assert!(brightest <= bound * (1.0 + 1e-12) + 1e-12, "{name} hour {hour}: {brightest} {bound}");
+            // Whole hours: at sunrise and sunset the other model has no mean over the lit part.
+            if sky.sunlit_fraction[hour] < 1.0 {
+                continue;
+            }
+            if height > 10.0 {
+                high = high.max(brightest / other_clear_sky(sky, hour, 1.0));
+            } else if height > 5.0 {
+                low = low.max(brightest / other_clear_sky(sky, hour, 1.5));
+            }
+        }
         for year in years {
             for hour in 0..HOURS {
-                let bound = clear_bound(12.0 + sky.hour_angle_deg[hour] / 15.0)
-                    * sky.extraterrestrial_horizontal_w_m2[hour];
                 let (g, b, d) = (year.ghi_w_m2[hour], year.dni_w_m2[hour], year.dhi_w_m2[hour]);
-                assert!(
-                    g >= 0.0 && g <= bound.max(0.0) * (1.0 + 1e-12) + 1e-12,
-                    "{name} hour {hour}: {g} {bound}"
-                );
-                assert!(b >= 0.0 && d >= 0.0 && b.is_finite() && d.is_finite());
+                assert!(g >= 0.0 && b >= 0.0 && d >= 0.0 && b.is_finite() && d.is_finite());
                 // Beam that the sun's height cannot carry is cut, and only then is the sum not exact.
                 assert!((g - d - b * sky.cos_zenith[hour]).abs() < 1e-9, "{name} hour {hour}");
                 assert!(year.air_c[hour].is_finite() && year.wind_m_s[hour] >= 0.0);
             }
         }
+        eprintln!(
+            "{name}: brightest hours {high:.3} of the clear sky without haze above 10°, {low:.3} of a very clean one at 5 to 10°"
+        );
+        // Air without haze and vapour has a turbidity of 1. Of seven hourly years of files the brightest hour comes to
+        // 1.10 of that sky (broken cloud), and at 5 to 10° to 1.22 of a sky of turbidity 1.5.
+        assert!(high < 1.10 && low < 1.22, "{name}: {high} {low}");
     });
 }
 
@@ -145,12 +176,7 @@ fn days_remember_the_day_before_as_the_library_does() {
             // Pairs of neighbouring days within the month, pooled over the years.
             let (mut today, mut tomorrow) = (Vec::new(), Vec::new());
             for year in years {
-                let kt: Vec<f64> = year
-                    .daily_ghi_wh_m2()
-                    .iter()
-                    .zip(&sky.extraterrestrial_day_wh_m2)
-                    .map(|(g, o)| g / o.max(1e-9))
-                    .collect();
+                let kt = daily_clearness(year, sky);
                 let days = month_of(&kt, month);
                 today.extend_from_slice(&days[..days.len() - 1]);
                 tomorrow.extend_from_slice(&days[1..]);
@@ -160,8 +186,8 @@ fn days_remember_the_day_before_as_the_library_does() {
         }
         let mean = sum / f64::from(months);
         eprintln!("{name}: correlation of neighbouring days {mean:.2} over {months} months");
-        // Aguiar et al. 1988 and others find 0.2 to 0.4; the yearly shift adds a little.
-        assert!((0.15..=0.45).contains(&mean), "{name}: {mean}");
+        // Aguiar et al. 1988 and others find 0.2 to 0.4 for neighbouring days of one month.
+        assert!((0.2..=0.4).contains(&mean), "{name}: {mean}");
     });
 }
 
@@ -177,11 +203,9 @@ fn bendt(k: f64, mean: f64) -> f64 {
 
 #[test]
 fn the_distribution_of_days_is_near_its_published_form() {
-    let (mut worst_of_all, mut sum, mut count) = (0f64, 0.0, 0.0);
-    for (name, normals) in climates() {
-        let sky = normals.sky().expect("a place");
-        let generator = Generator::new(&normals, &sky).expect("normals");
-        let years: Vec<Year> = (0..50).map(|y| generator.year(&sky, 5, y)).collect();
+    let gaps = RefCell::new(Vec::new());
+    run(|name, normals, sky, _, years| {
+        let clearness: Vec<Vec<f64>> = years.iter().map(|year| daily_clearness(year, sky)).collect();
         let mut line = String::new();
         for month in 0..12 {
             let outside = sky.month_mean_extraterrestrial_wh_m2(month) / 1000.0;
@@ -190,35 +214,26 @@ fn the_distribution_of_days_is_near_its_published_form() {
             if !(0.3..=0.7).contains(&mean) || outside < 1.0 {
                 continue;
             }
-            let mut days: Vec<f64> = Vec::new();
-            for year in &years {
-                let kt: Vec<f64> = year
-                    .daily_ghi_wh_m2()
-                    .iter()
-                    .zip(&sky.extraterrestrial_day_wh_m2)
-                    .map(|(g, o)| g / o.max(1e-9))
-                    .collect();
-                days.extend_from_slice(month_of(&kt, month));
-            }
-            let n = days.len() as f64;
+            let days: Vec<f64> = clearness.iter().flat_map(|year| month_of(year, month).to_vec()).collect();
             let gap = (1..17)
                 .map(|step| {
                     let k = f64::from(step) * 0.05;
-                    (days.iter().filter(|d| **d <= k).count() as f64 / n - bendt(k, mean)).abs()
+                    let share = days.iter().filter(|day| **day <= k).count() as f64 / days.len() as f64;
+                    (share - bendt(k, mean)).abs()
                 })
                 .fold(0.0, f64::max);
             line += &format!(" {gap:.2}");
-            worst_of_all = worst_of_all.max(gap);
-            sum += gap;
-            count += 1.0;
+            gaps.borrow_mut().push(gap);
         }
         eprintln!("{name}: largest gap of the cumulative shares by month:{line}");
-    }
-    let mean = sum / count;
-    eprintln!("largest of all {worst_of_all:.3}, mean {mean:.3} over {count} months");
+    });
+    let gaps = gaps.into_inner();
+    let worst = gaps.iter().copied().fold(0.0, f64::max);
+    let mean = gaps.iter().sum::<f64>() / gaps.len() as f64;
+    eprintln!("largest of all {worst:.3}, mean {mean:.3} over {} months", gaps.len());
     // Two published forms of the same thing, each fitted on its own stations, and neither exact: their mean distance
     // stays near 0.1 of cumulative share. A uniform spread between the ends is 0.25 and more away.
-    assert!(mean < 0.12 && worst_of_all < 0.2, "{mean} {worst_of_all}");
+    assert!(mean < 0.12 && worst < 0.2, "{mean} {worst}");
 }
 
 #[test]

@@ -9,7 +9,7 @@ use weather::{
 };
 
 use crate::record::{Allowed, Largest, Section, Standing};
-use crate::weather_rows::moments;
+use crate::weather_rows::{brightest_hours, moments};
 
 pub(crate) const TITLE: &str = "Weather files (needs WATTWRIGHT_DATA)";
 
@@ -39,6 +39,7 @@ pub(crate) fn section() -> Option<Section> {
     );
     let [mut sums, mut closure, mut bias, mut noon, mut beam, mut sky_light]: [Largest; 6] =
         Default::default();
+    let [mut bright, mut low_sun]: [Largest; 2] = Default::default();
     let mut compared = Vec::new();
     for path in files {
         let name = path.file_name().expect("a name").to_string_lossy().into_owned();
@@ -58,6 +59,7 @@ pub(crate) fn section() -> Option<Section> {
         closure.see(look.closure_rms_w_m2);
         bias.see(100.0 * look.closure_bias);
         noon.see(60.0 * look.noon_shift_h);
+        brightest_hours(std::slice::from_ref(&real), &sky, &mut bright, &mut low_sun);
         let split = split_of(file, &sky);
         let off = |split: &[f64], real: &[f64]| {
             100.0 * (split.iter().sum::<f64>() / real.iter().sum::<f64>() - 1.0)
@@ -97,6 +99,22 @@ pub(crate) fn section() -> Option<Section> {
         &noon,
         "min",
         Allowed(24.0, "an hour's stamp taken for its start instead of its end would be 60; cloudy afternoons move the middle"),
+        Standing::Derived,
+    );
+    section.row(
+        "Hours with the sun above 10°",
+        "clear sky of Ineichen & Perez 2002 without haze and vapour (turbidity 1)",
+        &bright,
+        "% above it",
+        Allowed(11.0, "what synthetic years are held to, and the rounding of it"),
+        Standing::Derived,
+    );
+    section.row(
+        "Hours with the sun at 5 to 10°",
+        "clear sky of Ineichen & Perez 2002 of turbidity 1.5",
+        &low_sun,
+        "% above it",
+        Allowed(23.0, "what synthetic years are held to, and the rounding of it"),
         Standing::Derived,
     );
     section.row(

@@ -2,7 +2,7 @@
 
 use sun::{DAYS, HOURS, MONTH_DAYS, YearSky, month_of_day, month_start_day};
 
-use super::hourly_clearness::{HourSky, clear_bound, fill_day};
+use super::hourly_clearness::{HourSky, fill_day, highest_clearness};
 use super::markov::{Class, STATES, class_of};
 use super::monthly_curve::daily_from_monthly;
 use super::random::{Purpose, Stream};
@@ -96,7 +96,7 @@ impl Generator {
                 course_of_hour.push(course(solar));
                 if sky.has_sun(hour) {
                     let outside_w_m2 = sky.extraterrestrial_horizontal_w_m2[hour];
-                    let bound = clear_bound(12.0 + sky.hour_angle_deg[hour] / 15.0);
+                    let bound = highest_clearness(sky, hour);
                     outside += outside_w_m2;
                     bounded += bound * outside_w_m2;
                     hours.push(HourSky { hour, sin_height: sky.cos_zenith[hour], outside_w_m2, bound });
@@ -118,8 +118,11 @@ impl Generator {
                 // Days without sun in a month at the edge of the polar night have no cap and carry no weight.
                 let lit = caps.iter().filter(|c| **c > 0.0).count().max(1) as f64;
                 let chain = (clearness > 0.0).then(|| Chain::new(clearness, caps.iter().sum::<f64>() / lit));
-                // 0.5 % of the mean is invisible beside the spread of any month.
-                let reached = chain.as_ref().is_some_and(|c| (c.mean - clearness).abs() < 0.005 * clearness);
+                // 0.5 % of the mean is invisible beside the spread of any month, and climates are printed to 0.01 kWh/m².
+                let reached = chain.as_ref().is_some_and(|c| {
+                    let short = (c.mean - clearness).abs();
+                    short < 0.005 * clearness || short * outside < 0.005
+                });
                 if normals.ghi_kwh_m2_day[m] > 0.0 && !reached {
                     unreachable.push(m);
                 }

@@ -2,6 +2,8 @@
 
 use core::f64::consts::PI;
 
+use sun::{YearSky, absolute_air_mass, clean_dry_global_share};
+
 use super::random::Stream;
 
 /// Expected clearness of an hour from the day's clearness and the sine of the sun's height.
@@ -31,6 +33,15 @@ pub fn memory(day_clearness: f64) -> f64 {
 /// Highest clearness of an hour under a clear sky, by the solar time of its middle, hours. Same source.
 pub fn clear_bound(solar_hour: f64) -> f64 {
     0.88 * libm::cos(PI * (solar_hour - 12.0) / 30.0)
+}
+
+/// Highest clearness of an hour of a place: the lower of [`clear_bound`], which knows the time of day alone, and what air
+/// without haze and vapour lets through ([`sun::clean_dry_global_share`]), which knows how low the sun stands.
+///
+/// The first alone lets the noon sun of a northern winter, 5° high, bring 0.88 of what is above the air; the second 0.78.
+pub fn highest_clearness(sky: &YearSky, hour: usize) -> f64 {
+    let air_mass = absolute_air_mass(sky.air_mass[hour], sky.observer.elevation_m);
+    clear_bound(12.0 + sky.hour_angle_deg[hour] / 15.0).min(clean_dry_global_share(air_mass))
 }
 
 /// One hour of a day to be filled.
