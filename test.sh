@@ -22,6 +22,7 @@ if grep -q '^pdf *=' crates/cli/Cargo.toml; then
 fi
 
 browser_tests=crates/proof/tests/browser.rs
+browser_looks=crates/proof/tests/browser_looks.rs
 have_browser() {
     { command -v chromium || command -v chromium-browser || command -v google-chrome; } >/dev/null 2>&1 &&
         command -v chromedriver >/dev/null 2>&1
@@ -36,8 +37,14 @@ if [ -f "$browser_tests" ]; then
     fi
     if have_browser; then
         features=$features,proof/browser
+        # The rules of accessibility (axe-core, MPL-2.0) are brought for the test and are no part of the project.
+        if [ ! -f target/axe/package/axe.min.js ] && command -v npm >/dev/null 2>&1; then
+            mkdir -p target/axe
+            (cd target/axe && npm pack axe-core@4.14.1 --silent && tar xzf axe-core-4.14.1.tgz) >"$log/axe-fetch" 2>&1 ||
+                echo "the rules of accessibility could not be brought, see $log/axe-fetch"
+        fi
     else
-        browser_skipped=$(grep -c 'fn browser_' "$browser_tests")
+        browser_skipped=$(cat "$browser_tests" "$browser_looks" | grep -c 'fn browser_')
         echo "$browser_skipped browser tests: no Chromium with chromedriver on this machine" >>"$log/skipped"
     fi
 fi

@@ -251,7 +251,7 @@ fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 6)];
     table(&mut blocks, sheets::equipment(study));
     table(&mut blocks, sheets::strings(study));
-    if let Some(drawing) = voltage_picture(study) {
+    if let Some(drawing) = voltage_picture(study, Form::Wide) {
         blocks.push(Block::Picture {
             id: "string-voltage".into(),
             title: "String voltage against temperature".into(),
@@ -259,13 +259,12 @@ fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             drawing,
         });
     }
-    let layouts = string_layouts(study);
-    if !layouts.is_empty() {
+    if let Some(drawing) = string_picture(study, Form::Wide) {
         blocks.push(Block::Picture {
             id: "string-map".into(),
             title: "Which module belongs to which string".into(),
             describes: "Modules of each plane, numbered and hatched by string.".into(),
-            drawing: drawing::string_map(&layouts, Form::Wide),
+            drawing,
         });
     }
     chapter("parts", "Do the parts fit together?", blocks)
@@ -277,6 +276,12 @@ fn stated(count: Option<&Fact<quantity::Count>>) -> usize {
         .and_then(Fact::known)
         .filter(|count| matches!(count.origin, quantity::Origin::Stated(_)))
         .map_or(0, |count| count.value.0 as usize)
+}
+
+/// The modules of every plane, numbered and hatched by string; nothing where no string is said.
+pub fn string_picture(study: &Study, form: Form) -> Option<drawing::Drawing> {
+    let layouts = string_layouts(study);
+    (!layouts.is_empty()).then(|| drawing::string_map(&layouts, form))
 }
 
 fn string_layouts(study: &Study) -> Vec<PlaneLayout> {
@@ -305,7 +310,7 @@ fn string_layouts(study: &Study) -> Vec<PlaneLayout> {
 }
 
 /// Cold and hot voltage of the first string with everything known, over air temperature.
-pub fn voltage_picture(study: &Study) -> Option<drawing::Drawing> {
+pub fn voltage_picture(study: &Study, form: Form) -> Option<drawing::Drawing> {
     let string =
         study.strings.iter().find(|s| s.cold_voc.is_known() && s.hot_vmp.is_known() && s.limit.is_known())?;
     let system = &study.design.system;
@@ -348,7 +353,7 @@ pub fn voltage_picture(study: &Study) -> Option<drawing::Drawing> {
         &limits,
         if us { "air temperature, °F" } else { "air temperature, °C" },
         "V",
-        Form::Wide,
+        form,
     ))
 }
 

@@ -28,9 +28,15 @@ pub fn linked(table: &Table, link: &dyn Fn(&FigureName) -> Option<String>) -> Ma
                     thead {
                         tr {
                             @for (column, room) in table.columns.iter().zip(&rooms) {
-                                th scope="col" class={ (side(column.align)) " " (room) } {
-                                    (column.head)
-                                    @if with_units { span.unit { (column.unit) } }
+                                @let class = format!("{} {room}", side(column.align));
+                                // A head that says nothing heads nothing.
+                                @if column.head.is_empty() && column.unit.is_empty() {
+                                    td class=(class) {}
+                                } @else {
+                                    th scope="col" class=(class) {
+                                        (column.head)
+                                        @if with_units { span.unit { (column.unit) } }
+                                    }
                                 }
                             }
                         }
@@ -41,7 +47,7 @@ pub fn linked(table: &Table, link: &dyn Fn(&FigureName) -> Option<String>) -> Ma
                                 @for (column, head) in table.columns.iter().enumerate() {
                                     @let cell = row.cells.get(column);
                                     @let blank = &blanks[column][at];
-                                    @if column == 0 {
+                                    @if column == 0 && cell.is_some_and(|cell| !cell.text.is_empty()) {
                                         th scope="row" class=(classes(head.align, rooms[column], cell)) { (inside(cell, blank, link)) }
                                     } @else {
                                         td class=(classes(head.align, rooms[column], cell)) { (inside(cell, blank, link)) }

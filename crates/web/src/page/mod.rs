@@ -4,6 +4,7 @@ mod form;
 mod margin;
 mod other;
 mod parts;
+mod pictures;
 mod things;
 mod working;
 mod year;

@@ -1,10 +1,13 @@
 //! Pieces that several pages share.
 
+use super::Asked;
 use crate::knobs::Knob;
 use crate::workbook::Place;
 use maud::{Markup, PreEscaped, html};
+use output::answers::Answer;
 use output::book::{Span, glued};
 use output::drawing::{Drawing, svg};
+use output::say::plural;
 use output::table::Tone;
 use quantity::FigureName;
 use std::fmt::Write;
@@ -47,6 +50,23 @@ pub(crate) fn encoded(text: &str, slashes: bool) -> String {
         }
         out
     })
+}
+
+/// The answer sentence. What was not understood is never passed over in it.
+pub(super) fn sentence(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
+    let misread = asked.shown().design().problems.len();
+    let unread = asked.tried.sheet.trouble.is_some() && !asked.tried.sheet.understood;
+    html! {
+        @if unread {
+            // An answer from part of a text would be better than the part that is missing.
+            p.answer { "Cannot be said until the design file can be read." }
+        } @else {
+            p.answer { (spans(&answer.sentence, links)) }
+            @if misread > 0 {
+                p.beside { (plural(misread, "place", "places")) " of the design " @if misread == 1 { "was" } @else { "were" } " not understood; the answer is without " @if misread == 1 { "it." } @else { "them." } }
+            }
+        }
+    }
 }
 
 /// Runs of text with their figures underlined.

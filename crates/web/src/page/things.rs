@@ -75,36 +75,59 @@ pub(crate) fn things(asked: &Asked<'_>) -> Markup {
     if tables.is_empty() {
         return html! {};
     }
+    let of = |table: &Table| {
+        design.items.iter().filter(|item| item.table.key == table.key).collect::<Vec<&Item>>()
+    };
     html! {
         section.things aria-labelledby="things-head" {
             h2 #things-head { "What the design says of it" }
-            @for table in tables {
-                @let items: Vec<&Item> = design.items.iter().filter(|item| item.table.key == table.key).collect();
-                div.kind {
-                    h3 { (plural_of(table)) }
-                    @if items.is_empty() && table.form == Form::One {
-                        p.row { a.edit href=(edit_address(table.key, asked.number)) { "not said yet: begin it" } }
-                    }
-                    @if !items.is_empty() {
+            @for table in &tables {
+                @let items: Vec<&Item> = of(table);
+                @if !items.is_empty() {
+                    div.kind {
+                        h3 { (plural_of(table)) }
                         ul {
                             @for item in &items {
                                 li.row id=(thing_id(&item.path)) {
                                     a.edit href=(edit_address(&item.path, asked.number)) {
-                                        @if item.name.is_empty() { (called(table, "")) } @else { (item.name) }
+                                        @if item.name.is_empty() || table.form == Form::Unnamed { (called(table, &item.name)) } @else { (item.name) }
                                     }
                                     span.said { (glued(&said(design, item))) }
                                     (marks(&shown.findings, &item.path))
                                 }
                             }
                         }
+                        @if table.form != Form::One { p.row { (add(asked, table)) } }
                     }
-                    @if table.form != Form::One {
-                        p.row { a.edit.add href={ "/add/" (table.key) "?from=" (asked.number) } { "add a " (spaced(table.key)) } }
+                }
+            }
+            @let blank: Vec<&&Table> = tables.iter().filter(|table| of(table).is_empty()).collect();
+            @if !blank.is_empty() {
+                div.kind {
+                    h3 { "Not in the design" }
+                    ul.blank-kinds {
+                        @for table in blank {
+                            li {
+                                @if table.form == Form::One {
+                                    a.edit href=(edit_address(table.key, asked.number)) { "say something of " (spaced(table.key)) }
+                                } @else { (add(asked, table)) }
+                            }
+                        }
                     }
                 }
             }
         }
     }
+}
+
+fn add(asked: &Asked<'_>, table: &Table) -> Markup {
+    html! { a.edit.add href={ "/add/" (table.key) "?from=" (asked.number) } { "add " (a(&spaced(table.key))) } }
+}
+
+/// With its article.
+pub(crate) fn a(word: &str) -> String {
+    let vowel = word.starts_with(['a', 'e', 'i', 'o']);
+    format!("{} {word}", if vowel { "an" } else { "a" })
 }
 
 fn thing_id(path: &str) -> String {

@@ -1,6 +1,7 @@
 //! The working of a figure: a few lines in place, and the whole chain below them.
 
 use super::parts::Links;
+use super::things::field_address;
 use super::{Asked, shell};
 use crate::Bench;
 use crate::workbook::{Answered, Tried, Workbook, line_of};
@@ -97,7 +98,7 @@ fn working(figure: &Figure, shown: &Answered) -> Markup {
     html! {
         div.work {
             p.head { b { (figure.says) " = " (glued(&reader.value(&figure.value))) } }
-            (first_step(&figure.says, &figure.origin, shown, &reader))
+            (first_step(figure.name.as_str(), &figure.says, &figure.origin, shown, &reader))
             @if !lines.is_empty() {
                 p.src { @if leaves.lines.len() == 1 { "design line " } @else { "design lines " } (lines) }
             }
@@ -123,7 +124,7 @@ fn working(figure: &Figure, shown: &Answered) -> Markup {
 }
 
 /// The first step of a working: the formula with its values, or how it is read off a run.
-fn first_step(says: &str, origin: &Origin, shown: &Answered, reader: &Reader) -> Markup {
+fn first_step(name: &str, says: &str, origin: &Origin, shown: &Answered, reader: &Reader) -> Markup {
     let value = |term: &Term| match term.value.number() {
         Some(_) if term.unit.symbol.is_empty() => reader.value(&term.value),
         Some(_) => match &term.value {
@@ -132,16 +133,22 @@ fn first_step(says: &str, origin: &Origin, shown: &Answered, reader: &Reader) ->
         },
         None => reader.value(&term.value),
     };
+    let from = question_of(name);
+    let led = |field: &FieldPath, words: String| match field_address(shown.design(), field, from) {
+        Some(address) => html! { a.edit href=(address) { (words) } },
+        None => html! { (words) },
+    };
     let place = |term: &Term| match &term.origin {
-        Origin::Stated(field) => {
-            line_of(shown.design(), field).map(|line| format!("line {line}")).unwrap_or_default()
-        }
-        Origin::Tabled(_) => "table".to_string(),
-        Origin::Assumed(_) => "assumed".to_string(),
-        Origin::Shelf(_) => "typical part".to_string(),
-        Origin::Measured(_) => "measured".to_string(),
-        Origin::Found(_) => "found".to_string(),
-        Origin::Series(_) | Origin::Computed(_) => "computed".to_string(),
+        Origin::Stated(field) => match line_of(shown.design(), field) {
+            Some(line) => led(field, format!("line {line}")),
+            None => html! {},
+        },
+        Origin::Tabled(_) => html! { "table" },
+        Origin::Assumed(reason) => led(&reason.field, "assumed".into()),
+        Origin::Shelf(part) => led(part, "typical part".into()),
+        Origin::Measured(_) => html! { "measured" },
+        Origin::Found(_) => html! { "found" },
+        Origin::Series(_) | Origin::Computed(_) => html! { "computed" },
     };
     html! {
         @match origin {

@@ -1,14 +1,14 @@
 //! Question 5: will it carry us through the year?
 
 use super::Asked;
-use super::parts::{Links, picture, spans};
+use super::parts::{Links, picture, sentence};
 use crate::knobs::Knob;
 use crate::workbook::Answered;
 use design::system::UtilityRole;
 use maud::{Markup, html};
 use output::answers::Answer;
 use output::drawing::{ChargeHours, Form, Limit, Line, charge_map, line_with_band, months_stacked};
-use output::say::{day, fixed, plural};
+use output::say::{day, fixed};
 use output::sheets;
 use output::table::html::linked;
 use output::table::{Align, Cell, Column, Row, Table, Tone};
@@ -40,22 +40,6 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
 /// The table without its caption: a heading stands over it.
 fn bare(table: Table) -> Table {
     Table { id: String::new(), ..table }
-}
-
-fn sentence(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
-    let misread = asked.shown().design().problems.len();
-    let unread = asked.tried.sheet.trouble.is_some() && !asked.tried.sheet.understood;
-    html! {
-        @if unread {
-            // An answer from part of a text would be better than the part that is missing.
-            p.answer { "Cannot be said until the design file can be read." }
-        } @else {
-            p.answer { (spans(&answer.sentence, links)) }
-            @if misread > 0 {
-                p.beside { (plural(misread, "place", "places")) " of the design " @if misread == 1 { "was" } @else { "were" } " not understood; the answer is without " @if misread == 1 { "it." } @else { "them." } }
-            }
-        }
-    }
 }
 
 /// What is asked of the owner where there is no answer.
