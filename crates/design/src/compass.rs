@@ -1,6 +1,7 @@
 //! Bearings that can be held against each other: told twice, or read from a compass.
 
 use quantity::{Angle, Fact, FieldPath, Number, Traced, TrueBearing};
+use std::sync::Arc;
 use sun::MagneticZone;
 
 /// Where a plane faces by another source than the first.
@@ -11,6 +12,8 @@ pub struct SecondBearing {
     /// How far the two may lie apart: as stated, and by two standard deviations of the magnetic model where a compass reading
     /// rests on it.
     pub apart: Fact<Angle>,
+    /// How it was taken, where that is said.
+    pub basis: Option<Arc<str>>,
 }
 
 /// A compass reading somewhere in a design.

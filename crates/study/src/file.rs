@@ -118,6 +118,8 @@ pub struct Look {
     pub weather: Arc<Years>,
     /// Whether it can be true: figures, and what is odd.
     pub report: Vec<String>,
+    /// Whether snowfall was made from the weather, and not stated by the owner.
+    pub snow_modelled: bool,
 }
 
 /// Looks at an hourly file.
@@ -146,12 +148,29 @@ pub fn look_at_file(name: &str, bytes: &[u8]) -> Result<Look, String> {
     report.insert(0, missing);
     let many = if count > 1 { format!(", {} years", years.years.len()) } else { String::new() };
     Ok(Look {
-        says: format!("{} ({format}{many})", place.name),
+        says: format!("{} ({format}{many}), {}", place.name, where_it_lies(&place)),
         place: [place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h],
         sun,
         weather: Arc::new(years),
         report,
+        snow_modelled: true,
     })
+}
+
+/// "43.67° N 79.63° W, 173 m, standard time UTC −5".
+fn where_it_lies(place: &Place) -> String {
+    let side = |degrees: f64, sides: [&str; 2]| {
+        format!("{:.2}° {}", degrees.abs(), sides[usize::from(degrees < 0.0)])
+    };
+    let hours = place.utc_offset_h;
+    let sign = if hours < 0.0 { "−" } else { "+" };
+    format!(
+        "{} {}, {:.0} m, standard time UTC {sign}{}",
+        side(place.latitude_deg, ["N", "S"]),
+        side(place.longitude_deg, ["E", "W"]),
+        place.elevation_m,
+        hours.abs()
+    )
 }
 
 /// Looks at the weather years of a study.
@@ -171,6 +190,7 @@ pub fn look_at_study(study: &crate::Study) -> Result<Look, crate::Unanswered> {
         report: report(&sky.weather, &place, &sky.sun),
         sun: sky.sun.clone(),
         weather: sky.weather.clone(),
+        snow_modelled: study.design.system.place.snow.is_none(),
     })
 }
 
@@ -181,17 +201,28 @@ fn report(years: &Years, place: &Place, sun: &sun::YearSky) -> Vec<String> {
         let found = weather::Plausibility::of(year, place, sun);
         if index == 0 {
             let (global, beam, diffuse) = found.yearly_kwh_m2;
+            let hour = found.closure_worst.0;
+            let day = hour / 24;
+            let month = sun::month_of_day(day);
             let which = if years.years.len() > 1 { "first year: " } else { "" };
             lines.push(format!(
                 "{which}global {global:.0}, beam {beam:.0}, diffuse {diffuse:.0} kWh/m²; air {:.1} to {:.1} °C, mean {:.1}",
                 found.air_c.0, found.air_c.2, found.air_c.1
             ));
             lines.push(format!(
-                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² in hour {}",
-                found.closure_rms_w_m2, found.closure_bias * 100.0, found.closure_worst.1.abs(), found.closure_worst.0
+                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² in hour {} of day {} of month {}",
+                found.closure_rms_w_m2,
+                // No minus before a zero.
+                (found.closure_bias * 1000.0).round() / 10.0 + 0.0,
+                found.closure_worst.1.abs(),
+                hour % 24 + 1,
+                day - sun::month_start_day(month) + 1,
+                month + 1,
             ));
-            lines
-                .push(format!("{which}middle of the light against noon: {:+.2} h", found.noon_shift_h + 0.0));
+            lines.push(format!(
+                "{which}middle of the light against noon: {:+.2} h",
+                (found.noon_shift_h * 100.0).round() / 100.0 + 0.0
+            ));
         }
         for odd in &found.observations {
             let odd = odd.to_string();

@@ -121,7 +121,7 @@ pub struct Seasonal {
 }
 
 /// A plane that a rule of thumb names.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Thumb {
     /// The rule.
     pub says: &'static str,

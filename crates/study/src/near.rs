@@ -35,7 +35,7 @@ impl ColdKind {
             ColdKind::MeanOfExtremes => "mean of yearly extremes",
             ColdKind::LowestOnRecord => "lowest on record",
             ColdKind::ZoneBound => "bound of a zone, no extreme",
-            ColdKind::NoExtreme => "no extreme",
+            ColdKind::NoExtreme => "typical year or short record, no extreme",
         }
     }
 }
@@ -135,7 +135,11 @@ impl NearPlace {
 /// Why nothing was found, with names that are near.
 pub fn near(asked: &str) -> Result<Vec<NearPlace>, String> {
     if let Some((latitude, longitude)) = point(asked) {
-        tables::nearest(latitude, longitude).map_err(|e| e.to_string())?;
+        for (what, degrees, most) in [("latitude", latitude, 90.0), ("longitude", longitude, 180.0)] {
+            if !(-most..=most).contains(&degrees) {
+                return Err(format!("a {what} of {degrees}° is none: it lies between −{most}° and {most}°"));
+            }
+        }
         let name = format!("{latitude}, {longitude}");
         return Ok(NearPlace::of(name, latitude, longitude, None).into_iter().collect());
     }
@@ -298,11 +302,11 @@ mod tests {
     #[test]
     fn a_record_of_many_years_is_offered_where_the_nearest_row_is_a_typical_year() {
         for row in tables::climate_rows() {
-            let place = &near(&format!("{},{}", row.latitude, row.longitude)).unwrap()[0];
-            assert!(!place.cold.is_empty(), "{}", row.in_words());
-            let many = of_row(row, 0.0).iter().any(|cold| cold.kind == ColdKind::LowestOnRecord);
-            assert!(!many || place.cold_of(ColdKind::LowestOnRecord).next().is_some(), "{}", row.in_words());
-            for pair in place.cold.windows(2) {
+            let colds = cold(row, 0.0, row.latitude, row.longitude);
+            assert!(!colds.is_empty(), "{}", row.in_words());
+            let holds = |colds: &[Cold]| colds.iter().any(|cold| cold.kind == ColdKind::LowestOnRecord);
+            assert!(!holds(&of_row(row, 0.0)) || holds(&colds), "{}", row.in_words());
+            for pair in colds.windows(2) {
                 assert!(pair[0].kind <= pair[1].kind);
             }
         }

@@ -76,6 +76,12 @@ const SLIDE_W_M2_PER_KELVIN: f64 = -80.0;
 /// height, for roofs; 2.0 or 3.0 tenths were fitted to free-standing racks (from memory), so that this is the cautious one.
 const SLIDE_SHARE_PER_HOUR: f64 = 0.197;
 
+/// From this tilt on snow slides in any cold: a slope as steep carries none unless something holds it back.
+///
+/// Source: EN 1991-1-3:2003, table 5.2, where the snow load of a pitch of 60° and more is nil (from memory). The racks behind
+/// the published line were flatter, and by it a steep plane in an arctic winter would lie under its first snow until spring.
+const STEEP_DEG: f64 = 60.0;
+
 /// Chance that a day of a clearness brings snow when it is cold enough, 0 to 0.7.
 ///
 /// 0.7 up to a clearness of 0.2, falling straight to 0 at 0.5. Snow was reported in 80 % of the cold days with a clearness
@@ -166,7 +172,7 @@ pub fn snow_falls(
 ///
 /// A fall covers the whole plane from the first hour of its day. In every hour in which the air is warm enough for the light
 /// on the plane ([`snow_slides`]) the snow slides down by `0.197 sin(tilt)` of the slant, so that the upper part is free
-/// first; warm air also melts it from above until nothing is left, which alone clears a flat plane. With
+/// first; from 60° of tilt on it does so in any cold; warm air also melts it from above until nothing is left, which alone clears a flat plane. With
 /// `cleared_after_days` the owner clears it by nine in the morning so many days after the last fall (0: the same day).
 /// The year begins without snow. `plane_w_m2` is the light on the plane as if it were free.
 ///
@@ -193,7 +199,7 @@ pub fn snow_cover(
     for (hour, (fallen, water_mm)) in water.enumerate() {
         if fallen {
             (covered, last_fall) = (1.0, hour / 24);
-        } else if covered > 0.0 && snow_slides(air_c[hour], plane_w_m2[hour]) {
+        } else if covered > 0.0 && (tilt_deg >= STEEP_DEG || snow_slides(air_c[hour], plane_w_m2[hour])) {
             covered = (covered - slide).max(0.0);
         }
         let clears = cleared_after_days.is_some_and(|days| hour >= 24 * (last_fall + days as usize) + 9);

@@ -41,6 +41,18 @@ fn a_cover_slides_by_the_published_share_of_the_slant_in_an_hour() {
     assert_eq!(snow_cover(&twice, 30.0, &air, &light, None).expect("usable series")[24 * 42], 1.0);
 }
 
+/// EN 1991-1-3:2003, table 5.2: from 60° a slope carries no snow.
+#[test]
+fn a_steep_plane_sheds_its_snow_in_any_cold() {
+    let (air, light) = cold_and_dark();
+    let falls = [SnowFall { day: 40, depth_cm: 8.0 }];
+    let cover = |tilt| snow_cover(&falls, tilt, &air, &light, None).expect("usable series");
+    // 0.197 sin 60° = 0.1706 an hour: free after six hours.
+    let steep = cover(60.0);
+    assert!(steep[24 * 40 + 5] > 0.0 && steep[24 * 40 + 6] == 0.0);
+    assert_eq!(cover(59.0)[HOURS - 1], 1.0);
+}
+
 #[test]
 fn warm_air_melts_even_a_flat_plane_free() {
     let (mut air, light) = cold_and_dark();

@@ -58,7 +58,11 @@ fn second_bearing(again: &Take<'_>, first: Option<(&Given, Origin)>, place: &Pla
         }
         within => within,
     };
-    SecondBearing { bearing: bearing(again, "bearing", place), apart }
+    SecondBearing {
+        bearing: bearing(again, "bearing", place),
+        apart,
+        basis: again.is_written("basis").then(|| again.text("basis").value().cloned()).flatten(),
+    }
 }
 
 /// The cover of the modules as its model wants it.

@@ -111,7 +111,7 @@ pub fn dull_stretches(stretches: &[DullStretch], unit: &str, form: Form) -> Draw
         let y = py(stretch.usual) + 0.36 * LABEL;
         pen.text("ax", left + room + 1.0, y, LABEL, Anchor::Start, &usual);
     }
-    let key = "bars: each day; broken line: the usual day of that month";
+    let key = "bars: each day; broken line: the usual day of that time of year";
     pen.text("ax", 0.0, head + row * stretches.len() as f64 + 5.0, LABEL, Anchor::Start, key);
     pen.drawing
 }

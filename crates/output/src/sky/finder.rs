@@ -95,6 +95,7 @@ pub fn best_planes(study: &Study) -> Option<Table> {
     let mut rows = Vec::new();
     let mut dark: Vec<usize> = Vec::new();
     let mut years = 0;
+    let mut thumbs_told: Vec<Vec<study::Thumb>> = Vec::new();
     for found in study.finders.iter().flatten() {
         let name = &*found.plane;
         years = found.years;
@@ -151,9 +152,12 @@ pub fn best_planes(study: &Study) -> Option<Table> {
                 gain,
             ]));
         }
-        for thumb in &found.thumbs {
+        // Rules of thumb know no roof; what stands around a plane alone makes them give up otherwise.
+        let told = thumbs_told.iter().any(|told| *told == found.thumbs);
+        thumbs_told.push(found.thumbs.clone());
+        for thumb in found.thumbs.iter().filter(|_| !told) {
             rows.push(row(vec![
-                words(name),
+                words(if study.planes.len() > 1 { "–" } else { name }),
                 words(format!("rule of thumb: {}", thumb.says)),
                 words(fixed(thumb.tilt_deg, 0)),
                 words(fixed(thumb.azimuth_deg, 0)),
@@ -162,7 +166,7 @@ pub fn best_planes(study: &Study) -> Option<Table> {
         }
     }
     let mut note = format!(
-        "Ranked by light behind the glass, before heat, electronics and a full battery. Given up: by your plane against the best for that purpose; by a rule of thumb, which is common practice, against the best year. Settings are made on the first of the month. From {} of the weather years.",
+        "Ranked by light behind the glass, before snow, dirt, heat, electronics and a full battery. Given up: by your plane against the best for that purpose; by a rule of thumb, which is common practice, against the best year. Settings are made on the first of the month. From {} of the weather years.",
         years
     );
     if !dark.is_empty() {

@@ -130,7 +130,8 @@ pub fn bearings(study: &Study) -> Table {
             let second = study.design.system.site(&plane.name).and_then(|site| site.second_bearing.as_ref());
             let known = match second.map(|second| &second.bearing) {
                 Some(quantity::Fact::Known(again)) => {
-                    format!("{known}; by the second source {}", in_degrees(again.value))
+                    let by = second.and_then(|second| second.basis.as_deref()).unwrap_or("the second source");
+                    format!("{known}; by {by} {}", in_degrees(again.value))
                 }
                 Some(quantity::Fact::Unknown(_)) => format!("{known}; the second source is not known yet"),
                 None => known,

@@ -2,7 +2,7 @@
 
 use super::{SkyPicture, left, right, row};
 use crate::drawing::{self, Around, Drawing, DullStretch, Form};
-use crate::say::{day, fixed, words};
+use crate::say::{MONTHS_IN_FULL, day, fixed, words};
 use crate::sheets::MONTHS;
 use crate::table::{Row, Table};
 use study::Look;
@@ -57,7 +57,7 @@ pub(super) fn months_table(
 /// The five dullest stretches of five days over all years.
 pub fn dullest(look: &Look, form: Form) -> Option<SkyPicture> {
     let found = dullest_of(look, study::STRETCH_DAYS, 5);
-    let usual = usual_days(look);
+    let usual = usual_around(look);
     if found.is_empty() {
         return None;
     }
@@ -70,14 +70,14 @@ pub fn dullest(look: &Look, form: Form) -> Option<SkyPicture> {
             DullStretch {
                 name,
                 days: daily.iter().skip(*first).take(study::STRETCH_DAYS).map(|wh| wh / 1000.0).collect(),
-                usual: usual[sun::month_of_day(*first)],
+                usual: middle(&usual, *first, study::STRETCH_DAYS),
             }
         })
         .collect();
     Some(SkyPicture {
         id: "dullest".into(),
         title: "The five dullest stretches of five days".into(),
-        describes: "Five rows of five bars, light of each day on the level, with the usual day of that month as a line.".into(),
+        describes: "Five rows of five bars, light of each day on the level, with the usual day of that time of year as a line.".into(),
         drawing: drawing::dull_stretches(&stretches, "kWh/m² a day on the level", form),
         table: dullest_table(look),
     })
@@ -88,15 +88,45 @@ fn stretch_name(first: usize, days: usize, year: Option<usize>) -> String {
     format!("{} to {}{year}", day(first), day(first + days - 1))
 }
 
-/// Mean day of each month over all years, kWh/m².
-fn usual_days(look: &Look) -> [f64; 12] {
-    let spread = spread_of(look.weather.years.iter().map(|year| year.monthly_ghi_kwh_m2_day()));
-    std::array::from_fn(|month| spread[month][1])
+/// Days before and after a day that make its usual light: a month in all.
+const AROUND_DAYS: usize = 15;
+
+/// Mean of the month around each day over all years, kWh/m² a day. Of the calendar month, the first of February would be
+/// duller than usual in any weather.
+fn usual_around(look: &Look) -> Vec<f64> {
+    let mut mean = vec![0.0; sun::DAYS];
+    let share = 1.0 / look.weather.years.len().max(1) as f64;
+    for year in &look.weather.years {
+        year.daily_ghi_wh_m2().iter().zip(&mut mean).for_each(|(wh, mean)| *mean += wh / 1000.0 * share);
+    }
+    let around =
+        |day: usize| (0..=2 * AROUND_DAYS).map(move |off| (day + sun::DAYS - AROUND_DAYS + off) % sun::DAYS);
+    (0..sun::DAYS)
+        .map(|day| around(day).map(|day| mean[day]).sum::<f64>() / (2 * AROUND_DAYS + 1) as f64)
+        .collect()
+}
+
+/// The usual day in the middle of a stretch.
+fn middle(usual: &[f64], first: usize, days: usize) -> f64 {
+    usual[(first + days / 2).min(sun::DAYS - 1)].max(1e-9)
 }
 
 /// Days on which the sun stays down, by the middle of each hour.
 fn sunless(look: &Look) -> Vec<bool> {
     look.sun.zenith_deg.chunks(24).map(|day| day.iter().all(|zenith| *zenith >= 90.0)).collect()
+}
+
+/// When the sun stays down, in words: "from 27 November to 15 January, 50 days"; `None` where it rises every day.
+fn polar_night(look: &Look) -> Option<String> {
+    let down = sunless(look);
+    let count = down.iter().filter(|down| **down).count();
+    if count == 0 || count == down.len() {
+        return None;
+    }
+    // One night a year: it begins after a lit day.
+    let begins = (0..down.len()).find(|day| down[*day] && !down[(day + down.len() - 1) % down.len()])?;
+    let ends = (begins + count - 1) % down.len();
+    Some(format!("from {} to {}, {count} days", day(begins), day(ends)))
 }
 
 /// Dullest stretches of all years: year, first day, mean day in kWh/m²; of each year its dullest. Stretches with a day on
@@ -124,22 +154,23 @@ pub(crate) fn dullest_of(look: &Look, days: usize, count: usize) -> Vec<(usize, 
 
 /// Dullest stretches of 3, 5 and 10 days.
 pub fn dullest_table(look: &Look) -> Table {
-    let usual = usual_days(look);
+    let usual = usual_around(look);
     let many = look.weather.years.len() > 1;
     let over = if many { "over all years" } else { "of this year" };
-    let polar = match sunless(look).iter().filter(|down| **down).count() {
-        0 => String::new(),
-        down => format!(" The sun stays down on {down} days a year; stretches with such a day are left out."),
+    let polar = match polar_night(look) {
+        None => String::new(),
+        Some(when) => format!(
+            " The sun stays down {when}: no light at all, in any year. Stretches with such a day are left out here."
+        ),
     };
     let mut rows = Vec::new();
     for days in [3, 5, 10] {
         for (year, first, mean) in dullest_of(look, days, 5) {
-            let normal = usual[sun::month_of_day(first)].max(1e-9);
             rows.push(row(vec![
                 words(days.to_string()),
                 words(stretch_name(first, days, many.then_some(year))),
                 words(fixed(mean, 2)),
-                words(fixed(mean / normal * 100.0, 0)),
+                words(fixed(mean / middle(&usual, first, days) * 100.0, 0)),
             ]));
         }
     }
@@ -153,7 +184,7 @@ pub fn dullest_table(look: &Look) -> Table {
             right("of a usual day", "%"),
         ],
         rows,
-        note: format!("Light on the level; a usual day is the mean of that month {over}.{polar}"),
+        note: format!("Light on the level; a usual day is the mean of the month around it {over}.{polar}"),
     }
 }
 
@@ -236,6 +267,10 @@ pub fn weather_table(look: &Look, units_of: quantity::Units) -> Table {
         snow.iter().sum(),
         true,
     ));
+    let snowfall = match look.snow_modelled && snow.iter().sum::<f64>() > 0.0 {
+        true => " Nobody stated snowfall: cold dull days of these years bring it.",
+        false => "",
+    };
     let degree = if us { "°F" } else { "°C" };
     let (low, high, note) = match around {
         Around::Years => {
@@ -261,11 +296,14 @@ pub fn weather_table(look: &Look, units_of: quantity::Units) -> Table {
             right("snowfall", "days"),
         ],
         rows,
-        note: format!("Light on the level. {note}"),
+        note: format!("Light on the level. {note}{snowfall}"),
     }
 }
 
-/// How far years differ: yearly and December sums.
+/// A month with less than this share of a mean month's light is twilight; own judgement, no source.
+const TWILIGHT: f64 = 0.01;
+
+/// How far years differ: sums of the year and of its dullest month, December in the north.
 pub fn spread_words(look: &Look) -> Option<String> {
     let years = &look.weather.years;
     if years.len() < 2 {
@@ -277,12 +315,19 @@ pub fn spread_words(look: &Look) -> Option<String> {
         (mean, 100.0 * variance.max(0.0).sqrt() / mean.max(1e-9))
     };
     let (year, of_year) = spread(years.iter().map(|y| y.ghi_w_m2.iter().sum::<f64>() / 1000.0).collect());
-    let december = |y: &Vec<f64>| y.iter().skip(334 * 24).sum::<f64>() / 1000.0;
-    let (last, of_last) = spread(years.iter().map(|y| december(&y.ghi_w_m2)).collect());
-    Some(format!(
-        "Light of a year {year:.0} kWh/m², of December {last:.1}; from year to year they differ by {of_year:.1} % and {of_last:.1} % (standard deviation over {} years).",
-        years.len()
-    ))
+    let of_month = |month: usize| {
+        let days = sun::MONTH_DAYS[month] as f64;
+        spread(years.iter().map(|y| y.monthly_ghi_kwh_m2_day()[month] * days).collect())
+    };
+    // A month of twilight differs by nothing that anybody could use.
+    let lit: Vec<usize> = (0..12).filter(|month| of_month(*month).0 > TWILIGHT * year / 12.0).collect();
+    let dullest = lit.into_iter().min_by(|a, b| of_month(*a).0.total_cmp(&of_month(*b).0));
+    let month = dullest.map(|month| {
+        let (light, differs) = of_month(month);
+        format!(", of its dullest month with sun, {}, {light:.1}; from year to year they differ by {of_year:.1} % and {differs:.1} %", MONTHS_IN_FULL[month])
+    });
+    let month = month.unwrap_or_else(|| format!("; years differ by {of_year:.1} %"));
+    Some(format!("Light of a year {year:.0} kWh/m²{month} (standard deviation over {} years).", years.len()))
 }
 
 /// Weather month by month as a picture.

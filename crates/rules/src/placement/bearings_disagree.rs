@@ -57,7 +57,10 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let finding = findings.fails(format!(
             "{thing}: its two bearings, {} and {}, lie {apart:.1}° apart; {allowed_deg:.1}° is allowed",
             said(first.value),
-            said(again.value)
+            match &second.basis {
+                Some(basis) => format!("{} by {basis}", said(again.value)),
+                None => said(again.value),
+            }
         ));
         finding
             .at_field(field(first), "first stated here")
@@ -127,6 +130,9 @@ mod tests {
             of("P04", &[("plane.rack.bearing", "\"182°\""), ("plane.rack.second_bearing", &second)])
         };
         assert!(by_model("2°").is_empty());
+        let told = r#"{ bearing = "20°", basis = "aerial photograph" }"#;
+        let told = of("P04", &[("plane.rack.bearing", "\"200°\""), ("plane.rack.second_bearing", told)]);
+        assert!(told[0].says.contains("by aerial photograph"), "{}", told[0].says);
         let turned = of(
             "P04",
             &[("plane.rack.bearing", "\"200°\""), ("plane.rack.second_bearing", r#"{ bearing = "20°" }"#)],

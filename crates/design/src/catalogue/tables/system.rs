@@ -113,7 +113,7 @@ const SECOND_BEARING: &[Field] = &[
             "when two statements of a bearing count as different",
         )
         .within(0.0, std::f64::consts::FRAC_PI_4),
-    kept("basis", Shape::Text, "How it was taken, such as \"aerial photograph\"."),
+    field("basis", Shape::Text, "How it was taken, such as \"aerial photograph\".").optional(),
 ];
 
 const GLASS: &[Field] = &[
