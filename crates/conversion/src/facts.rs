@@ -120,6 +120,8 @@ pub struct Inverter {
     pub battery_high: Fact<Voltage>,
     /// Neutral bond inside.
     pub neutral_bond: Fact<NeutralBond>,
+    /// Whether it parts the neutral of its input while it makes its own supply.
+    pub parts_neutral: Fact<bool>,
     /// Current it passes from AC input to output.
     pub passes_through: Fact<Current>,
     /// Inputs for modules, in order.

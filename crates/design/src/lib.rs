@@ -6,6 +6,7 @@ pub mod compass;
 pub mod edit;
 pub mod form;
 pub mod guide;
+mod means;
 mod open_questions;
 pub mod problem;
 pub mod read;

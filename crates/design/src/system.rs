@@ -14,6 +14,8 @@ use std::sync::Arc;
 use storage::{Bank, Battery};
 use wiring::Run;
 
+pub use crate::means::*;
+
 /// Everything a design says, resolved: typical parts stood in, assumptions made, references by name.
 #[derive(Clone, Debug, PartialEq)]
 pub struct System {
@@ -75,6 +77,10 @@ pub struct System {
     pub panels: Vec<Panel>,
     /// Routes.
     pub runs: Vec<Run>,
+    /// Ties between neutral and ground that the owner names.
+    pub bonds: Vec<StatedBond>,
+    /// Grounding electrodes.
+    pub electrodes: Vec<wiring::GroundElectrode>,
     /// Prices of wire and raceway.
     pub stock: Vec<Stock>,
     /// Every compass reading of the design, in file order.
@@ -384,6 +390,8 @@ pub struct Engine {
     pub generator: Arc<str>,
     /// Building it stands at.
     pub building: Arc<str>,
+    /// Whether it is plugged in by a cord; unknown counts as wired.
+    pub by_cord: Fact<bool>,
 }
 
 /// What the public supply does for the house.
@@ -408,6 +416,10 @@ pub struct Utility {
     pub service: Fact<Current>,
     /// Current it feeds into a short at the service.
     pub fault_current: Fact<Current>,
+    /// Service conductors that are there.
+    pub conductors: wiring::ServiceConductors,
+    /// Earthing arrangement.
+    pub earthing: Fact<wiring::Arrangement>,
     /// Most that may be fed in; `None` when nothing was said.
     pub export_limit: Option<Fact<Power>>,
     /// Price of its energy, currency per joule.

@@ -44,7 +44,7 @@ fn names_that_figures_cannot_tell_apart_are_duplicates() {
         "name = \"north-row\"",
         &[
             "duplicate-name 220:8 \"north row\" and \"north-row\" of string are told apart by their marks alone",
-            "dangling-reference 295:25 carries: there is no string or combiner named \"south row\"",
+            "dangling-reference 297:25 carries: there is no string or combiner named \"south row\"",
         ],
     );
     leads_to(
@@ -56,14 +56,14 @@ fn names_that_figures_cannot_tell_apart_are_duplicates() {
         "name = \"rack links\"",
         "name = \"field-to-workshop\"",
         &[
-            "duplicate-name 305:8 \"field to workshop\" and \"field-to-workshop\" of run are told apart by their marks alone",
+            "duplicate-name 307:8 \"field to workshop\" and \"field-to-workshop\" of run are told apart by their marks alone",
         ],
     );
     // Circuits join things of several tables, so these share one set of names.
     leads_to(
         "\n[[stock]]\nconductor = \"10 AWG\"",
         "\n[[panel]]\nname = \"Inverter-A\"\nfed_by = [\"utility\"]\nvolts = \"120\"\n\n[[stock]]\nconductor = \"10 AWG\"",
-        &["duplicate-name 360:8 a unit and a panel are both called \"Inverter-A\""],
+        &["duplicate-name 362:8 a unit and a panel are both called \"Inverter-A\""],
     );
 }
 
@@ -135,12 +135,12 @@ fn values_outside_physics_are_told_with_the_range() {
         (
             "acts_within = \"2 h\"",
             "acts_within = \"-2 h\"",
-            "out-of-range 277:15 acts_within is −2 h; it lies between 0 h and 720 h",
+            "out-of-range 279:15 acts_within is −2 h; it lies between 0 h and 720 h",
         ),
         (
             "price = \"0.14 USD/kWh\"",
             "price = \"-0.14 USD/kWh\"",
-            "out-of-range 250:9 price is −0.14/kWh; it lies between 0/kWh and 100/kWh",
+            "out-of-range 252:9 price is −0.14/kWh; it lies between 0/kWh and 100/kWh",
         ),
         (
             "charge = \"50 A\"",
@@ -227,7 +227,7 @@ fn values_of_one_sheet_that_exclude_each_other_are_shown_with_both_places() {
     let late = CABIN.replacen("start_below = \"55 %\"", "start_below = \"95 %\"", 1);
     assert_eq!(
         told(&late),
-        ["contradiction 138:14 generator \"yard\" begins below 95 % and ends above 85 %"]
+        ["contradiction 139:14 generator \"yard\" begins below 95 % and ends above 85 %"]
     );
 }
 
@@ -237,12 +237,12 @@ fn a_run_joins_two_things() {
     leads_to(
         between,
         "between = [\"rack\"]",
-        &["wrong-shape 313:11 run \"bus to inverter A\" joins two things; between names 1"],
+        &["wrong-shape 315:11 run \"bus to inverter A\" joins two things; between names 1"],
     );
     leads_to(
         between,
         "between = [\"rack\", \"inverter A\", \"inverter B\"]",
-        &["wrong-shape 313:11 run \"bus to inverter A\" joins two things; between names 3"],
+        &["wrong-shape 315:11 run \"bus to inverter A\" joins two things; between names 3"],
     );
 }
 
@@ -261,13 +261,13 @@ fn what_feeds_itself_is_a_contradiction_where_the_ring_closes() {
     leads_to(
         fed_by,
         "fed_by = [\"inverter panel\"]",
-        &["contradiction 264:11 panel \"inverter panel\" feeds itself"],
+        &["contradiction 266:11 panel \"inverter panel\" feeds itself"],
     );
     leads_to(
         fed_by,
         "fed_by = [\"inverter A\", \"house panel\"]",
         &[
-            "contradiction 264:25 panel \"house panel\" feeds itself through \"inverter panel\", \"house switch\"",
+            "contradiction 266:25 panel \"house panel\" feeds itself through \"inverter panel\", \"house switch\"",
         ],
     );
 }
@@ -298,7 +298,7 @@ fn one_wire_has_one_price() {
     leads_to(
         "conductor = \"8 AWG\"",
         "conductor = \"10 AWG\"",
-        &["duplicate-name 364:13 10 AWG is priced twice"],
+        &["duplicate-name 366:13 10 AWG is priced twice"],
     );
 }
 
@@ -307,7 +307,7 @@ fn messages_say_each_thing_once_and_name_the_range_of_the_field() {
     leads_to(
         "conductor = \"4/0 AWG\"",
         "conductor = \"5/0 AWG\"",
-        &["wrong-unit 316:13 conductor: \"5/0 AWG\" is no conductor size"],
+        &["wrong-unit 318:13 conductor: \"5/0 AWG\" is no conductor size"],
     );
     let problem =
         Design::of_text(&farm("conductor = \"4/0 AWG\"", "conductor = \"5/0 AWG\"")).problems.remove(0);
@@ -336,4 +336,13 @@ fn ten_thousand_loads_are_read_in_seconds() {
     let design = Design::of_text(&format!("{FARM}\n{loads}"));
     assert_eq!(design.problems, []);
     assert!(begun.elapsed() < std::time::Duration::from_secs(10), "{:?}", begun.elapsed());
+}
+
+#[test]
+fn a_panel_and_a_bond_that_disagree_are_told_at_both() {
+    let text = farm("at = \"service panel\"", "at = \"service panel\"\nfitted = \"no\"");
+    let problems = Design::of_text(&text).problems;
+    assert_eq!(problems.len(), 1, "{problems:#?}");
+    assert!(problems[0].says.contains("do not agree whether neutral is tied"), "{}", problems[0].says);
+    assert_eq!(problems[0].labels.len(), 2);
 }

@@ -295,6 +295,24 @@ pub fn wire(study: &Study) -> Json {
     map.insert("lock_out".into(), lock_out);
     map.insert("enclosures".into(), enclosures);
     map.insert("bonds".into(), bonds);
+    let electrodes: Vec<Json> = study
+        .design
+        .system
+        .electrodes
+        .iter()
+        .zip(study::electrode_conductors(study))
+        .map(|(electrode, least)| {
+            json!({
+                "electrode": &*electrode.name,
+                "kind": electrode.kind.value().map(|kind| kind.in_words()),
+                "building": &*electrode.building,
+                "at": &*electrode.at,
+                "at_least": least.value().map(ToString::to_string),
+                "fixed": electrode.conductor.as_ref().map(|fixed| fixed.value.to_string()),
+            })
+        })
+        .collect();
+    map.insert("electrodes".into(), Json::Array(electrodes));
     map.insert("unknown".into(), Json::Array(missing.0));
     Json::Object(map)
 }

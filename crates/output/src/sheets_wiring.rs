@@ -1,6 +1,6 @@
 //! What hangs inside the door: lock-out map and sequences, bond table, terminals.
 
-use crate::say::{NOT_KNOWN, words};
+use crate::say::{NOT_KNOWN, Reader, words};
 use crate::sheets::identifier;
 use crate::table::{Align, Cell, Column, Row, Table, Tone};
 use quantity::{Fact, FigureName};
@@ -162,6 +162,7 @@ pub fn bonds(study: &Study) -> Option<Table> {
             };
             let verdict = match (judged, state.verdict) {
                 (None, _) => words("by the earthing arrangement"),
+                (_, BondVerdict::Right) if state.bonds.is_empty() => words("none, as it must be"),
                 (_, BondVerdict::Right) => words("one, as it must be"),
                 (_, BondVerdict::TooMany) => toned("too many".into(), Tone::Danger),
                 (_, BondVerdict::TooFew) if state.moment == Moment::Steady => {
@@ -184,9 +185,63 @@ pub fn bonds(study: &Study) -> Option<Table> {
         columns: vec![left("feeds"), left("while"), right("ties"), left("where"), left("")],
         rows,
         note: match judged {
-            Some(_) => "Counted on the neutral that the source energises, never over the whole drawing. Exactly one is right in every lasting state (NEC 250.24(A)(5), 250.30, from memory). A tie that is not known is to be treated as a danger. After any change prove each state with a continuity test.".into(),
-            None => "Counted on the neutral that the source energises, as if the inverter left the neutral of its supply joined in island mode. TN-C-S: one, at the origin. TN-S and TT: none while the utility feeds. In island mode one in each of them, by the inverter's own relay (IEC 60364, from memory).".into(),
+            Some(wiring::Arrangement::Nec) => "Counted on the neutral that the source energises, never over the whole drawing. Exactly one is right in every lasting state (NEC 250.24(A)(5), 250.30, from memory). A tie that is not known is to be treated as a danger. After any change prove each state with a continuity test.".into(),
+            Some(other) => format!(
+                "Counted on the neutral that the source energises, for the earthing arrangement {}. TN-C-S: one, at the origin, while the utility feeds. TN-S and TT: none then. In island mode one in each of them, by the inverter's own relay; IT: none at all (IEC 60364, from memory). A tie that is not known is to be treated as a danger. After any change prove each state with a continuity test.",
+                other.in_words()
+            ),
+            None => "Counted on the neutral that the source energises. How many are right follows from the earthing arrangement, which is not known: TN-C-S one, at the origin; TN-S and TT none while the utility feeds; in island mode one in each of them, by the inverter's own relay (IEC 60364, from memory).".into(),
         },
+    })
+}
+
+/// Grounding electrodes with the conductors to them.
+pub fn electrodes(study: &Study) -> Option<Table> {
+    let found = study::electrode_conductors(study);
+    if found.is_empty() {
+        return None;
+    }
+    let reader = Reader::of(study);
+    let rows = study
+        .design
+        .system
+        .electrodes
+        .iter()
+        .zip(&found)
+        .map(|(electrode, least)| {
+            let least_cell = reader.gauge(least, &["electrodes", &electrode.name, "conductor"]);
+            let taken = match &electrode.conductor {
+                Some(fixed) if least.value().is_some_and(|least| fixed.value < *least) => {
+                    toned(fixed.value.to_string(), Tone::Danger)
+                }
+                Some(fixed) => words(fixed.value.to_string()),
+                None => words("the smallest"),
+            };
+            row(vec![
+                words(electrode.name.to_string()),
+                words(electrode.kind.value().map_or(NOT_KNOWN, |kind| kind.in_words())),
+                words(electrode.building.to_string()),
+                words(electrode.at.to_string()),
+                least_cell,
+                taken,
+                words(electrode.material.value().map_or(NOT_KNOWN, |metal| metal.in_words())),
+            ])
+        })
+        .collect();
+    Some(Table {
+        id: "electrodes".into(),
+        caption: "Grounding electrodes".into(),
+        columns: vec![
+            left("electrode"),
+            left("kind"),
+            left("building"),
+            left("ends at"),
+            left("at least"),
+            left("taken"),
+            left("metal"),
+        ],
+        rows,
+        note: "Conductors by NEC 250.66. All electrodes of a building are joined into one system (250.50, from memory). An electrode at the array is one more of them and never takes the place of the equipment ground. The conductor runs without a splice, and is guarded where it can be struck.".into(),
     })
 }
 

@@ -65,6 +65,8 @@ pub static RULES: &[&Rule] = &[
     &storage::one_unit_out::RULE,
     &storage::too_much_counted_usable::RULE,
     &grounding::neutral_bonds::RULE,
+    &grounding::electrode_conductor_too_small::RULE,
+    &grounding::electrodes_missing::RULE,
     &placement::bearing_away_from_noon::RULE,
     &placement::compass_without_declination::RULE,
     &placement::room_too_hot::RULE,

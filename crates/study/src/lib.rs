@@ -30,7 +30,7 @@ pub use memo::{Layer, Memo};
 pub use near::{Cold, ColdKind, NearPlace, ZoneNear, near, near_design};
 pub use purchase::purchase;
 pub use sky::{SkyStudy, WeatherFile, Years};
-pub use states::{arrangement, bond_figure, bond_states, lock_out_map, state_facts};
+pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};
 pub use strings::StringStudy;
 pub use uses::Unanswered;
 pub use year::{Arrived, BrokenUnit, Brought, BroughtYear, InputYears, LifeStudy};

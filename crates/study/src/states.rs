@@ -36,13 +36,37 @@ pub fn state_facts(study: &Study) -> StateFacts {
             Some((graph.find(&engine.name)?, automatic))
         })
         .collect();
-    StateFacts { switches, transfers, starts, plugged_in: Vec::new() }
+    let parts_neutral = system
+        .units_in_place
+        .iter()
+        .filter(|unit| !unit.ac_input.is_empty())
+        .filter_map(|unit| Some((graph.find(&unit.name)?, system.inverter_of(unit)?.parts_neutral.clone())))
+        .collect();
+    let plugged_in = system
+        .engines
+        .iter()
+        .filter(|engine| engine.by_cord.value() == Some(&true))
+        .filter_map(|engine| graph.find(&engine.name))
+        .collect();
+    StateFacts { switches, transfers, starts, parts_neutral, plugged_in }
 }
 
-/// The arrangement ties are judged by; `None` where the rules leave it to the earthing arrangement or are not known.
+/// Smallest conductor to each electrode of the design, in their order; none where nothing was sized.
+pub fn electrode_conductors(study: &Study) -> Vec<Fact<quantity::Gauge>> {
+    let (graph, system) = (&study.design.graph, &study.design.system);
+    match &study.wiring {
+        Ok(schedule) if study.design.system.place.rules.value() != Some(&design::system::Rules::Iec60364) => {
+            let service = &system.utility.conductors;
+            wiring::electrode_conductors(graph, &schedule.circuits, service, &system.electrodes)
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The arrangement ties are judged by; `None` where the rules or the earthing arrangement they leave it to are not known.
 pub fn arrangement(study: &Study) -> Option<Arrangement> {
     match study.design.system.place.rules.value()? {
-        design::system::Rules::Iec60364 => None,
+        design::system::Rules::Iec60364 => study.design.system.utility.earthing.value().copied(),
         _ => Some(Arrangement::Nec),
     }
 }
@@ -118,6 +142,16 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
             value: Value::from(&count),
             origin: count.origin,
         });
+    }
+    for (electrode, found) in study.design.system.electrodes.iter().zip(electrode_conductors(study)) {
+        if let Fact::Known(gauge) = found {
+            figures.push(Figure {
+                name: FigureName::new(&["electrodes", &electrode.name, "conductor"]),
+                says: format!("smallest conductor to the electrode {}", electrode.name),
+                value: Value::Gauge(gauge.value),
+                origin: gauge.origin,
+            });
+        }
     }
     let Some((facts, map)) = lock_out_map(study) else { return figures };
     for line in &map.conductors {

@@ -307,8 +307,8 @@ impl Count<'_> {
         BondState { source: self.source, stands, moment, neutral: joined, bonds, possible, gap, verdict }
     }
 
-    /// Equipment on the neutral of the source. Neutrals run solid through inverters, panels and transfer devices that
-    /// do not switch them; a source on a cord brings its neutral only while it feeds.
+    /// Equipment on the neutral of the source. Neutrals run solid through panels, transfer devices that do not switch
+    /// them, and inverters, but for those that part the neutral of their supply in island mode; a source on a cord brings its neutral only while it feeds.
     fn neutral(&self, unknown_is_joined: bool, gap: &mut Option<Gap>) -> Vec<NodeId> {
         let mut parted = Vec::new();
         for device in devices(self.graph) {
@@ -329,6 +329,19 @@ impl Count<'_> {
             if switches {
                 let here = self.graph.circuits_at(device).filter(|(id, _)| self.open.contains(id));
                 parted.extend(here.map(|(id, _)| id));
+            }
+        }
+        for (inverter, fact) in self.facts.parts_neutral.iter().filter(|(id, _)| self.makes_its_own(*id)) {
+            let parts = match fact {
+                Fact::Known(parts) => parts.value,
+                Fact::Unknown(more) => {
+                    add(gap, more);
+                    !unknown_is_joined
+                }
+            };
+            if parts {
+                let inputs = self.graph.circuits_at(*inverter).filter(|(_, c)| c.to == *inverter && is_ac(c));
+                parted.extend(inputs.map(|(id, _)| id));
             }
         }
         let unplugged = |c: &Circuit| {

@@ -21,6 +21,7 @@ mod sizing;
 mod trade;
 
 mod edition;
+mod electrodes;
 mod iec;
 mod iec_clauses;
 
@@ -52,6 +53,7 @@ pub use design_current::{
 };
 pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share, loop_drop, resistance_at};
 pub use edition::{in_edition, standard_rating, without_small_fraction};
+pub use electrodes::{ElectrodeKind, GroundElectrode, ServiceConductors, electrode_conductors};
 pub use facts::{Device, DeviceKind, Raceway, Run, Segment, Suits, Supply, Surface, Where};
 pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId, Stack};
 pub use grounding::{

@@ -86,6 +86,9 @@ pub struct StateFacts {
     /// Sources that may start without a person: a generator's two-wire start, timed charging, a remote command, a
     /// battery that wakes up. Unknown counts as can.
     pub starts: Vec<(NodeId, Fact<bool>)>,
+    /// Inverters with an input for alternating current: whether they part its neutral while they make their own supply.
+    /// One that is missing here leaves it joined.
+    pub parts_neutral: Vec<(NodeId, Fact<bool>)>,
     /// Sources that are plugged in by a cord, so that their neutral is joined only while they feed.
     pub plugged_in: Vec<NodeId>,
 }

@@ -155,6 +155,7 @@ pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
         sheets::raceways(&study),
         sheets_wiring::terminals(&study),
         sheets_wiring::bonds(&study),
+        sheets_wiring::electrodes(&study),
         sheets_wiring::lock_out(&study),
     ]
     .into_iter()

@@ -7,7 +7,7 @@ mod fault;
 mod sources;
 
 use crate::system::{BankIn, System, UnitPart};
-use quantity::{Count, Traced, sum, units};
+use quantity::{Count, Fact, Traced, sum, units};
 use std::sync::Arc;
 use wiring::{Circuit, Demand, Graph, NeutralBond, Node, NodeId, NodeKind, RunId};
 
@@ -101,15 +101,20 @@ impl Build<'_> {
         }
         for engine in &system.engines {
             let node = self.add(&engine.name, NodeKind::Generator, &engine.building);
-            let bond = system.generator(&engine.generator).map(|g| g.neutral_bond.clone());
-            if let (Some(node), Some(bond)) = (self.graph.nodes.get_mut(node.0), bond) {
-                node.bond = Some(bond.map(|bond| match bond {
+            let delivered = system.generator(&engine.generator).map(|g| g.neutral_bond.clone());
+            if let (Some(node), Some(delivered)) = (self.graph.nodes.get_mut(node.0), delivered) {
+                let delivered = delivered.map(|bond| match bond {
                     conversion::NeutralBond::None => NeutralBond::None,
                     conversion::NeutralBond::Fixed | conversion::NeutralBond::RelayWhenInverting => {
                         NeutralBond::Fixed
                     }
                     conversion::NeutralBond::Removable => NeutralBond::Fitted,
-                }));
+                });
+                // A tie that can be lifted stands as the owner says; one that cannot is there whatever is said.
+                node.bond = Some(match (stated_bond(system, &engine.name), &delivered) {
+                    (Some(stated), fact) if fact.value() != Some(&NeutralBond::Fixed) => stated,
+                    _ => delivered,
+                });
             }
         }
         let fed_by_utility = |names: &[Arc<str>]| names.iter().any(|name| &**name == UTILITY);
@@ -125,12 +130,14 @@ impl Build<'_> {
         for panel in &system.panels {
             let node = self.add(&panel.name, NodeKind::Panel, &panel.building);
             if let Some(node) = self.graph.nodes.get_mut(node.0) {
-                node.bond = Some(
-                    panel
-                        .bond
-                        .clone()
-                        .map(|yes| if yes { NeutralBond::Fitted } else { NeutralBond::LeftOut }),
-                );
+                let own = panel
+                    .bond
+                    .clone()
+                    .map(|yes| if yes { NeutralBond::Fitted } else { NeutralBond::LeftOut });
+                node.bond = Some(match (own, stated_bond(system, &panel.name)) {
+                    (Fact::Unknown(_), Some(stated)) => stated,
+                    (own, _) => own,
+                });
             }
         }
     }
@@ -177,4 +184,10 @@ impl Build<'_> {
 /// Name of a branch of a bank: "rack 3".
 pub fn branch_name(bank: &BankIn, branch: u32) -> Arc<str> {
     format!("{} {branch}", bank.bank.name).into()
+}
+
+/// The tie the owner names in a piece of equipment, as it will stand.
+fn stated_bond(system: &System, at: &str) -> Option<Fact<NeutralBond>> {
+    let bond = system.bonds.iter().find(|bond| &*bond.at == at)?;
+    Some(bond.fitted.clone().map(|fitted| if fitted { NeutralBond::Fixed } else { NeutralBond::LeftOut }))
 }

@@ -12,6 +12,31 @@ pub(super) fn check(index: &Index<'_>, system: &System, problems: &mut Vec<Probl
     inputs(index, system, problems);
     rings(index, problems);
     stock(index, problems);
+    ties(index, problems);
+}
+
+/// A tie that is named and a panel that says it has none cannot both be.
+fn ties(index: &Index<'_>, problems: &mut Vec<Problem>) {
+    for item in index.items.iter().filter(|item| item.table.key == "bond") {
+        let Some(Given::Reference(at)) = item.entry("at").map(|entry| &entry.value) else { continue };
+        let fitted = match item.entry("fitted").map(|entry| &entry.value) {
+            None => true,
+            Some(Given::YesNo(fitted)) => *fitted,
+            Some(_) => continue,
+        };
+        let Some(panel) = index.item("panel", at) else { continue };
+        let Some(Given::YesNo(tied)) = panel.entry("bond").map(|entry| &entry.value) else { continue };
+        if *tied != fitted {
+            problems.push(contradiction(
+                format!("panel \"{at}\" and bond \"{}\" do not agree whether neutral is tied to ground in it", item.name),
+                "look into the panel: a green screw or a strap from the neutral bar to the enclosure is the tie",
+                vec![
+                    label(place(item, "fitted"), if fitted { "fitted, by this" } else { "not fitted, by this" }),
+                    label(place(panel, "bond"), if *tied { "tied, by this" } else { "not tied, by this" }),
+                ],
+            ));
+        }
+    }
 }
 
 /// A run joins two things.

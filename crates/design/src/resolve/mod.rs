@@ -6,6 +6,7 @@ mod follows;
 mod house;
 mod joints;
 mod limits;
+mod means;
 mod parts;
 mod place;
 mod runs;
@@ -100,6 +101,8 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         transfers: things::transfers(&items),
         panels: things::panels(&items),
         runs: runs::runs(&items),
+        bonds: means::bonds(&items),
+        electrodes: means::electrodes(&items),
         stock: runs::stock(&items),
         compass: bearings::readings(items.all, &place),
         place,

@@ -149,6 +149,7 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
         battery_low,
         battery_high,
         neutral_bond: take.choice("neutral_bond", neutral_bond),
+        parts_neutral: take.yes_no("parts_neutral"),
         passes_through: take.quantity("passes_through"),
         pv_inputs: pv_inputs(take),
         array_power: take.quantity("array_power"),

@@ -1,9 +1,9 @@
 //! Rooms, planes, strings, units, banks, supplies, panels.
 
-use super::Items;
 use super::bearings::bearing;
 use super::parts::output_volts;
 use super::take::Take;
+use super::{Items, means};
 use crate::read::Given;
 use crate::system::{
     BankIn, Combiner, Engine, Envelope, Panel, Place, RapidShutdown, RateDays, RateIn, Room, ShedIn,
@@ -194,6 +194,11 @@ pub(super) fn engines(items: &Items<'_>) -> Vec<Engine> {
                 name: item.name.clone(),
                 generator: take.reference("generator"),
                 building: take.reference("building"),
+                by_cord: take.choice("connected", |word| match word {
+                    "cord and plug" => Some(true),
+                    "fixed wiring" => Some(false),
+                    _ => None,
+                }),
             }
         })
         .collect()
@@ -236,6 +241,11 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
         role: if stated { role } else { role.or(none) },
         service: take.quantity("service"),
         fault_current: take.quantity("fault_current"),
+        conductors: wiring::ServiceConductors {
+            gauge: means::gauge(&take, "conductors", quantity::WhoKnows::Measurement),
+            material: means::material(&take, "conductor_metal"),
+        },
+        earthing: means::earthing(&take),
         export_limit: take.optional("export_limit"),
         price: price("price"),
         export_price: price("export_price"),

@@ -415,6 +415,7 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             let states = [
                 sheets_wiring::terminals(study),
                 sheets_wiring::bonds(study),
+                sheets_wiring::electrodes(study),
                 sheets_wiring::lock_out(study),
             ];
             states.into_iter().flatten().for_each(|each| table(&mut blocks, each));

@@ -1,27 +1,28 @@
 //! # Neutral is tied to ground in more than one place, or in none
 //!
-//! What it checks: in every state of the house, that is with each source of alternating current feeding in turn, the
-//! ties between neutral and ground on the one neutral that is energised: bonded panels, bonded generators, inverters
-//! with a fixed bond, and relays that close while their inverter makes its own supply. There must be exactly one.
+//! What it checks: in every state of the house, that is with each source of alternating current feeding in turn and every
+//! transfer device in each of its positions, the ties between neutral and ground on the one neutral that is energised:
+//! bonded panels, bonded generators, inverters with a fixed bond, and relays that close while their inverter makes its own
+//! supply. By the NEC there must be exactly one; by IEC 60364 as many as the earthing arrangement wants.
 //!
 //! Why it matters: with two, neutral current flows in the bare wires and enclosures people touch. With none, a fault to
 //! an enclosure trips nothing and the enclosure stays live.
 //!
-//! Known limits: neutrals are followed through every alternating circuit, through inverters, and through transfer
-//! devices that do not switch the neutral. A removable bond counts as unknown. Rules other than the NEC are not
-//! counted here.
+//! Known limits: neutrals are followed through every alternating circuit, through transfer devices that do not switch
+//! them, and through inverters unless they part the neutral of their input. A removable bond of a source counts as unknown
+//! until a `[[bond]]` says whether it is fitted. A moment without a tie, while a relay closes, is not counted.
 //!
-//! Source: NEC 2023, 250.24(A)(5), 250.30 (from memory).
+//! Source: NEC 2023, 250.24(A)(5), 250.30 (from memory); IEC 60364-1, 312.2 (from memory).
 //!
 //! Fails: an inverter with a fixed bond feeding a panel with its bond screw in: two.
 //! Passes: the screw left out.
 
 use crate::words::{named, thing};
 use crate::{Finding, Findings, Remedy, Rule, Severity};
-use quantity::{Fact, Gap, Standing, WhoKnows, nec};
+use quantity::{Gap, Standing, nec};
 use std::sync::Arc;
 use study::Study;
-use wiring::{CircuitId, Graph, NeutralBond, NodeId, NodeKind, Supply};
+use wiring::{Arrangement, BondState, BondVerdict, Moment, NodeId, NodeKind};
 
 pub(crate) static RULE: Rule = Rule {
     code: "G01",
@@ -32,197 +33,103 @@ pub(crate) static RULE: Rule = Rule {
     check,
 };
 
-/// Bonds on the energised neutral of one state.
-struct State {
-    source: Arc<str>,
-    closed: Vec<NodeId>,
-    gap: Option<Gap>,
-}
-
 fn check(study: &Study, findings: &mut Findings<'_>) {
-    // Other rules count by their earthing arrangement, and their inverters part the neutral of the supply in island mode.
-    let by_nec = study.design.system.place.rules.value() != Some(&design::system::Rules::Iec60364);
-    if study.wiring.is_err() || !by_nec {
+    if study.wiring.is_err() {
         return;
     }
-    let graph = &study.design.graph;
-    let states: Vec<State> = sources(graph).into_iter().map(|source| state(study, source)).collect();
-    let wrong = |state: &&State| state.closed.len() > 1 || (state.closed.is_empty() && state.gap.is_none());
-    if let Some(worst) = states.iter().filter(wrong).max_by_key(|state| state.closed.len()) {
-        let said: Vec<String> =
-            states.iter().map(|s| format!("{} while \"{}\" feeds", s.closed.len(), s.source)).collect();
-        let finding = findings.fails(match worst.closed.len() {
-            0 => format!("neutral is tied to ground nowhere while \"{}\" feeds", worst.source),
-            n => format!("neutral is tied to ground in {n} places while \"{}\" feeds", worst.source),
+    let Some(arrangement) = study::arrangement(study) else {
+        if let Some(gap) = study.design.system.utility.earthing.gap() {
+            let says = "how often neutral must be tied to ground follows from the earthing arrangement, which is not known";
+            findings.undecided(says, gap.clone());
+        }
+        return;
+    };
+    let states = study::bond_states(study);
+    let wrong = |state: &&BondState| match state.verdict {
+        BondVerdict::TooMany => true,
+        BondVerdict::TooFew => state.moment == Moment::Steady,
+        BondVerdict::Right | BondVerdict::Unknown => false,
+    };
+    if let Some(worst) = states.iter().filter(wrong).max_by_key(|state| state.bonds.len()) {
+        let mut said: Vec<String> = Vec::new();
+        for state in states.iter().filter(|state| state.moment == Moment::Steady) {
+            let words = format!("{} while \"{}\" feeds", state.bonds.len(), source(study, state));
+            if !said.contains(&words) {
+                said.push(words);
+            }
+        }
+        let feeds = source(study, worst);
+        let finding = findings.fails(match worst.bonds.len() {
+            0 => format!("neutral is tied to ground nowhere while \"{feeds}\" feeds"),
+            1 => format!("neutral is tied to ground in one place while \"{feeds}\" feeds, where none may be"),
+            n => format!("neutral is tied to ground in {n} places while \"{feeds}\" feeds"),
         });
         places(study, finding, worst);
         finding.explains(format!(
-            "Ties on the energised neutral: {}. Exactly one is right in every state.",
-            said.join(", ")
+            "Ties on the energised neutral: {}. {}",
+            said.join(", "),
+            match arrangement {
+                Arrangement::Nec | Arrangement::TnCS => "Exactly one is right in every state.",
+                Arrangement::TnS | Arrangement::Tt =>
+                    "None is right while the utility feeds, exactly one while the house feeds itself.",
+                Arrangement::It => "None is right in any state.",
+            }
         ));
         remedies(study, finding, worst);
         return;
     }
-    for state in &states {
-        if let Some(gap) = &state.gap {
-            findings.undecided_for(
-                &format!("while \"{}\" feeds", state.source),
-                "how often neutral is tied to ground is not known; it counts as a danger until it is",
-                gap.clone(),
-            );
-        }
+    for state in states.iter().filter(|state| state.verdict == BondVerdict::Unknown) {
+        let gap = state.gap.clone().unwrap_or(Gap { missing: Vec::new() });
+        findings.undecided_for(
+            &format!("while \"{}\" feeds", source(study, state)),
+            "how often neutral is tied to ground is not known; it counts as a danger until it is",
+            gap,
+        );
     }
 }
 
-fn places(study: &Study, finding: &mut Finding, state: &State) {
+fn source(study: &Study, state: &BondState) -> Arc<str> {
+    study.design.graph.node(state.source).map_or_else(|| "".into(), |node| node.name.clone())
+}
+
+/// The field that says whether the tie in a panel is fitted, and what it would be with the tie taken out.
+fn tie_of(study: &Study, name: &str) -> String {
+    let system = &study.design.system;
+    let said = system.panel(name).is_some_and(|panel| panel.bond.is_known());
+    match system.bonds.iter().find(|bond| &*bond.at == name) {
+        Some(bond) if !said => format!("bond.{}.fitted", bond.name),
+        _ => format!("panel.{name}.bond"),
+    }
+}
+
+fn places(study: &Study, finding: &mut Finding, state: &BondState) {
     let graph = &study.design.graph;
     // A panel's screw is what a person can turn, so it comes first.
-    let mut nodes: Vec<_> = state.closed.iter().filter_map(|id| graph.node(*id)).collect();
+    let mut nodes: Vec<_> = state.bonds.iter().filter_map(|id| graph.node(*id)).collect();
     nodes.sort_by_key(|node| node.kind != NodeKind::Panel);
     for node in nodes {
         let path = thing(study, &node.name);
-        let path = if node.kind == NodeKind::Panel { format!("{path}.bond") } else { path };
+        let path = if node.kind == NodeKind::Panel { tie_of(study, &node.name) } else { path };
         finding.at(path, "tied here");
     }
     if finding.at.is_empty() {
-        finding.at(thing(study, &state.source), "this source");
+        finding.at(thing(study, &source(study, state)), "this source");
     }
 }
 
-fn remedies(study: &Study, finding: &mut Finding, state: &State) {
+fn remedies(study: &Study, finding: &mut Finding, state: &BondState) {
     let graph = &study.design.graph;
     let panels = |id: &&NodeId| graph.node(**id).is_some_and(|node| node.kind == NodeKind::Panel);
-    match state.closed.len() {
-        0 => {
-            for panel in &study.design.system.panels {
-                let path = format!("panel.{}.bond", panel.name);
-                finding.remedy(Remedy::set(
-                    format!("the bond of \"{}\" fitted", panel.name),
-                    path,
-                    "\"yes\"",
-                ));
-            }
-        }
-        _ => {
-            let names: Vec<_> = state
-                .closed
-                .iter()
-                .filter(panels)
-                .filter_map(|id| graph.node(*id))
-                .map(|n| n.name.clone())
-                .collect();
-            for name in &names {
-                let path = format!("panel.{name}.bond");
-                finding.remedy(Remedy::set(
-                    format!("the bond of {} left out", named(&[name])),
-                    path,
-                    "\"no\"",
-                ));
-            }
+    if state.bonds.is_empty() {
+        for panel in &study.design.system.panels {
+            let says = format!("the bond of \"{}\" fitted", panel.name);
+            finding.remedy(Remedy::set(says, tie_of(study, &panel.name), "\"yes\""));
         }
     }
-}
-
-/// One source of each kind that can feed alone; stacked inverters are one.
-fn sources(graph: &Graph) -> Vec<NodeId> {
-    let mut stacks: Vec<&wiring::Stack> = Vec::new();
-    let mut sources = Vec::new();
-    for (k, node) in graph.nodes.iter().enumerate() {
-        let feeds =
-            graph.circuits_at(NodeId(k)).any(|(_, c)| c.from == NodeId(k) && c.demand.supply() == Supply::Ac);
-        let first = node.stack.as_ref().is_none_or(|stack| !stacks.contains(&stack));
-        if let (NodeKind::Inverter | NodeKind::Utility | NodeKind::Generator, true, true) =
-            (node.kind, feeds, first)
-        {
-            stacks.extend(node.stack.as_ref());
-            sources.push(NodeId(k));
-        }
+    for name in state.bonds.iter().filter(panels).filter_map(|id| graph.node(*id)).map(|n| n.name.clone()) {
+        let says = format!("the bond of {} left out", named(&[&name]));
+        finding.remedy(Remedy::set(says, tie_of(study, &name), "\"no\""));
     }
-    sources
-}
-
-fn state(study: &Study, source: NodeId) -> State {
-    let graph = &study.design.graph;
-    let name = graph.node(source).map_or_else(|| "".into(), |node| node.name.clone());
-    let mut gap = None;
-    let neutral = neutral_of(study, source, &mut gap);
-    let mut closed = Vec::new();
-    for id in &neutral {
-        let Some(node) = graph.node(*id) else { continue };
-        match &node.bond {
-            None => {}
-            Some(Fact::Unknown(more)) => add(&mut gap, more),
-            Some(Fact::Known(bond)) => match bond.value {
-                NeutralBond::None | NeutralBond::LeftOut => {}
-                NeutralBond::Fitted if node.kind != NodeKind::Panel => {
-                    let path = format!("{}.neutral_bond", thing(study, &node.name));
-                    add(&mut gap, &Gap::one(quantity::FieldPath::new(path), WhoKnows::Maker));
-                }
-                NeutralBond::Fixed | NeutralBond::Fitted => closed.push(*id),
-                // The relay opens only while another supply reaches the inverter's own input.
-                NeutralBond::RelayWhenInverting => {
-                    if *id == source || !passes_through(graph, *id, source) {
-                        closed.push(*id);
-                    }
-                }
-            },
-        }
-    }
-    State { source: name, closed, gap }
-}
-
-fn add(gap: &mut Option<Gap>, more: &Gap) {
-    *gap = Some(match gap.take() {
-        Some(all) => all.and(more),
-        None => more.clone(),
-    });
-}
-
-fn is_ac(graph: &Graph, id: CircuitId) -> bool {
-    graph.circuits.get(id.0).is_some_and(|circuit| circuit.demand.supply() == Supply::Ac)
-}
-
-/// Whether the source reaches the input of an inverter.
-fn passes_through(graph: &Graph, inverter: NodeId, source: NodeId) -> bool {
-    let behind = graph.circuits.iter().filter(|c| c.to == inverter && c.demand.supply() == Supply::Ac);
-    behind.into_iter().any(|circuit| {
-        let upstream = graph.reach(
-            circuit.from,
-            |id, c| is_ac(graph, id) && c.to != inverter && c.from != inverter,
-            |_, _| false,
-        );
-        upstream.contains(&source)
-    })
-}
-
-/// Everything on the neutral that the source energises.
-fn neutral_of(study: &Study, source: NodeId, gap: &mut Option<Gap>) -> Vec<NodeId> {
-    let (graph, system) = (&study.design.graph, &study.design.system);
-    let mut parted: Vec<(CircuitId, bool)> = Vec::new();
-    for (t, node) in graph.nodes.iter().enumerate().filter(|(_, node)| node.kind == NodeKind::Transfer) {
-        let Some(device) = system.transfer(&node.name) else { continue };
-        let switches = match &device.transfer.switches_neutral {
-            Fact::Known(switches) => switches.value,
-            Fact::Unknown(more) => {
-                add(gap, more);
-                true
-            }
-        };
-        if !switches {
-            continue;
-        }
-        // It stands on the side from which the source comes.
-        for (k, circuit) in graph.circuits.iter().enumerate().filter(|(_, c)| c.to == NodeId(t)) {
-            let side = graph.reach(
-                circuit.from,
-                |id, c| is_ac(graph, id) && c.to != NodeId(t) && c.from != NodeId(t),
-                |_, _| false,
-            );
-            parted.push((CircuitId(k), side.contains(&source)));
-        }
-    }
-    let open = |id: CircuitId| parted.iter().any(|(at, closed)| *at == id && !closed);
-    graph.reach(source, |id, _| is_ac(graph, id) && !open(id), |_, _| false)
 }
 
 #[cfg(test)]
@@ -259,29 +166,95 @@ mod tests {
         [[transfer]]\nname = \"switch\"\nfrom = [\"service\", \"set\"]\nkind = \"manual\"\nrating = \"60 A\"\nswitches_neutral = \"no\"\nprice = 200",
     );
     const BEHIND: (&str, &str) = ("unit.inverter.ac_input", "\"switch\"");
+    const SOLID: (&str, &str) = ("inverter.i.parts_neutral", "\"no\"");
     const RELAY: (&str, &str) = ("inverter.i.neutral_bond", "\"relay, closed when inverting\"");
 
     #[test]
     fn three_sources_with_four_bonds_are_counted_by_state() {
         // The story lifts the generator's and the service's bond out of reach of each other only by the neutral being
         // solid; here the generator's neutral hangs on the same neutral too, so that it counts in every state.
-        let found = of("G01", &[STORY, BEHIND, RELAY]);
+        let found = of("G01", &[STORY, BEHIND, SOLID, RELAY]);
         assert_eq!(found.len(), 1);
         assert!(found[0].says.contains("in 4 places while \"inverter\" feeds"), "{}", found[0].says);
-        let repaired = [STORY, BEHIND, NO_SCREW, ("generator.g.neutral_bond", "\"none\"")];
+        let repaired = [STORY, BEHIND, SOLID, NO_SCREW, ("generator.g.neutral_bond", "\"none\"")];
         assert_eq!(verdict("G01", &repaired), "passes");
     }
 
     #[test]
     fn a_switched_neutral_keeps_its_own_bond() {
-        let switched = [STORY, BEHIND, NO_SCREW, ("transfer.switch.switches_neutral", "\"yes\"")];
-        // Each of utility and generator brings its own bond, but the inverter alone has none.
-        let found = of("G01", &switched);
-        assert!(found[0].says.contains("nowhere while \"inverter\" feeds"), "{}", found[0].says);
-        let with_relay: Vec<_> = switched.iter().copied().chain([RELAY]).collect();
-        assert_eq!(verdict("G01", &with_relay), "passes");
+        let switched = [STORY, BEHIND, SOLID, NO_SCREW, ("transfer.switch.switches_neutral", "\"yes\"")];
+        // Each of utility and generator brings its own bond, and the switch always stands at one of them, so that the
+        // inverter's neutral is tied there too.
+        assert_eq!(verdict("G01", &switched), "passes");
+        let relay: Vec<_> = switched.iter().copied().chain([RELAY]).collect();
+        let found = of("G01", &relay);
+        assert!(found[0].says.contains("in 2 places while \"inverter\" feeds"), "{}", found[0].says);
+        // With its input's neutral parted the inverter stands alone, and its relay is the one tie.
+        let parts: Vec<_> = relay.into_iter().chain([("inverter.i.parts_neutral", "\"yes\"")]).collect();
+        assert_eq!(verdict("G01", &parts), "passes");
         let unknown: Vec<_> =
-            with_relay.into_iter().chain([("transfer.switch.switches_neutral", "\"unknown\"")]).collect();
+            parts.into_iter().chain([("transfer.switch.switches_neutral", "\"unknown\"")]).collect();
         assert_eq!(verdict("G01", &unknown), "undecided danger");
+    }
+
+    #[test]
+    fn an_inverter_that_parts_the_neutral_of_its_input_needs_a_tie_of_its_own() {
+        let parted = [STORY, BEHIND, ("inverter.i.parts_neutral", "\"yes\""), NO_SCREW];
+        // While the inverter feeds, service and generator are out of reach of its neutral; while they feed, the solid
+        // neutral of the switch joins the service's screw and the generator's.
+        let found = of("G01", &parted);
+        assert!(found[0].says.contains("in 2 places while"), "{}", found[0].says);
+        let one: Vec<_> = parted.into_iter().chain([("generator.g.neutral_bond", "\"none\"")]).collect();
+        assert!(of("G01", &one)[0].says.contains("nowhere while \"inverter\" feeds"));
+        let relay: Vec<_> = one.into_iter().chain([RELAY]).collect();
+        assert_eq!(verdict("G01", &relay), "passes");
+        let unknown: Vec<_> =
+            relay.into_iter().chain([("inverter.i.parts_neutral", "\"unknown\"")]).collect();
+        assert_eq!(verdict("G01", &unknown), "undecided danger");
+    }
+
+    #[test]
+    fn a_removable_tie_is_what_a_bond_says_it_is() {
+        let removable = ("inverter.i.neutral_bond", "\"none\"");
+        let set = [STORY, BEHIND, SOLID, removable, NO_SCREW, ("generator.g.neutral_bond", "\"removable\"")];
+        assert_eq!(verdict("G01", &set), "undecided danger");
+        let lifted = ("+", "[[bond]]\nname = \"strap\"\nat = \"set\"\nfitted = \"no\"");
+        let out: Vec<_> = set.iter().copied().chain([lifted]).collect();
+        assert_eq!(verdict("G01", &out), "passes");
+        let fitted = ("+", "[[bond]]\nname = \"strap\"\nat = \"set\"");
+        let two: Vec<_> = set.iter().copied().chain([fitted]).collect();
+        assert_eq!(verdict("G01", &two), "danger");
+        // On a cord the set's neutral is there only while it is plugged in and feeds: one each with the service's screw
+        // out of its reach would take a switched neutral, so two are left while the set feeds.
+        let cord: Vec<_> = two.into_iter().chain([("engine.set.connected", "\"cord and plug\"")]).collect();
+        let found = of("G01", &cord);
+        assert!(found[0].says.contains("in 2 places while \"set\" feeds"), "{}", found[0].says);
+        // A tie that cannot be lifted stands whatever is said of it.
+        let fixed: Vec<_> =
+            set.iter().copied().chain([lifted, ("generator.g.neutral_bond", "\"fixed\"")]).collect();
+        assert_eq!(verdict("G01", &fixed), "danger");
+    }
+
+    #[test]
+    fn the_screw_may_be_named_by_a_bond_instead_of_the_panel() {
+        let named = [FIXED, ("panel.panel.bond", ""), ("+", "[[bond]]\nname = \"screw\"\nat = \"panel\"")];
+        let found = of("G01", &named);
+        assert_eq!(found[0].at[0].field.as_str(), "bond.screw.fitted");
+        assert_eq!(verdict("G01", &named[1..]), "passes");
+    }
+
+    #[test]
+    fn earthing_arrangements_are_counted_by_their_own_numbers() {
+        let iec = ("place.rules", "\"iec-60364\"");
+        assert_eq!(verdict("G01", &[iec]), "undecided danger");
+        let by = |earthing: &'static str| {
+            let utility = match earthing {
+                "TN-C-S" => "[utility]\nrole = \"none\"\nservice = \"63 A\"\nearthing = \"TN-C-S\"",
+                _ => "[utility]\nrole = \"none\"\nservice = \"63 A\"\nearthing = \"IT\"",
+            };
+            verdict("G01", &[iec, ("+", utility)])
+        };
+        assert_eq!(by("TN-C-S"), "passes");
+        assert_eq!(by("IT"), "danger");
     }
 }

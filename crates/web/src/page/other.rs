@@ -43,6 +43,7 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
             sheets::raceways(study),
             sheets_wiring::lock_out(study),
             sheets_wiring::bonds(study),
+            sheets_wiring::electrodes(study),
         ]
         .into_iter()
         .flatten()

@@ -2,6 +2,7 @@
 
 mod follows;
 mod house;
+mod means;
 mod parts;
 mod place;
 mod system;
@@ -35,8 +36,8 @@ pub static TABLES: &[Table] = &[
     system::TRANSFER,
     system::PANEL,
     wires::RUN,
-    wires::BOND,
-    wires::ELECTRODE,
+    means::BOND,
+    means::ELECTRODE,
     wires::STOCK,
     system::STAGE,
     place::WAIVER,

@@ -215,6 +215,13 @@ pub(super) const INVERTER: Table = Table {
             Shape::Choice(&["none", "fixed", "removable", "relay, closed when inverting"]),
             "Whether it ties neutral to ground inside, and when.",
         ),
+        field(
+            "parts_neutral",
+            Shape::YesNo,
+            "Does it part the neutral of its AC input while it makes its own supply?",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
         field("passes_through", quantity_of(Kind::Current), "Current it passes from AC input to output.")
             .within(0.0, 1000.0)
             .optional(),

@@ -378,6 +378,12 @@ pub(super) const ENGINE: Table = Table {
     fields: &[
         field("generator", Shape::Reference(&["generator"]), "Which generator.").needed(),
         field("building", Shape::Reference(&["building"]), "Building it stands at.").optional(),
+        field(
+            "connected",
+            Shape::Choice(&["cord and plug", "fixed wiring"]),
+            "How it is connected; on a cord its neutral is joined only while it is plugged in. Left out counts as fixed.",
+        )
+        .optional(),
     ],
     shelf: None,
 };
@@ -417,11 +423,19 @@ pub(super) const UTILITY: Table = Table {
             "Hours in which another rate holds; of several the first. Days follow a year that begins on a Monday.",
         )
         .optional(),
-        kept(
+        field(
             "earthing",
             Shape::Choice(&["TN-C-S", "TN-S", "TT", "IT"]),
             "Earthing arrangement, 230 V countries.",
-        ),
+        )
+        .optional()
+        .ask(WhoKnows::Utility),
+        field("conductors", Shape::Gauge, "Size of the service conductors that are there.")
+            .optional()
+            .ask(WhoKnows::Measurement),
+        field("conductor_metal", Shape::Choice(&["copper", "aluminum"]), "Metal of those conductors.")
+            .optional()
+            .ask(WhoKnows::Measurement),
         field("charge_below", quantity_of(Kind::Ratio), "State of charge below which it takes over.")
             .within(0.0, 1.0)
             .optional(),

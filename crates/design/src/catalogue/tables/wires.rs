@@ -1,6 +1,6 @@
 //! The wires: routes are given, circuits follow from the system, sizes are found.
 
-use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
+use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, quantity_of};
 
 const ROUTE: &[Field] = &[
     field("length", quantity_of(Kind::Length), "Length along the route, one way.")
@@ -103,27 +103,6 @@ pub(super) const RUN: Table = Table {
             "Breaker or fuse fixed by you; left out, it is found.",
         )
         .optional(),
-    ],
-    shelf: None,
-};
-
-pub(super) const BOND: Table = Table {
-    key: "bond",
-    form: Form::List,
-    doc: "A tie between neutral and ground.",
-    question: 7,
-    fields: &[kept("at", Shape::Text, "Where it is.")],
-    shelf: None,
-};
-
-pub(super) const ELECTRODE: Table = Table {
-    key: "electrode",
-    form: Form::List,
-    doc: "A grounding electrode.",
-    question: 7,
-    fields: &[
-        kept("kind", Shape::Text, "Rod, plate, concrete-encased, water pipe."),
-        kept("building", Shape::Reference(&["building"]), "Building it belongs to."),
     ],
     shelf: None,
 };
