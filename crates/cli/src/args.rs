@@ -6,7 +6,7 @@ use std::path::PathBuf;
 const ORDER: &str = "\
 The ten questions and what answers them:
    1  May I build it?                         check
-   2  How much do we use?                     year, check
+   2  How much do we use?                     uses, check
    3  What does our sky give?                 weather look (finder, pictures), year
    4  What should we build?                   (not built yet)
    5  Will it carry us through the year?      year, open
@@ -37,6 +37,8 @@ pub(crate) enum Command {
     New(New),
     /// Read the design and look for what does not fit; findings like a compiler's.
     Check(Check),
+    /// How much do we use? Every load by month, the list against your bills.
+    Uses(Schedule),
     /// Will it carry us through the year? Months, worst stretch, weather years, drill.
     Year(Design),
     /// What does our sky give? Look at weather, make years, bring measured ones, find places.

@@ -37,7 +37,7 @@ pub struct Answer {
 }
 
 impl Answer {
-    fn new(question: u8, sentence: Vec<Span>, short: impl Into<String>) -> Self {
+    pub(crate) fn new(question: u8, sentence: Vec<Span>, short: impl Into<String>) -> Self {
         Answer {
             question,
             title: QUESTIONS[usize::from(question) - 1],
@@ -47,7 +47,7 @@ impl Answer {
         }
     }
 
-    fn open(mut self) -> Self {
+    pub(crate) fn open(mut self) -> Self {
         self.open = true;
         self
     }
@@ -62,7 +62,7 @@ impl Answer {
 pub fn answers(study: &Study, findings: &[Finding]) -> Vec<Answer> {
     vec![
         permits(study),
-        demand(study),
+        crate::demand::answer(study),
         sky(study),
         size(study),
         year(study, findings),
@@ -155,46 +155,6 @@ fn permits(study: &Study) -> Answer {
         plain("Every office you listed has answered yes. The local authority decides in the end."),
         "all answered yes",
     )
-}
-
-fn demand(study: &Study) -> Answer {
-    let reader = Reader::of(study);
-    match (&study.demand.daily, &study.demand.yearly) {
-        (quantity::Fact::Known(daily), quantity::Fact::Known(yearly)) => {
-            let mut sentence = vec![
-                Span::plain("The house uses "),
-                reader.span(daily, &["loads-total", "daily"]),
-                Span::plain(" a day, "),
-                reader.span(yearly, &["loads-total", "yearly"]),
-                Span::plain(" a year"),
-            ];
-            let mut short = format!("{} a day", reader.measure(daily.value));
-            if let Some(difference) = &study.demand.difference {
-                let share = difference.si();
-                let words = if share.abs() < 0.005 {
-                    "; your bills agree.".to_string()
-                } else if share > 0.0 {
-                    "; your bills say more, by ".to_string()
-                } else {
-                    "; your bills say less, by ".to_string()
-                };
-                sentence.push(Span::plain(words));
-                if share.abs() >= 0.005 {
-                    let text = format!("{} %", fixed(share.abs() * 100.0, 0));
-                    sentence.push(Span::figure(text, FigureName::new(&["loads-total", "against-bills"])));
-                    sentence.push(Span::plain(" of them."));
-                }
-                short.push_str(&format!(", bills differ by {} %", fixed(share.abs() * 100.0, 0)));
-            } else {
-                sentence.push(Span::plain(". There are no bills to hold it against."));
-            }
-            Answer::new(2, sentence, short)
-        }
-        (quantity::Fact::Unknown(gap), _) | (_, quantity::Fact::Unknown(gap)) => {
-            let (sentence, short) = cannot(&Unanswered::Missing(gap.clone()));
-            Answer::new(2, sentence, short).open()
-        }
-    }
 }
 
 fn sky(study: &Study) -> Answer {

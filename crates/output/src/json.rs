@@ -317,6 +317,51 @@ pub fn wire(study: &Study) -> Json {
     Json::Object(map)
 }
 
+/// `uses --json`.
+pub fn uses(study: &Study, answer: &Answer) -> Json {
+    let mut map = head(study, "uses");
+    let mut missing = Missing::default();
+    let demand = &study.demand;
+    let kwh = |wh: f64| number(wh / 1000.0);
+    map.insert("answer".into(), json!(answer.text()));
+    map.insert("daily_kwh".into(), of(&demand.daily, &units::KILOWATT_HOUR));
+    map.insert("yearly_kwh".into(), of(&demand.yearly, &units::KILOWATT_HOUR));
+    let loads: Vec<Json> = demand
+        .loads
+        .iter()
+        .map(|load| {
+            missing.note(&load.yearly);
+            json!({
+                "load": &*load.name,
+                "tier": load.tier.value().map(|tier| format!("{tier:?}").to_lowercase()),
+                "leg": load.leg.value().map(|leg| format!("{leg:?}").to_lowercase()),
+                "running_w": load.running_w.map(number),
+                "yearly_kwh": of(&load.yearly, &units::KILOWATT_HOUR),
+                "months_kwh": load.months_wh.map(|months| months.map(kwh).to_vec()),
+            })
+        })
+        .collect();
+    map.insert("loads".into(), Json::Array(loads));
+    let bills = demand.reconciled.as_ref().map(|reconciled| {
+        let line = |line: &loads::Reconciled| {
+            json!({
+                "list_kwh": kwh(line.list_wh),
+                "bill_kwh": kwh(line.bill_wh),
+                "not_listed_kwh": kwh(line.unexplained_wh),
+                "of_bill_pct": line.difference.map(|d| number(d * 100.0)),
+                "so": line.agreement.map(loads::Agreement::in_words),
+            })
+        };
+        json!({ "months": reconciled.months.iter().map(line).collect::<Vec<_>>(), "year": line(&reconciled.year) })
+    });
+    map.insert("against_bills".into(), json!(bills));
+    if let Err(Unanswered::Missing(gap)) = &demand.years {
+        missing.gap(gap);
+    }
+    map.insert("unknown".into(), Json::Array(missing.0));
+    Json::Object(map)
+}
+
 /// `buy --json`.
 pub fn buy(study: &Study) -> Json {
     let mut map = head(study, "buy");

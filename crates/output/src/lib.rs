@@ -2,6 +2,7 @@
 
 pub mod answers;
 pub mod book;
+pub mod demand;
 pub mod drawing;
 pub mod json;
 pub mod say;

@@ -13,6 +13,7 @@ mod rule;
 mod storage;
 #[cfg(test)]
 mod trial;
+mod uses;
 mod wire;
 mod words;
 
@@ -77,6 +78,7 @@ pub static RULES: &[&Rule] = &[
     &energy::idle_draw::RULE,
     &energy::list_against_bills::RULE,
     &energy::year_not_answered::RULE,
+    &uses::cannot_keep_up::RULE,
     &money::over_budget::RULE,
     &money::prices_missing::RULE,
     &permits::answer_missing::RULE,

@@ -191,6 +191,9 @@ fn demand(study: &Study, list: &mut List) {
     }
     list.fact(&["loads-total", "yearly"], "energy of all loads in a year", &study.demand.yearly);
     list.fact(&["loads-total", "daily"], "mean energy of all loads in a day", &study.demand.daily);
+    for (month, name) in study.demand.months.iter().flatten().zip(MONTHS) {
+        list.known(&["loads-total", name], &format!("energy of all loads in {name}"), month);
+    }
     if let Some(difference) = &study.demand.difference {
         list.known(&["loads-total", "against-bills"], "bills less list over bills", difference);
     }

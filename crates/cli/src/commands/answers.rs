@@ -140,6 +140,34 @@ pub(crate) fn year(path: &Path, json: bool) -> Result<u8, Failure> {
     Ok(status(&findings))
 }
 
+pub(crate) fn uses(args: &Schedule, json: bool) -> Result<u8, Failure> {
+    let loaded = load::design(&args.design)?;
+    if let Some(status) = refused(&loaded, json) {
+        return Ok(status);
+    }
+    let (study, findings) = load::study(&loaded, Depth::WithoutYear)?;
+    let answer = answer(&study, &findings, 2);
+    if json {
+        show::json(&json::uses(&study, &answer));
+        return Ok(status(&findings));
+    }
+    let tables = output::demand::all_tables(&study);
+    if args.csv {
+        for (i, each) in tables.iter().enumerate() {
+            if i > 0 {
+                show::line("");
+            }
+            csv(each)?;
+        }
+        return Ok(status(&findings));
+    }
+    show::sentence(&answer.sentence);
+    show::line("");
+    tables.iter().for_each(table);
+    note(&study, &findings);
+    Ok(status(&findings))
+}
+
 pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
     let loaded = load::design(&args.design)?;
     if let Some(status) = refused(&loaded, json) {

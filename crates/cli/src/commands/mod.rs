@@ -26,6 +26,7 @@ pub(crate) fn run(args: Args) -> Result<u8, Failure> {
             WeatherCommand::Near(near) => weather::near(&near.place, json),
         },
         Some(Command::Wire(schedule)) => answers::wire(&schedule, json),
+        Some(Command::Uses(schedule)) => answers::uses(&schedule, json),
         Some(Command::Buy(schedule)) => answers::buy(&schedule, json),
         Some(Command::Book(book)) => publish::book(&book, json),
         Some(Command::Why(why)) => explain::why(&why, json),

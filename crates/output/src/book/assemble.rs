@@ -145,7 +145,18 @@ fn open_chapter(study: &Study, findings: &[Finding]) -> Chapter {
 
 fn loads_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 2)];
-    table(&mut blocks, sheets::loads(study));
+    for picture in crate::demand::pictures(study, Form::Wide) {
+        blocks.push(Block::Picture {
+            id: picture.id,
+            title: picture.title,
+            describes: picture.describes,
+            drawing: picture.drawing,
+        });
+        table(&mut blocks, picture.table);
+    }
+    for each in crate::demand::all_tables(study) {
+        table(&mut blocks, each);
+    }
     chapter("loads", "How much do we use?", blocks)
 }
 

@@ -98,6 +98,47 @@ pub fn months_stacked(series: &[(&str, &'static str, [f64; 12])], unit: &str, fo
     }
 }
 
+/// Months with bars beside each other, such as what was listed and what was billed; series as for [`months_stacked`]. The
+/// phone form lays the bars below each other.
+pub fn months_beside(series: &[(&str, &'static str, [f64; 12])], unit: &str, form: Form) -> Drawing {
+    let entries: Vec<(&'static str, &str)> = series.iter().map(|s| (s.1, s.0)).collect();
+    if form == Form::Phone {
+        let rows: Vec<Row<'_>> = (0..12)
+            .flat_map(|month| series.iter().enumerate().map(move |(k, s)| (month, k, s)))
+            .map(|(month, k, s)| Row {
+                name: if k == 0 { MONTHS[month].to_string() } else { String::new() },
+                parts: vec![(s.1, not_below_zero(s.2[month]), s.0)],
+            })
+            .collect();
+        return level_bars(&rows, &entries, unit, form);
+    }
+    let top = series.iter().flat_map(|s| s.2).map(amount).fold(0.0, f64::max);
+    let axis = ticks(0.0, top, 4);
+    let mut pen = Pen::new(form.width(), 62.0);
+    let field = upright_axis(&mut pen, &axis, unit, 48.0);
+    let slot = field.width / 12.0;
+    let w = slot * 0.76 / series.len().max(1) as f64;
+    for (month, name) in MONTHS.iter().enumerate() {
+        let from = field.x + slot * (month as f64 + 0.12);
+        for (k, (named, class, values)) in series.iter().enumerate() {
+            let height = field.height * axis.share(amount(values[month]));
+            let area = Area::new(from + w * k as f64, field.bottom() - height, w, height);
+            part(&mut pen, class, area, &said(named, name, values[month], unit));
+        }
+        pen.text(
+            "ax",
+            field.x + slot * (month as f64 + 0.5),
+            field.bottom() + 4.2,
+            LABEL,
+            Anchor::Middle,
+            name,
+        );
+    }
+    pen.line("axis", field.x, field.bottom(), field.right(), field.bottom());
+    key(&mut pen, &entries, field.bottom() + 8.2);
+    pen.drawing
+}
+
 /// Level bars with their names on the left and their values on the right: name, class, value.
 pub fn bars(items: &[(String, &'static str, f64)], unit: &str, form: Form) -> Drawing {
     let rows: Vec<Row<'_>> = items

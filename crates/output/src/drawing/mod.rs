@@ -15,7 +15,7 @@ mod sun_path;
 mod ticks;
 
 pub use charge_map::{ChargeHours, charge_map};
-pub use charts::{Form, Limit, Line, bars, line_with_band, months_stacked, sun_hours};
+pub use charts::{Form, Limit, Line, bars, line_with_band, months_beside, months_stacked, sun_hours};
 pub use light_map::{LIGHT_CLASSES_W_M2, light_map};
 pub use one_line::{DeviceSymbol, Mark, TitleBlock, elements, flags_of, one_line, symbols_of};
 pub use pen::{LABEL, LEGIBLE, text_width};

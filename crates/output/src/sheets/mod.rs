@@ -6,7 +6,7 @@ mod year;
 
 pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
 pub use schedules::{circuits, equipment, identifier, raceways};
-pub use year::{MONTHS, loads, losses, months, strings};
+pub use year::{LONG_MONTHS, MONTHS, SHOWN_MONTHS, loads, losses, months, strings};
 
 use crate::say::NOT_KNOWN;
 use crate::table::{Align, Cell, Column, Row, Tone};

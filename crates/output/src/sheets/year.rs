@@ -9,7 +9,8 @@ use study::{Study, YearStudy};
 /// Month names for heads and rows.
 pub const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
-const LONG: [&str; 12] = [
+/// Month names as figures have them.
+pub const LONG_MONTHS: [&str; 12] = [
     "january",
     "february",
     "march",
@@ -24,6 +25,22 @@ const LONG: [&str; 12] = [
     "december",
 ];
 
+/// Month names in sentences.
+pub const SHOWN_MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
 /// Months of the middling year in kWh.
 pub fn months(study: &Study, year: &YearStudy) -> Table {
     let reader = Reader::of(study);
@@ -33,7 +50,7 @@ pub fn months(study: &Study, year: &YearStudy) -> Table {
         .iter()
         .enumerate()
         .map(|(i, month)| {
-            let name = |what: &'static str| ["year", LONG[i], what];
+            let name = |what: &'static str| ["year", LONG_MONTHS[i], what];
             row(vec![
                 words(MONTHS[i]),
                 reader.number(&month.load, kwh, 0, &name("load")),
@@ -223,6 +240,6 @@ pub fn loads(study: &Study) -> Table {
             right("start", "VA"),
         ],
         rows,
-        note: "A load given by its yearly label shows its mean power.".into(),
+        note: "A load given by its yearly label shows its mean power; one that follows the weather shows the most it can draw.".into(),
     }
 }

@@ -49,6 +49,8 @@ pub struct DemandStudy {
     pub yearly: Fact<Energy>,
     /// Mean energy of a day.
     pub daily: Fact<Energy>,
+    /// Energy of each month, all loads; over weather years their mean.
+    pub months: Option<[Traced<Energy>; 12]>,
     /// Hour by hour, in the middling weather year where loads follow the weather; `None` while a fact is missing.
     pub profile: Result<Arc<HourlyProfile>, Unanswered>,
     /// What is wanted in each weather year.
@@ -65,6 +67,13 @@ const EVENLY: Clause = Clause {
     document: "definition",
     edition: "",
     clause: "mean over 365 days",
+    standing: Standing::Computed,
+};
+
+const BY_HOURS: Clause = Clause {
+    document: "definition",
+    edition: "",
+    clause: "sum of hourly means",
     standing: Standing::Computed,
 };
 
@@ -97,10 +106,11 @@ pub(crate) fn demand(
         system.loads.iter().enumerate().map(|(at, load)| load_of(load, at, &wanted)).collect();
     let yearly = total(&studied);
     let daily = yearly.and_then(|year| Fact::Known(over_days(year)));
+    let months = wanted.as_ref().ok().map(|wanted| months_of(wanted, &terms));
     let bills = system.bills.energy.known();
-    let reconciled = match (&profile, bills) {
-        (Ok(profile), Some(bills)) => {
-            let list = profile.month_wh();
+    let reconciled = match (&months, bills) {
+        (Some(months), Some(bills)) => {
+            let list = std::array::from_fn(|month| units::WATT_HOUR.of_si(months[month].si()));
             Some(reconcile(list, bills.value.map(|kwh| kwh * 1000.0)))
         }
         _ => None,
@@ -120,7 +130,17 @@ pub(crate) fn demand(
             .difference
             .map(|d| Traced::series(Ratio::from_si(d), "bills less list over bills", clause, all))
     });
-    DemandStudy { loads: studied, yearly, daily, profile, years: wanted, terms, reconciled, difference }
+    DemandStudy {
+        loads: studied,
+        yearly,
+        daily,
+        months,
+        profile,
+        years: wanted,
+        terms,
+        reconciled,
+        difference,
+    }
 }
 
 fn total(loads: &[LoadStudy]) -> Fact<Energy> {
@@ -132,6 +152,19 @@ fn total(loads: &[LoadStudy]) -> Fact<Energy> {
         }
     }
     Fact::Known(sum(parts, &units::KILOWATT_HOUR))
+}
+
+/// Energy of each month, all with one origin.
+fn months_of(wanted: &DemandYears, terms: &[Term]) -> [Traced<Energy>; 12] {
+    let says = match (wanted.followed.is_empty(), wanted.years.len()) {
+        (true, _) | (_, 1) => "hours of the month, all loads".to_string(),
+        (false, years) => format!("hours of the month, all loads, the mean of {years} weather years"),
+    };
+    let first = Traced::series(Energy::from_si(0.0), says, BY_HOURS, terms.to_vec());
+    std::array::from_fn(|month| {
+        let wh: f64 = wanted.months_wh.iter().map(|months| months[month]).sum();
+        first.with(Energy::from_si(wh * 3600.0))
+    })
 }
 
 /// Mean over 365 days of the energy of a year.

@@ -25,7 +25,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
 fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
     let tables = match question {
         1 => vec![sheets::questions(study, &asked.shown().findings)],
-        2 => vec![sheets::loads(study)],
+        2 => output::demand::all_tables(study),
         3 => [
             Some(sky::bearings(study)),
             sky::rows(study),

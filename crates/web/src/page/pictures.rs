@@ -4,7 +4,8 @@ use super::parts::picture;
 use design::Question;
 use maud::{Markup, PreEscaped, html};
 use output::drawing::{Drawing, Form, bars, svg};
-use output::{book, sky};
+use output::sky::SkyPicture;
+use output::{book, demand, sky};
 use quantity::{Fact, Money, WhoKnows, units};
 use study::Study;
 
@@ -15,8 +16,11 @@ const MOST_BARS: usize = 14;
 pub(super) fn pictures(study: &Study, question: u8) -> Markup {
     match question {
         1 => asked_of(study),
-        2 => used_by(study),
-        3 => sky_pictures(study),
+        2 => html! {
+            (used_by(study))
+            (folded(&demand::pictures(study, Form::Wide), &demand::pictures(study, Form::Phone)))
+        },
+        3 => folded(&sky::pictures(study, Form::Wide), &sky::pictures(study, Form::Phone)),
         4 => two(
             "strings",
             "Which module belongs to which string",
@@ -136,11 +140,10 @@ fn cost(study: &Study) -> Markup {
     )
 }
 
-/// The pictures of the sky, each with its numbers folded behind it.
-fn sky_pictures(study: &Study) -> Markup {
-    let (wide, phone) = (sky::pictures(study, Form::Wide), sky::pictures(study, Form::Phone));
+/// Pictures in both forms, each with its numbers folded behind it.
+fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
     html! {
-        @for (wide, phone) in wide.iter().zip(&phone) {
+        @for (wide, phone) in wide.iter().zip(phone) {
             h2 { (wide.title) }
             p.cap { (wide.describes) }
             (picture(&wide.id, &wide.title, &wide.describes, &wide.drawing, &phone.drawing))

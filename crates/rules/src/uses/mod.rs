@@ -1,0 +1,3 @@
+//! What the loads of the list can and cannot do.
+
+pub(crate) mod cannot_keep_up;
