@@ -66,7 +66,7 @@ pub(crate) enum Command {
 
 #[derive(Debug, clap::Args)]
 pub(crate) struct Open {
-    /// The design.
+    /// The design; without one, a page on which one is chosen or begun.
     pub(crate) design: Option<PathBuf>,
     /// Port on this machine; 0 takes a free one.
     #[arg(long, default_value_t = 0)]
@@ -74,6 +74,9 @@ pub(crate) struct Open {
     /// Do not open a browser, only print the address.
     #[arg(long)]
     pub(crate) no_browser: bool,
+    /// Listen on the house network too, for phones that are let in with a code.
+    #[arg(long)]
+    pub(crate) share: bool,
 }
 
 #[derive(Debug, clap::Args)]

@@ -151,5 +151,4 @@ function listen() {
   events.onerror = () => { $('gone').hidden = false; };
   events.onopen = () => { if (before) refresh(); before = true; };
 }
-document.addEventListener('visibilitychange', listen);
-listen();
+if (desk) { document.addEventListener('visibilitychange', listen); listen(); }

@@ -4,7 +4,6 @@
 //! [`Workbook`] lies open, and can be called as a function; [`serve`] binds it to the loopback interface and watches the
 //! file. One page per question; question 5 is live.
 
-#![allow(dead_code)] // Editing pages follow.
 mod bench;
 mod error;
 mod events;

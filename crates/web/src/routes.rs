@@ -4,7 +4,10 @@
 //! the parts it gets in place of those shown: `answer` leaves out what one more step would bring, `steps` is only that.
 
 mod ask;
+mod begin;
 mod deeds;
+mod devices;
+mod files;
 mod things;
 
 use crate::Bench;
@@ -41,6 +44,15 @@ pub fn app(bench: Arc<Bench>) -> Router {
         .route("/edit", get(things::design).post(things::write_design))
         .route("/edit/{*path}", get(things::thing).post(things::write))
         .route("/add/{table}", get(things::another).post(things::begin))
+        .route("/pin", post(deeds::pin))
+        .route("/begin", get(begin::start).post(begin::begin))
+        .route("/open", post(begin::open))
+        .route("/files", get(files::files))
+        .route("/copy", post(files::copy))
+        .route("/compare", get(files::compare))
+        .route("/export/{name}", get(files::export))
+        .route("/devices", get(devices::list).post(devices::away))
+        .route("/pair/{code}", get(devices::ask).post(devices::pair))
         .route("/events", get(events))
         .route("/assets/page.css", get(style))
         .route("/assets/page.js", get(script))
@@ -56,8 +68,9 @@ pub(crate) async fn at_work<T: Send + 'static>(
     tokio::task::spawn_blocking(work).await.map_err(|_| StatusCode::INTERNAL_SERVER_ERROR)
 }
 
-async fn door(State(_): At) -> Redirect {
-    Redirect::to("/5")
+/// To the year of the design that is open, or to the choice of one.
+async fn door(State(bench): At) -> Redirect {
+    Redirect::to(if bench.workbook().is_some() { "/5" } else { "/begin" })
 }
 
 async fn events(State(bench): At) -> Response {

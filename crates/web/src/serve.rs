@@ -3,7 +3,7 @@
 use crate::{Bench, Memory, Setting, WebError, app};
 use door::Disk;
 use std::io::ErrorKind;
-use std::net::{Ipv4Addr, SocketAddr, TcpListener};
+use std::net::{Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
@@ -11,20 +11,23 @@ use std::sync::Arc;
 /// What to open and where.
 #[derive(Clone, Debug)]
 pub struct Options {
-    /// The design file.
-    pub design: PathBuf,
+    /// The design file; without one, the page on which one is chosen or begun.
+    pub design: Option<PathBuf>,
     /// Port on the loopback interface; 0 for any that is free.
     pub port: u16,
     /// Whether to open the page in the owner's browser.
     pub open_browser: bool,
     /// What outlives the run.
     pub memory: Memory,
+    /// Whether to listen on the house network too, for devices that are let in.
+    pub share: bool,
 }
 
 /// A workbook bound to its address and not yet answering.
 #[derive(Debug)]
 pub struct Server {
     listener: TcpListener,
+    shared: Option<TcpListener>,
     address: SocketAddr,
     bench: Arc<Bench>,
     open_browser: bool,
@@ -44,17 +47,26 @@ impl Server {
             }
         })?;
         let address = listener.local_addr().map_err(WebError::system("listen"))?;
-        let setting = Setting {
-            files: Arc::new(Disk),
-            folder: options.design.parent().unwrap_or(Path::new("")).to_path_buf(),
-            memory: options.memory.clone(),
-            port: address.port(),
-            share: None,
-            watches: true,
-        };
+        let shared = options.share.then(|| listen_at_home(address.port())).transpose()?;
+        let share =
+            shared.as_ref().map(TcpListener::local_addr).transpose().map_err(WebError::system("listen"))?;
+        let folder = options.design.as_deref().and_then(Path::parent).unwrap_or(Path::new("")).to_path_buf();
+        let memory = options.memory.clone();
+        let setting =
+            Setting { files: Arc::new(Disk), folder, memory, port: address.port(), share, watches: true };
         let bench = Arc::new(Bench::new(setting)?);
-        bench.open(options.design.clone())?;
-        Ok(Server { listener, address, bench, open_browser: options.open_browser })
+        if let Some(design) = &options.design {
+            bench.open(design.clone())?;
+        }
+        Ok(Server { listener, shared, address, bench, open_browser: options.open_browser })
+    }
+
+    /// The address with which a device is let in, and the same as a code to scan from a terminal; nothing where the
+    /// workbook is not shared.
+    pub fn pairing(&self) -> Option<(String, String)> {
+        let address = self.bench.pairing()?;
+        let code = crate::page::code_for_terminal(&address);
+        Some((address, code))
     }
 
     /// The address to open in a browser.
@@ -81,13 +93,36 @@ impl Server {
                 open_in_browser(&url);
             }
             let app = app(self.bench).into_make_service_with_connect_info::<SocketAddr>();
+            let at_home = self.shared.map(tokio::net::TcpListener::from_std).transpose();
+            let at_home = at_home.map_err(WebError::system("listen"))?;
+            let shared_app = app.clone();
+            let home = async move {
+                match at_home {
+                    Some(listener) => axum::serve(listener, shared_app).await,
+                    None => std::future::pending().await,
+                }
+            };
             // Open event streams would hold up a graceful end for ever; nothing is lost by ending at once.
             tokio::select! {
                 ended = axum::serve(listener, app) => ended.map_err(WebError::system("answer")),
+                ended = home => ended.map_err(WebError::system("answer on the house network")),
                 _ = tokio::signal::ctrl_c() => Ok(()),
             }
         })
     }
+}
+
+/// Listens on this computer's address in the house network.
+fn listen_at_home(port: u16) -> Result<TcpListener, WebError> {
+    // The system names the address it would send from; nothing is sent. The far end is one that documents use (RFC 5737).
+    let doing = "find this computer's address in the house network";
+    let probe = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).map_err(WebError::system(doing))?;
+    probe.connect((Ipv4Addr::new(192, 0, 2, 1), 9)).map_err(WebError::system(doing))?;
+    let home = probe.local_addr().map_err(WebError::system(doing))?.ip();
+    let listener =
+        TcpListener::bind((home, port)).map_err(WebError::system("listen on the house network"))?;
+    listener.set_nonblocking(true).map_err(WebError::system("listen on the house network"))?;
+    Ok(listener)
 }
 
 /// Opens the workbook of a design and answers until interrupted.

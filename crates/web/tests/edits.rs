@@ -97,7 +97,7 @@ async fn a_remedy_becomes_a_button_once_it_was_studied_and_is_written_when_it_is
     let house = House::of(&broken);
     let (_, before) = house.get("/6").await;
     assert!(!before.contains("make this change"), "nothing is offered that was not studied");
-    assert!(house.book.study_remedies());
+    assert!(house.book().study_remedies());
     let (_, after) = house.get("/6").await;
     assert!(after.contains("make this change"), "{}", part_of(&after, "margin"));
     let form = after.split("action=\"/remedy\"").nth(1).unwrap().split("</form>").next().unwrap();

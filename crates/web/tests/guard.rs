@@ -124,3 +124,49 @@ async fn tokens_are_in_forms_and_never_in_addresses() {
         }
     }
 }
+
+/// A post from a phone, to be let in.
+fn pairing(path: &str) -> Request<Body> {
+    let mut request = Request::builder()
+        .uri(path)
+        .method("POST")
+        .header(header::HOST, "192.168.7.2:4100")
+        .header(header::ORIGIN, "http://192.168.7.2:4100")
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+        .body(Body::from("name=thumb"))
+        .unwrap();
+    request.extensions_mut().insert(ConnectInfo(SocketAddr::from(([192, 168, 7, 30], 50_000))));
+    request
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_phone_comes_in_once_by_the_code_and_is_sent_away_again() {
+    let house = House::shared(FARM, Some(SocketAddr::from(([192, 168, 7, 2], 4100))));
+    let (_, page) = house.get("/devices").await;
+    assert!(page.contains("<svg") && page.contains("Scan this"));
+    let address = house.bench.pairing().unwrap();
+    let path = address.strip_prefix("http://192.168.7.2:4100").unwrap().to_string();
+    // Looking at the page does not use the code up; coming in does.
+    assert_eq!(house.ask(from_phone(&path, "")).await.0, StatusCode::OK);
+    let reply = house.app.clone().oneshot(pairing(&path)).await.unwrap();
+    assert_eq!(reply.status(), StatusCode::SEE_OTHER);
+    let cookie = reply.headers()[header::SET_COOKIE].to_str().unwrap().to_string();
+    for wanted in ["HttpOnly", "SameSite=Strict", "Path=/"] {
+        assert!(cookie.contains(wanted), "{cookie}");
+    }
+    assert!(
+        !reply.headers()[header::LOCATION].to_str().unwrap().contains(&path[6..]),
+        "no secret in addresses"
+    );
+    let token = cookie.split(['=', ';']).nth(1).unwrap();
+    assert_eq!(house.ask(from_phone("/5", token)).await.0, StatusCode::OK);
+    assert_eq!(house.ask(pairing(&path)).await.0, StatusCode::FORBIDDEN, "a code works once");
+    // Which files are opened, and who comes in, is decided at the computer.
+    for own in ["/devices", "/begin", "/open"] {
+        assert_eq!(house.ask(from_phone(own, token)).await.0, StatusCode::FORBIDDEN, "{own}");
+    }
+    let (_, page) = house.get("/devices").await;
+    assert!(page.contains("send away thumb"));
+    house.send("/devices", &[("away", "1")]).await;
+    assert_eq!(house.ask(from_phone("/5", token)).await.0, StatusCode::FORBIDDEN);
+}

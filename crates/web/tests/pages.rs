@@ -182,7 +182,7 @@ async fn open_pages_hear_of_every_change_of_the_file() {
         house.app.clone().oneshot(here(request("/events").body(Body::empty()).unwrap())).await.unwrap();
     assert_eq!(reply.headers()[header::CONTENT_TYPE], "text/event-stream");
     let mut stream = pin!(reply.into_body().into_data_stream());
-    house.book.look_again();
+    house.book().look_again();
     house.edited_elsewhere(&FARM.replace("\nparallel = 6", "\nparallel = 7"));
     let frame = std::future::poll_fn(|context| stream.as_mut().poll_next(context)).await.unwrap().unwrap();
     let text = String::from_utf8(frame.to_vec()).unwrap();

@@ -1,24 +1,30 @@
 //! open and new.
 
 use crate::CLEAN;
-use crate::args::New;
+use crate::args::{New, Open};
 use crate::ask::{ask, someone_is_there};
 use crate::show::{self, Failure};
 use design::starter::{Wishes, starter};
-use std::path::PathBuf;
 
-pub(crate) fn open(design: Option<PathBuf>, port: u16, open_browser: bool) -> Result<u8, Failure> {
-    let Some(design) = design else {
-        return Err(Failure::new(
-            "no design was named",
-            "name one: wattwright open DESIGN; a new one is begun with: wattwright new",
-        ));
+pub(crate) fn open(args: Open) -> Result<u8, Failure> {
+    let options = web::Options {
+        design: args.design,
+        port: args.port,
+        open_browser: !args.no_browser,
+        memory: web::Memory::of_this_user(),
+        share: args.share,
     };
-    let options = web::Options { design, port, open_browser, memory: web::Memory::of_this_user() };
     let fail = |e: web::WebError| Failure::new(e.to_string(), "");
     let server = web::Server::bind(&options).map_err(fail)?;
     show::line(&format!("the workbook is open at {}", server.url()));
-    show::aside("it answers on this machine only; stop it with Ctrl-C");
+    match server.pairing() {
+        Some((address, code)) => {
+            show::line(&code);
+            show::aside(&format!("a phone comes in once by scanning this, or at {address}"));
+            show::aside("the house network carries it in plain text; stop it with Ctrl-C");
+        }
+        None => show::aside("it answers on this machine only; stop it with Ctrl-C"),
+    }
     server.run().map_err(fail)?;
     Ok(CLEAN)
 }

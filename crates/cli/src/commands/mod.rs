@@ -14,8 +14,8 @@ use crate::show::Failure;
 pub(crate) fn run(args: Args) -> Result<u8, Failure> {
     let json = args.json;
     match args.command {
-        None => begin::open(None, 0, true),
-        Some(Command::Open(open)) => begin::open(open.design, open.port, !open.no_browser),
+        None => begin::open(crate::args::Open { design: None, port: 0, no_browser: false, share: false }),
+        Some(Command::Open(open)) => begin::open(open),
         Some(Command::New(new)) => begin::new(&new, json),
         Some(Command::Check(check)) => answers::check(&check, json),
         Some(Command::Year(design)) => answers::year(&design.design, json),

@@ -76,8 +76,13 @@ impl House {
         fs::create_dir_all(&folder).expect("a temporary folder");
         let file = folder.join("house.toml");
         fs::write(&file, text).expect("a design");
-        let options =
-            Options { design: file.clone(), port: 0, open_browser: false, memory: web::Memory::none() };
+        let options = Options {
+            design: Some(file.clone()),
+            port: 0,
+            open_browser: false,
+            memory: web::Memory::none(),
+            share: false,
+        };
         let server = Server::bind(&options).expect("a free port on the loopback interface");
         let url = server.url();
         // Ends with the test's process.

@@ -1,5 +1,8 @@
 //! Pages as functions from what was asked to text.
 
+mod begin;
+mod devices;
+mod files;
 mod form;
 mod margin;
 mod other;
@@ -9,6 +12,9 @@ mod things;
 mod working;
 mod year;
 
+pub(crate) use begin::{Begun, DEMOS, begin, called, free_name};
+pub(crate) use devices::{code_for_terminal, devices, pair};
+pub(crate) use files::{Shown as FilesShown, files};
 pub(crate) use form::{Sheet as FormSheet, thing};
 pub(crate) use things::edit_address;
 pub(crate) use working::why;
@@ -76,6 +82,54 @@ pub(crate) fn only_steps(asked: &Asked<'_>) -> String {
     html! { (DOCTYPE) html { body { (year::steps(asked)) } } }.into_string()
 }
 
+fn head(title: &str) -> Markup {
+    html! {
+        head {
+            meta charset="utf-8";
+            meta name="viewport" content="width=device-width, initial-scale=1";
+            meta name="color-scheme" content="light dark";
+            title { (title) }
+            link rel="stylesheet" href="/assets/page.css";
+            link rel="icon" href="data:,";
+            script type="module" src="/assets/page.js" {}
+        }
+    }
+}
+
+/// A page that is about no design.
+pub(crate) fn bare(bench: &Bench, title: &str, main: Markup) -> String {
+    let open = bench.workbook();
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            (head(title))
+            body {
+                a.skip href="#content" { "Skip to the page" }
+                p #gone .gone role="alert" hidden { "The workbook program has stopped. This page goes on by itself when the program runs again." }
+                div.book.quiet {
+                    nav aria-label="The ten questions" {
+                        @match &open {
+                            Some(book) => { p.name { a href="/5" { "back to " (book.file_name()) } } },
+                            None => { p.name { "A workbook for a home's own power" } },
+                        }
+                        div.spine { ol { @for question in output::answers::QUESTIONS { li { (question) } } } }
+                    }
+                    main #content { (main) }
+                    aside aria-label="Caution" {
+                        div #margin {
+                            div.entry {
+                                span.sev.a { "Caution" }
+                                p { "What is planned here carries current that can kill and store energy that can burn. Local codes, licensed people and the makers' manuals decide; this workbook compares what you say with named clauses." }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
 fn shell(
     asked: &Asked<'_>,
     title: &str,
@@ -89,15 +143,7 @@ fn shell(
     html! {
         (DOCTYPE)
         html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { (system.title) " · " (title) }
-                link rel="stylesheet" href="/assets/page.css";
-                link rel="icon" href="data:,";
-                script type="module" src="/assets/page.js" {}
-            }
+            (head(&format!("{} · {title}", system.title)))
             body {
                 a.skip href="#content" { "Skip to the answer" }
                 p #gone .gone role="alert" hidden {
@@ -113,8 +159,13 @@ fn shell(
                         div #turns .turns data-part { (turns(asked)) }
                         div #spine .spine data-part { (questions(number, all, links)) }
                         details.pick {
-                            summary { (number) " of 10 · all questions" }
+                            summary { @if number > 0 { (number) " of 10 · " } "all questions" }
                             div #pick data-part { (questions(number, all, links)) }
+                        }
+                        p.tools {
+                            a href="/files" aria-current=[(number == 0).then_some("page")] { "files" } " "
+                            a href="/begin" { "other designs" } " "
+                            a href="/devices" { "devices" }
                         }
                     }
                     main #content {

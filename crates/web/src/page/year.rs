@@ -3,7 +3,7 @@
 use super::Asked;
 use super::parts::{Links, picture, sentence};
 use crate::knobs::Knob;
-use crate::workbook::Answered;
+use crate::workbook::{Answered, said};
 use design::system::UtilityRole;
 use maud::{Markup, html};
 use output::answers::Answer;
@@ -24,6 +24,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         div #map data-part { @if let Some(year) = year { (map(year)) } @else { (open_questions(&shown.study, &shown.findings)) } }
         (controls(asked))
         div #change .change data-part aria-live="polite" { (change(asked)) }
+        div #pinned .change data-part { (pinned(asked)) }
         @if let Some(year) = year {
             div #months-chart data-part { (months(year)) }
             div #worksheet data-part {
@@ -219,6 +220,42 @@ fn change(asked: &Asked<'_>) -> Markup {
             a.button href="/5" { "put it back" }
             @if sheet.trouble.is_some() { span.soft { "Edits are refused until the design file can be read." } }
         }
+    }
+}
+
+/// The state shown against an earlier one that the owner pinned.
+fn pinned(asked: &Asked<'_>) -> Markup {
+    let button = |what: &str, words: &str| {
+        html! {
+            form.pin method="post" action="/pin" {
+                (super::token(asked))
+                input type="hidden" name="from" value="5";
+                button name="what" value=(what) { (words) }
+            }
+        }
+    };
+    let Some(pinned) = &asked.tried.sheet.pinned else {
+        return button("in", "pin this state, to see later ones against it");
+    };
+    let shown = asked.shown();
+    html! {
+        p {
+            "Against the pinned state: "
+            @match said(pinned.design(), shown.design()) {
+                None => { "the same." },
+                Some(says) => {
+                    (says) ". "
+                    @if let (Ok(before), Ok(after)) = (&pinned.study.year, &shown.study.year) {
+                        @if before.backup_name != "nothing" {
+                            (fixed(hours(before, false), 0)) " h → " b { (fixed(hours(after, false), 0)) " h" } " " (on(before)) ", "
+                        }
+                        (fixed(hours(before, true), 0)) " h → " b { (fixed(hours(after, true), 0)) " h" } " dark"
+                        (cost(&pinned.study, &shown.study, false)) "."
+                    } @else { "The difference cannot be said." }
+                },
+            }
+        }
+        (button("out", "take the pin out"))
     }
 }
 

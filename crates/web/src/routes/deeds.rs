@@ -65,3 +65,11 @@ pub(super) async fn remedy(State(bench): At, given: Given) -> Response {
     })
     .await
 }
+
+pub(super) async fn pin(State(bench): At, given: Given) -> Response {
+    edited(bench, given, |book, pairs| {
+        book.pin(field(pairs, "what") != "out");
+        Ok(())
+    })
+    .await
+}

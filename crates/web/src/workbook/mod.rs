@@ -6,7 +6,7 @@ mod history;
 mod idle;
 mod typed;
 
-pub(crate) use compare::said;
+pub(crate) use compare::{Difference, differences, said};
 pub(crate) use edits::place_of;
 pub use edits::{Clash, KeepError};
 pub(crate) use history::changed_lines;

@@ -40,7 +40,7 @@ impl Files for Shared {
 pub(crate) struct House {
     pub(crate) files: Shared,
     pub(crate) bench: Arc<Bench>,
-    pub(crate) book: Arc<Workbook>,
+    pub(crate) book: Option<Arc<Workbook>>,
     pub(crate) app: Router,
 }
 
@@ -58,8 +58,13 @@ impl House {
     pub(crate) fn shared(text: &str, share: Option<SocketAddr>) -> House {
         let files = Shared(Arc::new(InMemory::with(FILE, text)));
         let bench = bench_over(Arc::new(files.clone()), share);
-        let book = bench.open(FILE.into()).unwrap();
+        let book = Some(bench.open(FILE.into()).unwrap());
         House { files, app: app(bench.clone()), bench, book }
+    }
+
+    /// The workbook that is open.
+    pub(crate) fn book(&self) -> &Workbook {
+        self.book.as_ref().unwrap()
     }
 
     pub(crate) fn text(&self) -> String {
@@ -69,7 +74,7 @@ impl House {
     /// Writes the file as another program would, and lets the workbook look.
     pub(crate) fn edited_elsewhere(&self, text: &str) {
         self.files.write(Path::new(FILE), text.as_bytes()).unwrap();
-        self.book.look_again();
+        self.book().look_again();
     }
 
     pub(crate) async fn ask(&self, request: Request<Body>) -> (StatusCode, String) {
