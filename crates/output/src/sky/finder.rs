@@ -153,7 +153,7 @@ pub fn best_planes(study: &Study) -> Option<Table> {
             ]));
         }
         // Rules of thumb know no roof; what stands around a plane alone makes them give up otherwise.
-        let told = thumbs_told.iter().any(|told| *told == found.thumbs);
+        let told = thumbs_told.contains(&found.thumbs);
         thumbs_told.push(found.thumbs.clone());
         for thumb in found.thumbs.iter().filter(|_| !told) {
             rows.push(row(vec![
