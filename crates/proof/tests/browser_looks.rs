@@ -1,6 +1,7 @@
 //! Every page looked at: drawn in light, dark and at phone width, checked for accessibility and for anything that sticks
 //! out of a narrow sheet. The pictures are written to `target/looks`.
 #![cfg(feature = "browser")]
+#![allow(clippy::print_stdout)] // What is skipped is said.
 
 mod browser_house;
 

@@ -73,14 +73,14 @@ async fn a_new_design_is_begun_from_a_town_and_opened() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_demo_is_opened_as_a_copy_under_a_free_name() {
     let house = empty();
-    for name in ["hollow-farm.toml", "hollow-farm-2.toml"] {
-        let (status, _) = house.send("/begin", &[("demo", "hollow-farm")]).await;
+    for name in ["pine-cabin.toml", "pine-cabin-2.toml"] {
+        let (status, _) = house.send("/begin", &[("demo", "pine-cabin")]).await;
         assert_eq!(status, StatusCode::SEE_OTHER);
         let text = String::from_utf8(house.files.read_design(Path::new(name)).unwrap()).unwrap();
-        same(&text, FARM);
+        same(&text, house::CABIN);
     }
     let (_, page) = house.get("/5").await;
-    assert!(page.contains("hollow-farm-2.toml"));
+    assert!(page.contains("pine-cabin-2.toml"));
 }
 
 #[tokio::test(flavor = "multi_thread")]
