@@ -40,7 +40,7 @@ pub(crate) enum Command {
     /// How much do we use? Every load by month, the list against your bills.
     Uses(Schedule),
     /// Will it carry us through the year? Months, worst stretch, weather years, drill.
-    Year(Design),
+    Year(YearOf),
     /// What does our sky give? Look at weather, make years, bring measured ones, find places.
     Weather(WeatherOf),
     /// How is it wired? Circuit and raceway schedules.
@@ -93,6 +93,18 @@ pub(crate) struct New {
 pub(crate) struct Design {
     /// The design, or - for standard input.
     pub(crate) design: PathBuf,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct YearOf {
+    /// The design, or - for standard input.
+    pub(crate) design: PathBuf,
+    /// Write every hour of one weather year as comma-separated values: light, DC and AC power, loads, battery.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) hours: Option<PathBuf>,
+    /// Which weather year, from 1; left out, the middling one.
+    #[arg(long, value_name = "N", requires = "hours")]
+    pub(crate) weather_year: Option<usize>,
 }
 
 #[derive(Debug, clap::Args)]

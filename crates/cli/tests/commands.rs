@@ -272,6 +272,62 @@ fn a_real_hourly_year_carries_through_to_the_answer() {
     let year = json(&run(&["year", design.to_str().unwrap(), "--json"]));
     assert_eq!(year["weather_years"], 1);
     assert!(year["pv_kwh"].as_f64().unwrap() > 1000.0, "{year}");
+    // Hour by hour: what the machine is told adds up to what the owner reads.
+    let file = folder.path().join("hours.csv");
+    let output = run(&["year", design.to_str().unwrap(), "--hours", file.to_str().unwrap()]);
+    assert!(status(&output) < 2, "{}", err(&output));
+    let hours = Hourly::read(&file);
+    assert_eq!(hours.rows.len(), 8760);
+    // Thousandths of a watt, 8760 times.
+    let kwh = |name: &str| hours.column(name).iter().sum::<f64>() / 1000.0;
+    for (column, key) in [
+        ("dc_offered_w", "pv_kwh"),
+        ("asked_w", "load_kwh"),
+        ("backup_w", "backup_kwh"),
+        ("missing_w", "missing_kwh"),
+        ("unused_w", "unused_kwh"),
+        ("exported_w", "exported_kwh"),
+    ] {
+        let told = year[key].as_f64().unwrap();
+        assert!((kwh(column) - told).abs() < 1e-2, "{column}: {} and {told}", kwh(column));
+    }
+    let columns = ["dc_offered_w", "dc_taken_w", "unused_w", "cables_w"].map(|name| hours.column(name));
+    let [offered, taken, unused, cables] = &columns;
+    for hour in 0..8760 {
+        // Four numbers rounded to thousandths.
+        let rest = offered[hour] - taken[hour] - unused[hour] - cables[hour];
+        assert!(rest.abs() < 0.0025, "hour {hour}: {rest} W");
+    }
+    let (light, from) = (hours.column("light_south_roof_w_m2"), hours.column("from_h"));
+    for (hour, light) in light.iter().enumerate().filter(|(_, light)| **light == 0.0) {
+        assert_eq!(offered[hour], 0.0, "hour {hour} of {light} W/m2");
+    }
+    assert_eq!((from[0], from[23], from[24]), (0.0, 23.0, 0.0));
+    let refused = run(&["year", design.to_str().unwrap(), "--hours", "x.csv", "--weather-year", "2"]);
+    assert_eq!(status(&refused), 2);
+    assert!(err(&refused).contains("weather years go from 1 to 1"), "{}", err(&refused));
+}
+
+/// A file of hours as it was written.
+struct Hourly {
+    columns: Vec<String>,
+    rows: Vec<Vec<f64>>,
+}
+
+impl Hourly {
+    fn read(path: &Path) -> Hourly {
+        let text = std::fs::read_to_string(path).unwrap();
+        let mut lines = text.lines();
+        let columns = lines.next().unwrap().split(',').map(str::to_string).collect();
+        let rows = lines.map(|line| line.split(',').map(|cell| cell.parse().unwrap()).collect()).collect();
+        Hourly { columns, rows }
+    }
+
+    fn column(&self, name: &str) -> Vec<f64> {
+        let at = self.columns.iter().position(|column| column == name);
+        let at = at.unwrap_or_else(|| panic!("no column {name} in {:?}", self.columns));
+        self.rows.iter().map(|row| row[at]).collect()
+    }
 }
 
 #[test]

@@ -27,6 +27,8 @@ pub struct YearResult {
     pub peak_load_w: (f64, usize),
     /// Highest hourly mean of the inverters' output, W.
     pub peak_output_w: f64,
+    /// Highest hourly mean asked of each of two legs, W; 0 where legs have no limits of their own.
+    pub peak_leg_w: [f64; 2],
     /// Lowest state of charge at the end of an hour.
     pub lowest_state_of_charge: f64,
     /// Hours at or near limits.
@@ -209,6 +211,7 @@ impl YearResult {
             full_cycles: 0.0,
             peak_load_w: (0.0, 0),
             peak_output_w: 0.0,
+            peak_leg_w: [0.0; 2],
             lowest_state_of_charge: f64::INFINITY,
             near_limits: NearLimits::default(),
             by_rate: [RateFlows::default(); RATES],
@@ -231,6 +234,9 @@ impl YearResult {
             self.peak_load_w = (hour.flows.load_wh, hour_of_year);
         }
         self.peak_output_w = self.peak_output_w.max(hour.output_w);
+        for (peak, now) in self.peak_leg_w.iter_mut().zip(hour.leg_w) {
+            *peak = peak.max(now);
+        }
         self.lowest_state_of_charge = self.lowest_state_of_charge.min(hour.state_of_charge);
         self.closing_error_wh = self.closing_error_wh.max(hour.closing_error_wh.abs());
         self.closing_error_year_wh += hour.closing_error_wh;

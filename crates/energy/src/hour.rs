@@ -72,6 +72,8 @@ pub struct Hour {
     pub output_w: f64,
     /// Its limit then, at the air temperature of the room, W.
     pub output_limit_w: f64,
+    /// Asked of the inverters on each of two legs, W; 0 where legs have no limits of their own.
+    pub leg_w: [f64; 2],
     /// The fuller of two legs over its limit; 0 where legs have none of their own.
     pub leg_share: f64,
     /// Charging power at the bus, W.

@@ -34,6 +34,15 @@ struct Own {
     lasts: f64,
 }
 
+/// What is asked of the legs.
+#[derive(Clone, Copy, Default)]
+struct Legs {
+    /// Of each, W.
+    asked_w: [f64; 2],
+    /// The fuller one over its limit.
+    fuller: f64,
+}
+
 impl House {
     /// The energy of an hour whose last `plan.share` is on the backup. Returns what is stored then, and the share of
     /// the own part's demand that energy sufficed for.
@@ -51,7 +60,7 @@ impl House {
         let output_limit = self.output_limit_w(state.room_c);
 
         let wanted = self.wanted(state, given, 1.0 - share);
-        let (allowed, leg_share) = self.allowed(&wanted, given, output_limit, 1.0 - share);
+        let (allowed, legs) = self.allowed(&wanted, given, output_limit, 1.0 - share);
         let target = allowed[0] + allowed[1] + allowed[2];
 
         // The idle draw is met first: without it nothing comes out. While the inverters are fed from outside, their
@@ -193,7 +202,8 @@ impl House {
             taken_dc_w: taken_dc,
             output_w: own.output + export,
             output_limit_w: output_limit,
-            leg_share,
+            leg_w: legs.asked_w,
+            leg_share: legs.fuller,
             charge_w: charge_pv + charge_backup,
             charge_limit_w,
             discharge_w: own.discharge,
@@ -228,11 +238,11 @@ impl House {
     }
 
     /// What of them the inverters' power allows, the most dispensable tier left out first: on each leg, then together.
-    /// Also the fuller leg over its limit.
-    fn allowed(&self, wanted: &[f64; 3], given: &Given, output_limit: f64, own: f64) -> ([f64; 3], f64) {
+    /// Also how full the legs are.
+    fn allowed(&self, wanted: &[f64; 3], given: &Given, output_limit: f64, own: f64) -> ([f64; 3], Legs) {
         let fleet = &self.inputs.fleet;
         let Some(limits) = fleet.leg_limit_w else {
-            return (in_order(*wanted, output_limit * own), 0.0);
+            return (in_order(*wanted, output_limit * own), Legs::default());
         };
         let hot = if fleet.output_limit_w > 0.0 { output_limit / fleet.output_limit_w } else { 1.0 };
         let mut first = [0.0; 3];
@@ -245,17 +255,18 @@ impl House {
             }
         }
         let mut allowed = [0.0; 3];
-        let mut fuller = 0.0_f64;
-        for (leg, limit) in [first, second].into_iter().zip(limits) {
+        let mut legs = Legs::default();
+        for ((leg, limit), asked_w) in [first, second].into_iter().zip(limits).zip(&mut legs.asked_w) {
             let limit = limit * hot * own;
+            *asked_w = leg.iter().sum();
             if limit > 0.0 {
-                fuller = fuller.max(leg.iter().sum::<f64>() / limit);
+                legs.fuller = legs.fuller.max(*asked_w / limit);
             }
             for (sum, part) in allowed.iter_mut().zip(in_order(leg, limit)) {
                 *sum += part;
             }
         }
-        (in_order(allowed, output_limit * own), fuller)
+        (in_order(allowed, output_limit * own), legs)
     }
 
     /// All module power passes the battery's bus.

@@ -2,10 +2,9 @@
 
 use crate::book::Span;
 use crate::say::{Reader, day, fixed, listed, missing, plural};
-use crate::table::Tone;
 use quantity::{FigureName, Measure, units};
 use rules::{Finding, Severity};
-use study::{Study, Unanswered, YearStudy};
+use study::{Study, Unanswered};
 
 /// The ten questions.
 pub const QUESTIONS: [&str; 10] = [
@@ -287,7 +286,7 @@ fn year(study: &Study, findings: &[Finding]) -> Answer {
             return Answer::new(5, sentence, short).open();
         }
     };
-    let mut sentence = year_sentence(study, year);
+    let mut sentence = crate::year_words::year_sentence(study, year);
     if let Some(beside) = beside(findings) {
         sentence.insert(0, Span::plain(format!("Only once {beside} are dealt with: ")));
     }
@@ -300,94 +299,6 @@ fn year(study: &Study, findings: &[Finding]) -> Answer {
         (false, false) => "carried by sun and battery".to_string(),
     };
     Answer::new(5, sentence, short)
-}
-
-/// The energy answer in full.
-pub fn year_sentence(study: &Study, year: &YearStudy) -> Vec<Span> {
-    let reader = Reader::of(study);
-    let name = |what: &str| FigureName::new(&["year", what]);
-    let hours = units::HOUR.of_si(year.backup_hours.si());
-    let dark = units::HOUR.of_si(year.dark_hours.si());
-    let share = year.own_share.si() * 100.0;
-    let years = year.years();
-    let kept = year.promise.is_some_and(|promise| promise.holds);
-    let first = match (dark >= 0.5, hours >= 0.5) {
-        (true, _) => "Not quite. Of the ",
-        (false, true) if kept => "As promised, with some help. Of the ",
-        (false, true) => "Nearly. Of the ",
-        (false, false) => "Yes, as entered. Of the ",
-    };
-    // More digits where the last tenth of a per cent tells a full share from a nearly full one.
-    let decimals = usize::from((99.0..100.0).contains(&share));
-    let mut sentence = vec![
-        Span::plain(first),
-        reader.span(&year.load, &["year", "load"]),
-        Span::plain(" the house asks for in a middling year, sun and battery give "),
-        Span::figure(format!("{} %", fixed(share, decimals)), name("own-share")),
-        Span::plain(". "),
-    ];
-    if hours >= 0.5 {
-        let carrier = capital(year.backup_name);
-        sentence.push(Span::plain(format!("{carrier} helps for ")));
-        sentence.push(Span::figure(format!("{} hours", fixed(hours, 0)), name("backup-hours")));
-        if let Some(worst) = &year.worst
-            && worst.backup_h > 0.5 * hours
-        {
-            sentence.push(Span::plain(format!(
-                ", most of them from {} to {}",
-                day(worst.first_day),
-                day(worst.first_day + worst.days - 1)
-            )));
-        }
-        if let Some(spread) = year.backup_spread.filter(|_| years > 1) {
-            sentence.push(Span::plain(format!(
-                "; in {} of {} years between {} and {}",
-                spread.inside,
-                spread.of,
-                fixed(spread.low, 0),
-                fixed(spread.high, 0)
-            )));
-        }
-        sentence.push(Span::plain(". "));
-    }
-    if dark >= 0.5 {
-        sentence.push(Span::plain("A must-load is missing for "));
-        sentence.push(Span {
-            text: format!("{} {}", fixed(dark, 0), if dark < 1.5 { "hour" } else { "hours" }),
-            figure: Some(name("dark-hours")),
-            tone: Tone::Danger,
-        });
-        if let Some(spread) = year.dark_spread.filter(|_| years > 1) {
-            sentence.push(Span::plain(format!(
-                "; in {} of {} years between {} and {}",
-                spread.inside,
-                spread.of,
-                fixed(spread.low, 0),
-                fixed(spread.high, 0)
-            )));
-        }
-        sentence.push(Span::plain(". "));
-    } else {
-        sentence.push(Span::plain("No must-load is missing in that year. "));
-    }
-    if let Some(drill) = &year.drill {
-        sentence.push(Span::plain(format!(
-            "With {} gone for {} from {}, every must-load is carried in {} of {} years.",
-            year.backup_name,
-            plural(drill.days as usize, "day", "days"),
-            day(sun::MONTH_DAYS[..(drill.from.0.clamp(1, 12) - 1) as usize].iter().sum::<usize>()
-                + drill.from.1.max(1) as usize
-                - 1),
-            drill.carried,
-            drill.of
-        )));
-    }
-    sentence
-}
-
-fn capital(words: &str) -> String {
-    let mut chars = words.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
 fn counts(findings: &[&Finding]) -> String {

@@ -217,11 +217,48 @@ pub fn year(study: &Study, answer: &Answer) -> Json {
             json!({
                 "month": d.from.0, "day": d.from.1, "days": d.days, "dark_h": hours(&d.dark),
                 "worst_dark_h": hours(&d.worst_dark), "carried_years": d.carried, "of_years": d.of,
+                "from_held_back": {
+                    "dark_h": hours(&d.held_dark), "worst_dark_h": hours(&d.held_worst_dark), "carried_years": d.held_carried,
+                },
             })
         }),
     );
+    more_of_year(year, &mut map);
     map.insert("unknown".into(), Json::Array(Vec::new()));
     Json::Object(map)
+}
+
+/// Tiers, life, units out of order and rates.
+fn more_of_year(year: &study::YearStudy, map: &mut Map<String, Json>) {
+    let kwh = |t: &quantity::Traced<quantity::Energy>| number(units::KILOWATT_HOUR.of_si(t.si()));
+    let hours = |t: &quantity::Traced<quantity::Time>| number(units::HOUR.of_si(t.si()));
+    let [must, want, luxury] = &year.missing_by_tier;
+    map.insert(
+        "missing_by_tier_kwh".into(),
+        json!({ "must": kwh(must), "want": kwh(want), "luxury": kwh(luxury) }),
+    );
+    map.insert("battery_out_kwh".into(), kwh(&year.throughput));
+    map.insert(
+        "performance_ratio_pct".into(),
+        year.performance_ratio.as_ref().map_or(Json::Null, |ratio| number(ratio.si() * 100.0)),
+    );
+    map.insert(
+        "battery_life_years".into(),
+        year.life.as_ref().map_or(Json::Null, |life| {
+            json!({ "middle": number(life.years.si()), "low": number(life.between[0]), "high": number(life.between[1]) })
+        }),
+    );
+    let broken = year.broken.iter().map(|broken| {
+        json!({
+            "unit": &*broken.unit, "dark_h": hours(&broken.dark), "worst_dark_h": hours(&broken.worst_dark),
+            "backup_h": hours(&broken.backup),
+        })
+    });
+    map.insert("without_unit".into(), broken.collect());
+    let rates = year.by_rate.iter().map(
+        |(rate, bought, sold)| json!({ "rate": &**rate, "bought_kwh": kwh(bought), "sold_kwh": kwh(sold) }),
+    );
+    map.insert("rates".into(), rates.collect());
 }
 
 /// `wire --json`.

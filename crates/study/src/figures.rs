@@ -248,6 +248,46 @@ fn year(study: &Study, list: &mut List) {
     list.known(&["year", "idle"], "taken by the idle draw", &year.idle);
     list.known(&["year", "fuel"], "litres of fuel", &year.fuel_l);
     list.known(&["year", "full-cycles"], "equivalent full cycles of the battery", &year.full_cycles);
+    list.known(&["year", "throughput"], "energy out of the cells", &year.throughput);
+    list.known(&["year", "starts"], "how often utility or generator took over", &year.starts);
+    list.known(&["year", "heater"], "taken by the heater of the battery", &year.heater);
+    list.known(
+        &["year", "unused-for-cold"],
+        "unused because the battery was too cold",
+        &year.unused_for_cold,
+    );
+    for (missing, tier) in year.missing_by_tier.iter().zip(["must", "want", "luxury"]) {
+        list.known(&["year", &format!("missing-{tier}")], &format!("not served of {tier}"), missing);
+    }
+    if let Some(ratio) = &year.performance_ratio {
+        list.known(
+            &["year", "performance-ratio"],
+            "AC energy from the sun over what the label promises",
+            ratio,
+        );
+    }
+    if let Some(life) = &year.life {
+        list.known(&["year", "battery-life"], "years until the battery is worn", &life.years);
+        list.known(&["year", "battery-lost-in-ten"], "capacity lost in ten years", &life.lost_in_ten);
+    }
+    for (rate, bought, sold) in &year.by_rate {
+        list.known(&["year", "rates", rate, "bought"], &format!("bought at {rate}"), bought);
+        list.known(&["year", "rates", rate, "sold"], &format!("sold at {rate}"), sold);
+    }
+    for broken in &year.broken {
+        let says = |what: &str| format!("without {}: {what}", broken.unit);
+        list.known(&["year", "without", &broken.unit, "dark-hours"], &says("dark hours"), &broken.dark);
+        list.known(
+            &["year", "without", &broken.unit, "worst-dark-hours"],
+            &says("dark hours, worst year"),
+            &broken.worst_dark,
+        );
+        list.known(
+            &["year", "without", &broken.unit, "backup-hours"],
+            &says("hours on utility or generator"),
+            &broken.backup,
+        );
+    }
     for (cause, loss) in &year.losses {
         list.known(&["year", "losses", cause], &format!("lost: {cause}"), loss);
     }
@@ -269,6 +309,16 @@ fn year(study: &Study, list: &mut List) {
             &["year", "drill", "worst-dark-hours"],
             "dark hours of the drill, worst year",
             &drill.worst_dark,
+        );
+        list.known(
+            &["year", "drill", "held-dark-hours"],
+            "dark hours of the drill from the share held back, middling year",
+            &drill.held_dark,
+        );
+        list.known(
+            &["year", "drill", "held-worst-dark-hours"],
+            "dark hours of the drill from the share held back, worst year",
+            &drill.held_worst_dark,
         );
     }
 }

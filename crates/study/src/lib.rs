@@ -34,7 +34,7 @@ pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lo
 pub use strings::StringStudy;
 pub use uses::Unanswered;
 pub use year::{Arrived, BrokenUnit, Brought, BroughtYear, InputYears, LifeStudy};
-pub use year::{Balances, DrillStudy, MonthStudy, Spread, Stretch, YearStudy, synthesis};
+pub use year::{Balances, DrillStudy, LeanDays, MonthStudy, Spread, Stretch, YearStudy, synthesis};
 
 use bill::Bill;
 use design::Design;

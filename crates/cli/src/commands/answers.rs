@@ -1,6 +1,6 @@
 //! check, year, wire, buy.
 
-use crate::args::{Check, Schedule};
+use crate::args::{Check, Schedule, YearOf};
 use crate::load::{self, Loaded};
 use crate::show::{self, Failure, WIDTH};
 use crate::{CLEAN, FAILED, FOUND};
@@ -9,7 +9,6 @@ use output::json;
 use output::table::{Table, terminal};
 use output::{book::Span, sheets, sheets_wiring};
 use rules::{Finding, Severity};
-use std::path::Path;
 use study::{Depth, Study};
 
 pub(crate) fn table(table: &Table) {
@@ -113,13 +112,16 @@ fn note(study: &Study, findings: &[Finding]) {
     }
 }
 
-pub(crate) fn year(path: &Path, json: bool) -> Result<u8, Failure> {
-    let loaded = load::design(path)?;
+pub(crate) fn year(args: &YearOf, json: bool) -> Result<u8, Failure> {
+    let loaded = load::design(&args.design)?;
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
     let (study, findings) = load::study(&loaded, Depth::Whole)?;
     let answer = answer(&study, &findings, 5);
+    if let Ok(year) = &study.year {
+        super::hours::write(&study, year, args, json)?;
+    }
     if json {
         show::json(&json::year(&study, &answer));
         return Ok(status(&findings));
@@ -128,6 +130,12 @@ pub(crate) fn year(path: &Path, json: bool) -> Result<u8, Failure> {
     if let Ok(year) = &study.year {
         show::line("");
         table(&sheets::months(&study, year));
+        table(&sheets::seasons(year));
+        table(&sheets::every_year(year));
+        table(&sheets::rehearsal(&study, year));
+        table(&sheets::without_a_unit(&study, year));
+        table(&sheets::by_rate(&study, year));
+        table(&sheets::near_limits(&study, year));
         table(&sheets::losses(&study, year));
         if let Ok(sky) = &study.sky {
             show::line(&show::wrap(&format!("Weather: {}.", sky.says), WIDTH, "  "));

@@ -4,6 +4,7 @@ mod answers;
 mod begin;
 mod explain;
 mod fetch;
+mod hours;
 mod publish;
 mod weather;
 
@@ -18,7 +19,7 @@ pub(crate) fn run(args: Args) -> Result<u8, Failure> {
         Some(Command::Open(open)) => begin::open(open),
         Some(Command::New(new)) => begin::new(&new, json),
         Some(Command::Check(check)) => answers::check(&check, json),
-        Some(Command::Year(design)) => answers::year(&design.design, json),
+        Some(Command::Year(args)) => answers::year(&args, json),
         Some(Command::Weather(of)) => match of.command {
             WeatherCommand::Look(look) => weather::look(&look, json),
             WeatherCommand::Make(make) => weather::make(&make, json),

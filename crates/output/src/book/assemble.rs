@@ -243,6 +243,12 @@ fn year_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             drawing: months_picture(year, Form::Wide),
         });
         table(&mut blocks, sheets::months(study, year));
+        table(&mut blocks, sheets::seasons(year));
+        table(&mut blocks, sheets::every_year(year));
+        table(&mut blocks, sheets::rehearsal(study, year));
+        table(&mut blocks, sheets::without_a_unit(study, year));
+        table(&mut blocks, sheets::by_rate(study, year));
+        table(&mut blocks, sheets::near_limits(study, year));
         table(&mut blocks, sheets::losses(study, year));
         if let Some(worst) = &year.worst {
             blocks.push(text(format!(

@@ -127,8 +127,32 @@ pub fn losses(study: &Study, year: &YearStudy) -> Table {
         caption: "Where energy was lost in the middling year".into(),
         columns: vec![left("cause"), right("lost", "kWh")],
         rows,
-        note: "Every loss comes from its own formula; none is a remainder.".into(),
+        note: closing(year),
     }
+}
+
+/// The year as a sum that a reader can check: what came in, and where it went.
+fn closing(year: &YearStudy) -> String {
+    let own = "Every loss comes from its own formula; none is a remainder.";
+    let Some(result) = year.result() else { return own.into() };
+    let kwh = |wh: f64| fixed(wh / 1000.0, 1);
+    let flows = &result.year;
+    let gained = result.end.wells.total() - result.start.wells.total();
+    let mut came = format!("{} from the sun", kwh(flows.pv_offered_wh));
+    if flows.backup_wh() > 0.0 {
+        came = format!("{came} + {} from backup", kwh(flows.backup_wh()));
+    }
+    let sold =
+        if flows.export_wh > 0.0 { format!(" + {} sold", kwh(flows.export_wh)) } else { String::new() };
+    let kept = if gained < 0.0 { "− " } else { "+ " };
+    format!(
+        "{own} {came} = {} served{sold} + {} unused + {} lost {kept}{} {} the battery, kWh.",
+        kwh(flows.served_wh()),
+        kwh(flows.unused_wh),
+        kwh(flows.losses.total_wh()),
+        kwh(gained.abs()),
+        if gained < 0.0 { "out of" } else { "more in" }
+    )
 }
 
 /// Strings cold and hot.

@@ -12,7 +12,7 @@ use storage::{Ageing, END_OF_LIFE, Wear};
 pub struct LifeStudy {
     /// Years until the capacity is down to its end of life.
     pub years: Traced<Number>,
-    /// The same for cells that age twice and half as fast as those of the source.
+    /// The same for cells that last half and twice as long as those of the source; makes differ so much (from memory).
     pub between: [f64; 2],
     /// Capacity lost in ten years.
     pub lost_in_ten: Traced<Ratio>,

@@ -40,8 +40,8 @@ pub type InputYears = Result<Vec<Arrived>, String>;
 /// The balance of every year.
 pub type Balances = Result<Vec<YearResult>, String>;
 
-/// Values over several years as a person would say them.
-pub use energy::Spread;
+/// The lean days of a stretch, and values over several years as a person would say them.
+pub use energy::{LeanDays, Spread};
 
 /// One month of the middling year.
 #[derive(Clone, Debug)]

@@ -31,7 +31,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
                 h2 { "The worksheet" }
                 (linked(&bare(sheets::months(&shown.study, year)), &|figure| Some(links.why(figure))))
             }
-            div #worst data-part { (worst(&shown.study, year)) }
+            div #worst data-part { (worst(&shown.study, year)) (further(&shown.study, year, links)) }
         } @else {
             div #months-chart data-part {} div #worksheet data-part {} div #worst data-part {}
         }
@@ -338,6 +338,27 @@ fn worst(study: &Study, year: &YearStudy) -> Markup {
             (output::table::html(&worst_days(worst, &result.days.iter().map(|day| [
                 day.load_wh, day.pv_offered_wh, day.backup_wh, day.missing_wh, day.lowest_state_of_charge,
             ]).collect::<Vec<_>>())))
+        }
+    }
+}
+
+/// Tables behind the answer: seasons, every weather year, rehearsal, a unit out of order, rates, limits, losses.
+fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
+    let tables = [
+        sheets::seasons(year),
+        sheets::every_year(year),
+        sheets::rehearsal(study, year),
+        sheets::without_a_unit(study, year),
+        sheets::by_rate(study, year),
+        sheets::near_limits(study, year),
+        sheets::losses(study, year),
+    ];
+    html! {
+        @for table in tables.iter().filter(|table| !table.rows.is_empty()) {
+            details.days {
+                summary { (table.caption) }
+                (linked(table, &|figure| Some(links.why(figure))))
+            }
         }
     }
 }
