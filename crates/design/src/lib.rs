@@ -15,6 +15,7 @@ pub mod schema;
 pub mod shelf;
 pub mod starter;
 pub mod system;
+pub mod terminals;
 
 pub use open_questions::{Assumption, Question, Recorded};
 

@@ -35,6 +35,8 @@ pub struct System {
     pub permits: Vec<Permit>,
     /// Listing mark of every part that is bought.
     pub listings: Vec<Listing>,
+    /// Terminals of parts and things, as stated.
+    pub terminals: Vec<TerminalsOf>,
     /// Work that will be hired out.
     pub hired_out: Vec<Arc<str>>,
     /// What it uses.
@@ -192,6 +194,19 @@ pub struct Listing {
     pub path: FieldPath,
     /// Standard on the mark, or "none".
     pub mark: Fact<Arc<str>>,
+}
+
+/// Terminals of a part or thing, as its data sheet gives them; empty where nothing is stated.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TerminalsOf {
+    /// Table it stands in.
+    pub table: &'static str,
+    /// Its name.
+    pub name: Arc<str>,
+    /// What they take.
+    pub terminals: Vec<wiring::Terminal>,
+    /// Where the design states them.
+    pub field: FieldPath,
 }
 
 /// A room.

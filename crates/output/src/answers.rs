@@ -383,8 +383,8 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
         text.push_str(&format!("; {standing}."));
     }
     text.push_str(
-        " Not checked: whether every source and battery has a disconnecting means of its own, and whether each \
-         terminal takes its conductor. The local authority decides.",
+        " Not checked: whether every source and battery has a disconnecting means of its own. The local authority \
+         decides.",
     );
     let short = if standing.is_empty() { plural(all, "circuit", "circuits") } else { standing };
     let answer = Answer::new(7, plain(text), short);

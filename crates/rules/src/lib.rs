@@ -49,6 +49,7 @@ pub static RULES: &[&Rule] = &[
     &wire::buried_too_shallow::RULE,
     &wire::plastic_lengthens::RULE,
     &wire::circuits_mixed::RULE,
+    &wire::terminal_unfit::RULE,
     &wire::rules_not_built::RULE,
     &wire::rules_unknown::RULE,
     &ac::sources_can_meet::RULE,

@@ -52,6 +52,9 @@ pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
     for figure in crate::states::figures(study) {
         list.0.insert(figure.name.clone(), figure);
     }
+    for figure in crate::terminals::figures(study) {
+        list.0.insert(figure.name.clone(), figure);
+    }
     bill(study, &mut list);
     list.0
 }

@@ -15,6 +15,7 @@ mod purchase;
 mod sky;
 mod states;
 mod strings;
+mod terminals;
 mod uses;
 mod year;
 
@@ -32,6 +33,7 @@ pub use purchase::purchase;
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};
 pub use strings::StringStudy;
+pub use terminals::{End, terminal_ends, torque_figure};
 pub use uses::Unanswered;
 pub use year::{Arrived, BrokenUnit, Brought, BroughtYear, InputYears, LifeStudy};
 pub use year::{Balances, DrillStudy, LeanDays, MonthStudy, Spread, Stretch, YearStudy, synthesis};

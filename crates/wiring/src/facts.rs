@@ -117,6 +117,8 @@ pub struct Run {
     pub material: Fact<Material>,
     /// Insulation type.
     pub insulation: Fact<Insulation>,
+    /// Stranding of the conductors; the choice of what is bought.
+    pub strands: Fact<crate::terminals::Strands>,
     /// Temperature for which both terminals are marked; the lower one where they differ.
     pub terminals: Fact<TerminalColumn>,
     /// Largest share of the circuit voltage the owner lets drop; unknown sizes by heat alone.

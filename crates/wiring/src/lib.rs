@@ -18,6 +18,7 @@ mod raceway;
 mod raceways;
 mod schedule;
 mod sizing;
+mod terminals;
 mod trade;
 
 mod edition;
@@ -93,6 +94,10 @@ pub use service_load::{
 };
 pub use sharing::{Row, shares};
 pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConductor, check, find};
+
+pub use terminals::{
+    Landed, Metals, Refusal, Serves, Strands, Taken, TakesStrands, Terminal, serving, takes,
+};
 
 pub use states::{End, StateFacts, SwitchId, SwitchKind, SwitchPoint, TransferFact, switch_points};
 

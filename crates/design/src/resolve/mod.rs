@@ -12,6 +12,7 @@ mod place;
 mod runs;
 mod sites;
 mod take;
+mod terminals;
 mod things;
 
 use crate::problem::Problem;
@@ -103,6 +104,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         runs: runs::runs(&items),
         bonds: means::bonds(&items),
         electrodes: means::electrodes(&items),
+        terminals: terminals::terminals(&items),
         stock: runs::stock(&items),
         compass: bearings::readings(items.all, &place),
         place,

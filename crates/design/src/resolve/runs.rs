@@ -7,8 +7,8 @@ use crate::read::Given;
 use crate::system::{Room, Stock};
 use quantity::{Fact, Interval, Material, Temperature, Traced};
 use std::collections::BTreeMap;
-use tables::{Insulation, RacewayKind, TerminalColumn};
-use wiring::{Device, DeviceKind, Raceway, Run, Segment, Suits, Surface, Where};
+use tables::{Insulation, RacewayKind};
+use wiring::{Device, DeviceKind, Raceway, Run, Segment, Strands, Suits, Surface, Where};
 
 /// Rooms by their name; of two alike the first.
 type Rooms<'a> = BTreeMap<&'a str, &'a Room>;
@@ -57,12 +57,12 @@ fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: 
             _ => None,
         }),
         insulation,
-        terminals: take.choice("terminals", |word| match word {
-            "60 °C" => Some(TerminalColumn::C60),
-            "75 °C" => Some(TerminalColumn::C75),
-            "90 °C" => Some(TerminalColumn::C90),
+        strands: take.choice("strands", |word| match word {
+            "building wire" => Some(Strands::Building),
+            "fine" => Some(Strands::Fine),
             _ => None,
         }),
+        terminals: take.choice("terminals", super::terminals::column),
         drop_target: take.quantity("drop_target"),
         device: take.is_written("device").then(|| stated_device(&device, take)),
         field: quantity::FieldPath::new(take.path("").as_str().trim_end_matches('.').to_string()),

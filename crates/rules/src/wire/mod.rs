@@ -13,6 +13,7 @@ pub(crate) mod raceway_does_not_hold;
 pub(crate) mod route_missing;
 pub(crate) mod rules_not_built;
 pub(crate) mod rules_unknown;
+pub(crate) mod terminal_unfit;
 pub(crate) mod voltage_drop;
 
 use study::Study;

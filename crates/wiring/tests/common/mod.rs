@@ -81,6 +81,7 @@ pub fn run(segments: Vec<Segment>) -> Run {
         sets: None,
         material: known(Material::Copper),
         insulation: known(Insulation::ThhnThwn2),
+        strands: known(wiring::Strands::Building),
         terminals: known(TerminalColumn::C75),
         drop_target: unknown("run.a.drop"),
         device: None,

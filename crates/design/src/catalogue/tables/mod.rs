@@ -6,6 +6,7 @@ mod means;
 mod parts;
 mod place;
 mod system;
+mod terminals;
 mod wires;
 
 use super::{Blank, Field, Form, Shape, Table, field};

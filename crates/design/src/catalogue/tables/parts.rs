@@ -1,5 +1,6 @@
 //! Parts: numbers from the data sheets in the owner's hand, or typical ones from the shelf.
 
+use super::terminals::TERMINALS;
 use super::{Field, Form, Kind, Shape, Table, field, kept, maker, quantity_of, sheet};
 
 const LIKE: Field = field(
@@ -17,18 +18,6 @@ const LISTED: Field = field(
     "Standard on the listing mark of its label, such as \"UL 1741\", or \"none\". Unknown blocks the purchase, not the planning.",
 )
 .ask(quantity::WhoKnows::SupplyHouse);
-const TERMINALS: Field = kept(
-    "terminals",
-    Shape::Record(&[
-        kept("smallest", Shape::Gauge, "Smallest conductor they take."),
-        kept("largest", Shape::Gauge, "Largest conductor they take."),
-        kept("material", Shape::Text, "Copper, aluminum or both."),
-        kept("strands", Shape::Text, "Stranding they are identified for."),
-        kept("temperature", quantity_of(Kind::Temperature), "Temperature they are marked for."),
-        kept("torque", quantity_of(Kind::Torque), "Torque marked on them."),
-    ]),
-    "What the terminals take.",
-);
 const ENCLOSURE: Field = kept("enclosure", Shape::Text, "Enclosure rating.");
 const CLEARANCE: Field = kept(
     "clearance",
@@ -403,6 +392,7 @@ pub(super) const GENERATOR: Table = Table {
         WEIGHT,
         PRICE,
         LISTED,
+        TERMINALS,
         kept("waveform", Shape::Text, "How clean its output is."),
     ],
     shelf: Some("generator"),

@@ -1,5 +1,6 @@
 //! The system: what stands where and what feeds what.
 
+use super::terminals::TERMINALS;
 use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
 
 pub(super) const BUILDING: Table = Table {
@@ -310,6 +311,7 @@ pub(super) const COMBINER: Table = Table {
         field("building", Shape::Reference(&["building"]), "Building it hangs on.").optional(),
         field("fuse", quantity_of(Kind::Current), "Fuse of each string.").within(0.0, 1000.0).optional(),
         field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
+        TERMINALS,
     ],
     shelf: None,
 };
@@ -366,6 +368,7 @@ pub(super) const BANK: Table = Table {
         .optional(),
         field("heater", Shape::Record(HEATER), "What warms its cells.").optional(),
         kept("links", Shape::Texts, "Links between the units."),
+        TERMINALS,
     ],
     shelf: None,
 };
@@ -470,6 +473,7 @@ pub(super) const TRANSFER: Table = Table {
         field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
         field("listed", Shape::Text, "Standard on the listing mark of its label, or \"none\".")
             .ask(WhoKnows::SupplyHouse),
+        TERMINALS,
     ],
     shelf: None,
 };
@@ -502,6 +506,7 @@ pub(super) const PANEL: Table = Table {
         ),
         field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
         kept("spaces", Shape::Count, "Breaker spaces."),
+        TERMINALS,
     ],
     shelf: None,
 };

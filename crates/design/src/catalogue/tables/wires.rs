@@ -70,6 +70,16 @@ pub(super) const RUN: Table = Table {
         )
         .optional(),
         field(
+            "strands",
+            Shape::Choice(&["building wire", "fine"]),
+            "Stranding of its conductors; fine is that of flexible battery and welding cable.",
+        )
+        .assume(
+            "building wire",
+            "conductors are bought stranded as building wire is",
+            "which terminals take them",
+        ),
+        field(
             "terminals",
             Shape::Choice(&["60 °C", "75 °C", "90 °C"]),
             "Temperature marked on both terminals.",
