@@ -4,8 +4,36 @@ use crate::sky::{Years, falls_of};
 use std::sync::Arc;
 use weather::{FileYear, Fill, Place};
 
-/// Methods by which gaps are filled, in this order; a gap that neither reaches is an error.
-const FILLS: [Fill; 2] = [Fill::StraightLine { longest_hours: 6 }, Fill::NearestDay { farthest_days: 7 }];
+/// Methods by which gaps are filled, in this order; a gap that none reaches is an error. Light is split before days are
+/// borrowed, so that an hour with its own global light keeps it, and once more for the light that was borrowed.
+const FILLS: [Fill; 5] = [
+    Fill::AssumedWind,
+    Fill::StraightLine { longest_hours: 6 },
+    Fill::SplitGlobal,
+    Fill::NearestDay { farthest_days: 7 },
+    Fill::SplitGlobal,
+];
+
+/// What was filled and how, a sentence for each quantity and method.
+fn fills_said(called: &str, filled: &[(weather::Gap, Fill)]) -> Vec<String> {
+    let mut sums: Vec<(weather::Quantity, Fill, usize)> = Vec::new();
+    for (gap, fill) in filled {
+        match sums.iter_mut().find(|(quantity, by, _)| *quantity == gap.quantity && by == fill) {
+            Some(sum) => sum.2 += gap.hours,
+            None => sums.push((gap.quantity, *fill, gap.hours)),
+        }
+    }
+    let hours = |count: usize| match count {
+        1 => "1 hour".to_string(),
+        sun::HOURS => "every hour".to_string(),
+        _ => format!("{count} hours"),
+    };
+    sums.iter()
+        .map(|(quantity, fill, count)| {
+            format!("{called}: {} of {} {}", quantity.name(), hours(*count), fill.says())
+        })
+        .collect()
+}
 
 /// What a file holds.
 #[derive(Clone, Debug)]
@@ -76,7 +104,7 @@ pub(crate) fn whole(
         let called = number.map_or_else(|| name.to_string(), |n| format!("{name}, {n}"));
         match year.into_year(sun, &FILLS) {
             Ok(filled) => {
-                for remark in filled.remarks {
+                for remark in fills_said(&called, &filled.filled).into_iter().chain(filled.remarks) {
                     if !remarks.contains(&remark) {
                         remarks.push(remark);
                     }
@@ -143,7 +171,7 @@ pub fn look_at_file(name: &str, bytes: &[u8]) -> Result<Look, String> {
     let missing = if gaps == 0 {
         "no hour is missing".to_string()
     } else {
-        format!("{gaps} missing values, filled by the methods named")
+        format!("{gaps} missing values, filled as said below")
     };
     report.insert(0, missing);
     let many = if count > 1 { format!(", {} years", years.years.len()) } else { String::new() };

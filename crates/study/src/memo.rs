@@ -44,6 +44,8 @@ impl<T> Layer<T> {
 pub struct Memo {
     /// The sun of a place.
     pub sun: Layer<sun::YearSky>,
+    /// What a climate needs before years are made of it, or why it cannot be used.
+    pub generator: Layer<Result<weather::Generator, weather::BadNormals>>,
     /// Weather years of a place and seed.
     pub weather: Layer<crate::sky::Years>,
     /// Weather years reduced to what planes ask for.
@@ -66,6 +68,7 @@ impl Default for Memo {
     fn default() -> Self {
         Memo {
             sun: Layer::with_room(3),
+            generator: Layer::with_room(3),
             weather: Layer::with_room(3),
             skies: Layer::with_room(3),
             finder: Layer::with_room(8),

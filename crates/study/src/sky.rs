@@ -120,6 +120,7 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         mean_c: row.mean_c,
         min_c: row.mean_low_c,
         max_c: row.mean_high_c,
+        wind_m_s: wind(place, &mut terms),
     };
     let observer = sun::Observer::new(latitude, longitude, elevation_m).map_err(|bad| {
         Unanswered::refused(
@@ -129,7 +130,16 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     })?;
     let sun_key = Key::new("sun").numbers(&[latitude, longitude, elevation_m, offset_h]).done();
     let sun = memo.sun.get(sun_key, || sun::YearSky::new(observer, offset_h));
-    let generator = weather::Generator::new(&normals, &sun).map_err(|bad| {
+    let climate_key = Key::new("climate")
+        .count(sun_key)
+        .numbers(&normals.ghi_kwh_m2_day)
+        .numbers(&normals.mean_c)
+        .numbers(&normals.min_c)
+        .numbers(&normals.max_c)
+        .numbers(&normals.wind_m_s)
+        .done();
+    let prepared = memo.generator.get(climate_key, || weather::Generator::new(&normals, &sun));
+    let generator = prepared.as_ref().as_ref().map_err(|bad| {
         Unanswered::refused(
             format!("the climate row cannot be used here: {bad}"),
             Some(FieldPath::new("place.weather")),
@@ -138,12 +148,8 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     let (snow, snow_key) = snow_source(system);
     let stranger = distance.is_some_and(|km| km > FAR_KM);
     let key = Key::new("normals")
-        .count(sun_key)
+        .count(climate_key)
         .count(snow_key)
-        .numbers(&normals.ghi_kwh_m2_day)
-        .numbers(&normals.mean_c)
-        .numbers(&normals.min_c)
-        .numbers(&normals.max_c)
         .count(seed)
         .count(years as u64)
         .count(u64::from(stranger))
@@ -156,8 +162,9 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         let (falls, mut remarks) = falls_of(&years, &sun, &snow, seed);
         remarks.push(match stranger {
             true => "how near years made from a row that far away come to real ones is not known".to_string(),
-            false => weather::synthesis::Bias::of(&normals, &sun).says.to_string(),
+            false => weather::synthesis::Bias::of(&normals, &sun).says(),
         });
+        remarks.push(spread_said(&generator.spread()));
         remarks.extend(unreachable(generator.unreachable_months()));
         Years { years, remarks, spread: Some(generator.spread()), falls }
     });
@@ -202,22 +209,64 @@ fn climate_row(wanted: &str, latitude: f64, longitude: f64) -> Result<&'static C
     })
 }
 
+const NAMES: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/// Twelve monthly means of wind, m/s: the owner's, or the assumption, which no climate row can replace.
+fn wind(place: &design::system::Place, terms: &mut Vec<Term>) -> [f64; 12] {
+    match &place.weather.wind {
+        Some(own) => {
+            terms.push(Term::words("your own monthly wind", "twelve numbers", own.origin.clone()));
+            own.value
+        }
+        None => {
+            let assumed = weather::ASSUMED_WIND_M_S;
+            let because = "climate rows hold no wind; seven hourly years have 3.8 m/s on average, and inland sites less";
+            let moves = "how warm the modules get: about a hundredth of their energy for 1 m/s";
+            let origin = crate::house::assumption("place.weather.wind", because, moves);
+            terms.push(Term::words("mean wind 10 m above the ground", format!("{assumed} m/s"), origin));
+            [assumed; 12]
+        }
+    }
+}
+
+/// How far years differ, what of it was added, and on whose word.
+fn spread_said(spread: &weather::synthesis::Spread) -> String {
+    let month = NAMES.get(spread.dark_month).copied().unwrap_or("the darkest month");
+    let percent = |share: f64| format!("{:.1} %", 100.0 * share);
+    let added = if spread.added > 0.0 {
+        format!(
+            "; {} is added to whole years, so that they differ by {} and {month} by {}: one figure for all climates, of \
+             the usual 2 to 5 % (Wilcox and Gueymard 2010, from memory; deserts have less)",
+            percent(spread.added),
+            percent(spread.of_years()),
+            percent(spread.of_dark_months())
+        )
+    } else {
+        format!("; nothing is added, since {} is more than is usual", percent(spread.chain))
+    };
+    format!(
+        "left to themselves the days make the light of years differ by {} and that of {month} by {} (standard deviations \
+         over 200 years){added}",
+        percent(spread.chain),
+        percent(spread.dark_month_chain)
+    )
+}
+
 /// Says which months come out duller than the monthly means they were made from.
 fn unreachable(months: &[usize]) -> Option<String> {
-    const NAMES: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
     let named: Vec<&str> = months.iter().filter_map(|month| NAMES.get(*month).copied()).collect();
     (!named.is_empty()).then(|| {
         format!(

@@ -4,6 +4,7 @@ use sun::{HOURS, YearSky};
 
 use crate::erbs::split_global;
 use crate::fields::date_of;
+use crate::normals::ASSUMED_WIND_M_S;
 use crate::year::{Place, Year};
 
 /// A measured quantity of a file.
@@ -64,6 +65,20 @@ pub enum Fill {
     /// Beam and diffuse from global, by Erbs, Klein & Duffie 1982; where one of the two is given, the other by
     /// `global = diffuse + beam · cos z`.
     SplitGlobal,
+    /// Wind, where the file has none at all: [`ASSUMED_WIND_M_S`] in every hour.
+    AssumedWind,
+}
+
+impl Fill {
+    /// What was done, for a sentence such as "wind: 3 hours run straight between their neighbours".
+    pub fn says(&self) -> String {
+        match self {
+            Fill::StraightLine { .. } => "run straight between their neighbours".into(),
+            Fill::NearestDay { .. } => "taken from the same hour of the nearest day that has it".into(),
+            Fill::SplitGlobal => "made from the global light (Erbs, Klein and Duffie 1982)".into(),
+            Fill::AssumedWind => format!("assumed at {ASSUMED_WIND_M_S} m/s"),
+        }
+    }
 }
 
 /// A year read from a file, with its gaps.
@@ -195,6 +210,10 @@ impl FileYear {
                     }
                 }
                 Fill::SplitGlobal => self.split(sky),
+                Fill::AssumedWind if self.wind_m_s.iter().all(Option::is_none) => {
+                    self.wind_m_s.fill(Some(ASSUMED_WIND_M_S));
+                }
+                Fill::AssumedWind => {}
             }
             for gap in before {
                 // What this method filled: the parts of the old gaps that have values now.

@@ -30,7 +30,7 @@ pub use carried::carried_to_latitude;
 pub use epw::read_epw;
 pub use erbs::{daily_diffuse_fraction, hourly_diffuse_fraction, monthly_diffuse_fraction, split_global};
 pub use file_year::{FileYear, Fill, Filled, Gap, Quantity, StillMissing};
-pub use normals::{BadNormals, Normals};
+pub use normals::{ASSUMED_WIND_M_S, BadNormals, Normals};
 pub use plausibility::{Observation, Plausibility};
 pub use power::{PowerYears, read_power};
 pub use read_error::ReadError;

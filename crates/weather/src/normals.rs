@@ -21,7 +21,13 @@ pub struct Normals {
     pub min_c: [f64; 12],
     /// Mean of the daily highest temperatures, °C.
     pub max_c: [f64; 12],
+    /// Mean wind 10 m above the ground, m/s; [`ASSUMED_WIND_M_S`] twelve times where nothing is known.
+    pub wind_m_s: [f64; 12],
 }
+
+/// Mean wind speed at 10 m that is assumed where a climate has none, m/s: the mean of seven hourly years is 3.8, and
+/// inland sites have less.
+pub const ASSUMED_WIND_M_S: f64 = 3.5;
 
 /// A monthly value that cannot be one.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,8 +63,8 @@ impl Normals {
     /// Checks ranges and order of the twelve months; nothing is corrected.
     ///
     /// # Errors
-    /// A radiation outside 0 to 12 kWh/m² per day, a temperature outside −80 to 60 °C or not a number, or a mean that
-    /// is not between its lowest and highest.
+    /// A radiation outside 0 to 12 kWh/m² per day, a temperature outside −80 to 60 °C or not a number, a mean that is not
+    /// between its lowest and highest, or a wind outside 0 to 30 m/s.
     pub fn check(&self) -> Result<(), BadNormals> {
         let place = (-90.0..=90.0).contains(&self.latitude_deg)
             && (-180.0..=180.0).contains(&self.longitude_deg)
@@ -76,6 +82,10 @@ impl Normals {
             let ghi = self.ghi_kwh_m2_day[month];
             if !(0.0..=12.0).contains(&ghi) {
                 return bad(format!("global radiation {ghi} kWh/m² per day"), "0 to 12 kWh/m² per day");
+            }
+            let wind = self.wind_m_s[month];
+            if !(0.0..=30.0).contains(&wind) {
+                return bad(format!("mean wind {wind} m/s"), "0 to 30 m/s");
             }
             let (low, mean, high) = (self.min_c[month], self.mean_c[month], self.max_c[month]);
             for t in [low, mean, high] {

@@ -200,6 +200,7 @@ fn every_fifth_climate_of_the_table_makes_a_year_of_its_own_total() {
             mean_c: twelve(21),
             min_c: twelve(33),
             max_c: twelve(45),
+            wind_m_s: [weather::ASSUMED_WIND_M_S; 12],
         };
         let sky = normals.sky().expect("a place");
         let generator = Generator::new(&normals, &sky).unwrap_or_else(|e| panic!("{}: {e}", cells[1]));

@@ -81,10 +81,17 @@ fn monthly_means_come_out_within_three_standard_errors() {
             100.0 * spread.added,
             100.0 * dec_deviation / dec_mean.max(1e-9)
         );
-        // The added share completes the yearly deviation to 4 %; 200 years know it to 5 % of itself, twice that here.
+        // The added share completes the yearly deviation to 4 %; 200 years know it to 5 % of itself, three times that here.
         if spread.added > 0.0 {
             assert!((deviation / mean - 0.04).abs() < 0.006, "{name}: {}", deviation / mean);
         }
+        assert!((spread.of_years() - 0.04).abs() < 1e-12 || spread.added == 0.0);
+        // The darkest month was not fitted: what is said of it must be what the years do, to the same 15 %.
+        let dark: Vec<f64> = years.iter().map(|y| y.monthly_ghi_kwh_m2_day()[spread.dark_month]).collect();
+        let (dark_mean, dark_deviation) = moments(&dark);
+        let (said, found) = (spread.of_dark_months(), dark_deviation / dark_mean);
+        eprintln!("{name}: month {} said {said:.3}, found {found:.3}", spread.dark_month + 1);
+        assert!((said / found - 1.0).abs() < 0.15, "{name}: {said} {found}");
     });
 }
 
@@ -298,7 +305,11 @@ fn every_climate_has_a_stated_bias_and_words_for_it() {
     use weather::{Bias, BiasClass};
     for (name, normals) in climates() {
         let bias = Bias::of(&normals, &normals.sky().expect("a place"));
-        assert!(Bias::ALL.contains(&bias) && !bias.says.is_empty());
+        assert!(Bias::ALL.contains(&bias));
+        // The words carry the figures, whatever they are.
+        for figure in [bias.spread.0, bias.spread.1, bias.dullest[0].1, bias.dullest[2].2] {
+            assert!(bias.says().contains(&format!("{figure:.2}")), "{}", bias.says());
+        }
         let coldest = normals.mean_c.iter().copied().fold(f64::MAX, f64::min);
         assert_eq!(bias.class == BiasClass::WarmAllYear, coldest >= 18.0, "{name}");
         eprintln!("{name}: {:?}", bias.class);

@@ -92,6 +92,10 @@ pub(super) fn place(items: &Items<'_>) -> Place {
                 Given::Months(values) => Some(Traced { value: *values, origin }),
                 _ => None,
             }),
+            wind: weather.given("wind").and_then(|(given, origin)| match given {
+                Given::Months(values) => Some(Traced { value: *values, origin }),
+                _ => None,
+            }),
             years: weather.count("years"),
             seed: weather.count("seed"),
         },

@@ -12,6 +12,7 @@ mod house_rows;
 mod money_rows;
 mod sun_rows;
 mod tables_rows;
+mod weather_against;
 mod weather_files;
 mod weather_rows;
 mod wiring_rows;

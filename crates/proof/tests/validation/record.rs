@@ -7,7 +7,6 @@ pub(crate) enum Standing {
     SecondHand,
     Remembered,
     Derived,
-    Computed(&'static str),
 }
 
 impl Standing {
@@ -17,7 +16,6 @@ impl Standing {
             Standing::SecondHand => "second-hand",
             Standing::Remembered => "remembered",
             Standing::Derived => "derived",
-            Standing::Computed(words) => words,
         }
     }
 }

@@ -3,13 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use sun::{Observer, YearSky};
-use weather::{
-    Bias, BiasClass, FileYear, Fill, Generator, Normals, Place, Plausibility, Year, read_epw, read_tmy3,
-    season_of_day,
-};
+use weather::{FileYear, Fill, Place, Plausibility, Year, read_epw, read_tmy3};
 
 use crate::record::{Allowed, Largest, Section, Standing};
-use crate::weather_rows::{brightest_hours, moments};
+use crate::weather_against::{self as against, Against};
+use crate::weather_rows::brightest_hours;
 
 pub(crate) const TITLE: &str = "Weather files (needs WATTWRIGHT_DATA)";
 
@@ -40,7 +38,7 @@ pub(crate) fn section() -> Option<Section> {
     let [mut sums, mut closure, mut bias, mut noon, mut beam, mut sky_light]: [Largest; 6] =
         Default::default();
     let [mut bright, mut low_sun]: [Largest; 2] = Default::default();
-    let mut compared = Vec::new();
+    let (mut compared, mut split_by_hour, mut independent) = (Vec::new(), Vec::new(), Vec::new());
     for path in files {
         let name = path.file_name().expect("a name").to_string_lossy().into_owned();
         let Some((title, global, direct, diffuse)) = STATED.iter().find(|stated| name.starts_with(stated.0))
@@ -66,7 +64,9 @@ pub(crate) fn section() -> Option<Section> {
         };
         beam.see(off(&split.dni_w_m2, &real.dni_w_m2));
         sky_light.see(off(&split.dhi_w_m2, &real.dhi_w_m2));
-        compared.push((*title, against_synthetic(&place, &sky, &real)));
+        split_by_hour.push((*title, by_hour(&split, &real, &sky)));
+        independent.push(climate_row(title, &place, &real));
+        compared.push((*title, Against::of(&place, &sky, &real)));
     }
     let own = "the file's own columns";
     section.row(
@@ -133,68 +133,26 @@ pub(crate) fn section() -> Option<Section> {
         Allowed(15.0, "the same; where light is half diffuse, what the beam gains the diffuse loses"),
         Standing::Derived,
     );
-    for (place, Against { spread, ranks, .. }) in &compared {
-        let [winter, spring, summer, autumn] = spread.map(|ratio| format!("{ratio:.2}"));
+    for (place, words) in split_by_hour {
         section.found(
-            &format!("Synthetic years fed with the monthly means of {place}"),
-            "the file: spread of daily light by season; how many of 100 years have duller 3, 5 and 10 days than it",
-            7,
-            &format!(
-                "spread winter {winter}, spring {spring}, summer {summer}, autumn {autumn} of the file's; {}, {} and {} of 100",
-                ranks[0], ranks[1], ranks[2]
-            ),
-            "the method knows twelve means and no more; a file is one year, which may be of any rank",
+            &format!("Global light of {place} split hour by hour, sunlit hours"),
+            modelled(place),
+            sun::HOURS,
+            &words,
+            "Erbs et al. 1982 know the clearness of the hour alone; no source sets how near one hour must come",
             Standing::Derived,
         );
     }
-    biases(&mut section, &compared);
+    section.found(
+        "Which rows of the climate table were made from these files",
+        "monthly light of the nearest row and of the file; both are printed to 0.01 kWh/m² a day",
+        independent.len(),
+        &independent.join("; "),
+        "what is compared with a file and with its row is compared once; all other rows come from other records",
+        Standing::Derived,
+    );
+    against::rows(&mut section, &compared);
     Some(section)
-}
-
-/// What the program says of each kind of climate, against what its files give today.
-fn biases(section: &mut Section, compared: &[(&'static str, Against)]) {
-    for bias in Bias::ALL {
-        let of_class: Vec<&Against> =
-            compared.iter().filter(|(_, found)| found.bias == bias).map(|(_, found)| found).collect();
-        let mut ends = Largest::default();
-        let mut compare = |values: &[f64], (low, high): (f64, f64)| {
-            ends.see(values.iter().copied().fold(f64::MAX, f64::min) - low);
-            ends.see(values.iter().copied().fold(f64::MIN, f64::max) - high);
-        };
-        let spreads: Vec<f64> = of_class.iter().flat_map(|found| found.spread).collect();
-        compare(&spreads, bias.spread);
-        for (at, (_, low, high)) in bias.dullest.iter().enumerate() {
-            let medians: Vec<f64> = of_class.iter().map(|found| found.dullest[at]).collect();
-            compare(&medians, (*low, *high));
-        }
-        let ((low, high), [three, five, ten]) = (bias.spread, bias.dullest);
-        section.row(
-            &format!(
-                "Stated bias of synthetic years, {}: spread {low:.2} to {high:.2}; dullest 3, 5 and 10 days {:.2} to {:.2}, \
-                 {:.2} to {:.2}, {:.2} to {:.2} of real ones",
-                class_name(&bias),
-                three.1,
-                three.2,
-                five.1,
-                five.2,
-                ten.1,
-                ten.2
-            ),
-            &format!("lowest and highest ratio to the files of {}", bias.measured_on.join(", ")),
-            &ends,
-            "",
-            Allowed(0.0051, "half a unit of the stated digits; measured on few files, so another place may lie outside"),
-            Standing::Derived,
-        );
-    }
-}
-
-fn class_name(bias: &Bias) -> &'static str {
-    match bias.class {
-        BiasClass::WarmAllYear => "warm all year",
-        BiasClass::ColdDullWinter => "cold with a dull winter",
-        BiasClass::Fair => "all others",
-    }
 }
 
 fn read(path: &Path) -> FileYear {
@@ -210,80 +168,50 @@ fn sky_of(place: &Place) -> YearSky {
     YearSky::new(observer, place.utc_offset_h)
 }
 
+/// What the beam and the diffuse light of a file are.
+fn modelled(place: &str) -> &'static str {
+    match place {
+        "NLD_DeBilt" => "the file's own columns, which are themselves modelled from measured global light",
+        _ => "the file's own columns, of which most hours are themselves modelled from cloud reports",
+    }
+}
+
+/// Mean difference and root mean square of beam and diffuse light, in W/m² and as shares of the file's means.
+fn by_hour(split: &Year, real: &Year, sky: &YearSky) -> String {
+    let words = |found: &[f64], own: &[f64]| {
+        let lit: Vec<usize> = (0..sun::HOURS).filter(|hour| sky.has_sun(*hour)).collect();
+        let n = lit.len() as f64;
+        let mean = lit.iter().map(|hour| own[*hour]).sum::<f64>() / n;
+        let bias = lit.iter().map(|hour| found[*hour] - own[*hour]).sum::<f64>() / n;
+        let square = lit.iter().map(|hour| (found[*hour] - own[*hour]).powi(2)).sum::<f64>() / n;
+        format!(
+            "{bias:+.0} W/m² ({:+.1} %), root mean square {:.0} W/m² ({:.0} %)",
+            100.0 * bias / mean,
+            square.sqrt(),
+            100.0 * square.sqrt() / mean
+        )
+    };
+    format!(
+        "beam {}; diffuse {}",
+        words(&split.dni_w_m2, &real.dni_w_m2),
+        words(&split.dhi_w_m2, &real.dhi_w_m2)
+    )
+}
+
+/// Whether the nearest row of the climate table was made from this file.
+fn climate_row(title: &str, place: &Place, real: &Year) -> String {
+    let (row, _) = tables::nearest(place.latitude_deg, place.longitude_deg).expect("a place on the globe");
+    let own = real.monthly_ghi_kwh_m2_day();
+    let gap = row.ghi_kwh_m2_day.iter().zip(own).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+    match gap < 0.011 {
+        true => format!("{title}: made from it"),
+        false => format!("{title}: independent, months differ by up to {gap:.2}"),
+    }
+}
+
 /// The year from its global light alone.
 fn split_of(mut file: FileYear, sky: &YearSky) -> Year {
     file.dni_w_m2.fill(None);
     file.dhi_w_m2.fill(None);
     file.into_year(sky, &[Fill::SplitGlobal]).expect("global is whole").year
-}
-
-/// A hundred synthetic years against the file whose monthly means they were made from.
-struct Against {
-    /// What the program says of this climate.
-    bias: Bias,
-    /// Standard deviation of daily sums by season, synthetic over real.
-    spread: [f64; 4],
-    /// Synthetic years with duller 3, 5 and 10 days than the file.
-    ranks: [usize; 3],
-    /// Dullest 3, 5 and 10 days of the middling synthetic year over the file's.
-    dullest: [f64; 3],
-}
-
-fn against_synthetic(place: &Place, sky: &YearSky, real: &Year) -> Against {
-    let extremes: Vec<(f64, f64)> = real
-        .air_c
-        .chunks(24)
-        .map(|day| {
-            (day.iter().copied().fold(f64::MAX, f64::min), day.iter().copied().fold(f64::MIN, f64::max))
-        })
-        .collect();
-    let month_mean = |pick: fn(&(f64, f64)) -> f64| -> [f64; 12] {
-        std::array::from_fn(|month| {
-            let from = sun::month_start_day(month);
-            let span = &extremes[from..from + sun::MONTH_DAYS[month]];
-            span.iter().map(pick).sum::<f64>() / span.len() as f64
-        })
-    };
-    let normals = Normals {
-        latitude_deg: place.latitude_deg,
-        longitude_deg: place.longitude_deg,
-        elevation_m: place.elevation_m,
-        utc_offset_h: place.utc_offset_h,
-        ghi_kwh_m2_day: real.monthly_ghi_kwh_m2_day(),
-        mean_c: real.monthly_air_c(),
-        min_c: month_mean(|day| day.0),
-        max_c: month_mean(|day| day.1),
-    };
-    let generator = Generator::new(&normals, sky).expect("normals of a real year");
-    let years: Vec<Vec<f64>> =
-        (0..100).map(|index| generator.year(sky, 11, index).daily_ghi_wh_m2()).collect();
-    let by_season = |daily: &[f64]| -> [f64; 4] {
-        std::array::from_fn(|season| {
-            let days: Vec<f64> =
-                (0..365).filter(|day| season_of_day(*day) == season).map(|day| daily[day]).collect();
-            moments(&days).1
-        })
-    };
-    let own_days = real.daily_ghi_wh_m2();
-    let own = by_season(&own_days);
-    let mut squares = [0.0; 4];
-    for year in &years {
-        for (square, deviation) in squares.iter_mut().zip(by_season(year)) {
-            *square += deviation * deviation / years.len() as f64;
-        }
-    }
-    let lowest = |daily: &[f64], days: usize| {
-        daily.windows(days).map(|window| window.iter().sum::<f64>()).fold(f64::MAX, f64::min)
-    };
-    let stretches = [3, 5, 10].map(|days| {
-        let mut all: Vec<f64> = years.iter().map(|year| lowest(year, days)).collect();
-        all.sort_by(f64::total_cmp);
-        (all, lowest(&own_days, days))
-    });
-    Against {
-        bias: Bias::of(&normals, sky),
-        spread: std::array::from_fn(|season| squares[season].sqrt() / own[season]),
-        ranks: std::array::from_fn(|at| stretches[at].0.iter().filter(|sum| **sum < stretches[at].1).count()),
-        dullest: std::array::from_fn(|at| stretches[at].0[years.len() / 2] / stretches[at].1),
-    }
 }

@@ -18,16 +18,32 @@ use crate::year::Year;
 /// Year-to-year standard deviation of yearly global radiation that the years are given, as a share of the mean.
 ///
 /// 4 %: the usual range is 2 to 5 % (Wilcox & Gueymard 2010, Spatial and temporal variability of the solar resource in the
-/// United States; from memory). It is one figure for all climates, and an assumption to be shown as one.
+/// United States; from memory). It is one figure for all climates, and an assumption to be shown as one: a desert has less.
 pub const YEARLY_SPREAD_TARGET: f64 = 0.04;
 
-/// How far yearly totals spread, as standard deviations over the mean.
+/// How far sums of light differ from year to year, as standard deviations over the mean.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spread {
-    /// What the chain of days makes by itself, measured over 200 years of days.
+    /// What the chain of days makes of yearly sums by itself, measured over 200 years of days.
     pub chain: f64,
     /// What was added to whole years so that both together reach [`YEARLY_SPREAD_TARGET`]; 0 if the chain has enough.
     pub added: f64,
+    /// The month with the least light above the air in which the climate has sun, 0 to 11.
+    pub dark_month: usize,
+    /// What the chain makes of that month's sums by itself.
+    pub dark_month_chain: f64,
+}
+
+impl Spread {
+    /// Yearly sums, with what was added.
+    pub fn of_years(&self) -> f64 {
+        libm::hypot(self.chain, self.added)
+    }
+
+    /// Sums of the darkest month, with what was added: nothing was fitted here.
+    pub fn of_dark_months(&self) -> f64 {
+        libm::hypot(self.dark_month_chain, self.added)
+    }
 }
 
 /// Everything about a place that does not change from year to year.
@@ -40,6 +56,7 @@ pub struct Generator {
     mean_c: Vec<f64>,
     amplitude_c: Vec<f64>,
     course: Vec<f64>,
+    wind_m_s: [f64; 12],
     spread: Spread,
     unreachable: Vec<usize>,
 }
@@ -144,7 +161,8 @@ impl Generator {
             mean_c: daily_from_monthly(&normals.mean_c).to_vec(),
             amplitude_c: daily_from_monthly(&amplitude).to_vec(),
             course: course_of_hour,
-            spread: Spread { chain: 0.0, added: 0.0 },
+            wind_m_s: normals.wind_m_s,
+            spread: Spread { chain: 0.0, added: 0.0, dark_month: 0, dark_month_chain: 0.0 },
             unreachable,
         };
         generator.spread = generator.measure_spread(sky);
@@ -180,7 +198,7 @@ impl Generator {
             dni_w_m2: dni,
             dhi_w_m2: dhi,
             air_c: self.temperatures(&clearness, &mut Stream::new(seed, year_index, Purpose::Temperature)),
-            wind_m_s: wind::year(wind::ASSUMED_MEAN_M_S, &mut Stream::new(seed, year_index, Purpose::Wind)),
+            wind_m_s: wind::year(&self.wind_m_s, &mut Stream::new(seed, year_index, Purpose::Wind)),
             snow_cm: None,
             albedo: None,
         }
@@ -237,21 +255,37 @@ impl Generator {
     fn measure_spread(&self, sky: &YearSky) -> Spread {
         let mut random = Stream::new(0, 0, Purpose::Study);
         let years = 200;
-        let totals: Vec<f64> = (0..years)
-            .map(|_| {
-                let days = self.days(0.0, &mut random);
-                days.iter().zip(&sky.extraterrestrial_day_wh_m2).map(|(kt, outside)| kt * outside).sum()
-            })
-            .collect();
-        let mean = totals.iter().sum::<f64>() / f64::from(years);
-        if mean <= 0.0 {
-            return Spread { chain: 0.0, added: 0.0 };
+        let light = |month: &usize| sky.month_mean_extraterrestrial_wh_m2(*month);
+        let dark_month = (0..12)
+            .filter(|month| self.months[*month].chain.is_some())
+            .min_by(|a, b| light(a).total_cmp(&light(b)))
+            .unwrap_or(0);
+        let dark = month_start_day(dark_month)..month_start_day(dark_month) + MONTH_DAYS[dark_month];
+        let (mut totals, mut darks) = (Vec::with_capacity(years), Vec::with_capacity(years));
+        for _ in 0..years {
+            let mut days = self.days(0.0, &mut random);
+            for (kt, outside) in days.iter_mut().zip(&sky.extraterrestrial_day_wh_m2) {
+                *kt *= outside;
+            }
+            totals.push(days.iter().sum());
+            darks.push(days[dark.clone()].iter().sum());
         }
-        let variance = totals.iter().map(|t| (t - mean) * (t - mean)).sum::<f64>() / f64::from(years - 1);
-        let chain = libm::sqrt(variance) / mean;
+        let chain = share_of_mean(&totals);
         let missing = YEARLY_SPREAD_TARGET * YEARLY_SPREAD_TARGET - chain * chain;
-        Spread { chain, added: libm::sqrt(missing.max(0.0)) }
+        let added = if totals.iter().any(|total| *total > 0.0) { libm::sqrt(missing.max(0.0)) } else { 0.0 };
+        Spread { chain, added, dark_month, dark_month_chain: share_of_mean(&darks) }
     }
+}
+
+/// Standard deviation over the mean; 0 where there is no mean.
+fn share_of_mean(sums: &[f64]) -> f64 {
+    let n = sums.len() as f64;
+    let mean = sums.iter().sum::<f64>() / n;
+    if mean <= 0.0 {
+        return 0.0;
+    }
+    let variance = sums.iter().map(|sum| (sum - mean) * (sum - mean)).sum::<f64>() / (n - 1.0);
+    libm::sqrt(variance) / mean
 }
 
 impl Chain {

@@ -25,6 +25,7 @@ pub fn climates() -> Vec<(String, Normals)> {
                 mean_c: twelve(18),
                 min_c: twelve(30),
                 max_c: twelve(42),
+                wind_m_s: [weather::ASSUMED_WIND_M_S; 12],
             };
             (cells[1].to_string(), normals)
         })
@@ -86,6 +87,7 @@ pub fn normals_of(place: &Place, year: &Year) -> Normals {
         mean_c: year.monthly_air_c(),
         min_c: month_mean(|d| d.0),
         max_c: month_mean(|d| d.1),
+        wind_m_s: [weather::ASSUMED_WIND_M_S; 12],
     }
 }
 

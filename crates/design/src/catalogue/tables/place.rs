@@ -116,6 +116,13 @@ const WEATHER: &[Field] = &[
     )
     .optional(),
     field(
+        "wind",
+        Shape::Months { kind: Kind::Speed, factor: 1.0 },
+        "Your own twelve monthly means of the wind 10 m above the ground, m/s; 3.5 where left out. It cools the modules.",
+    )
+    .optional()
+    .within(0.0, 30.0),
+    field(
         "sky_model",
         Shape::Choice(&["perez", "hay-davies", "isotropic"]),
         "How diffuse light is spread over the sky: Perez et al. 1990, Hay and Davies 1980, or evenly (Liu and Jordan 1963).",
