@@ -28,7 +28,7 @@ pub use house::HouseStudy;
 pub use light::PlaneStudy;
 pub use light::{ModuleYears, OnPlane, PlaneYears, Skies};
 pub use memo::{Layer, Memo};
-pub use near::{Cold, ColdKind, NearPlace, ZoneNear, near, near_design};
+pub use near::{Cold, ColdKind, NearPlace, PlacesFound, ZoneNear, near, near_design};
 pub use purchase::purchase;
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};

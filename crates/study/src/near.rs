@@ -128,12 +128,24 @@ impl NearPlace {
     }
 }
 
+/// More places than this of one name help nobody.
+const MOST_PLACES: usize = 13;
+
+/// Places of one name.
+#[derive(Clone, Debug)]
+pub struct PlacesFound {
+    /// The likeliest first.
+    pub places: Vec<NearPlace>,
+    /// How many more bear that name.
+    pub more: usize,
+}
+
 /// Places of a name (part of it, in any case, with or without accents), towns first and the largest first among them; or the
 /// point "latitude, longitude" in degrees, north and east positive.
 ///
 /// # Errors
 /// Why nothing was found, with names that are near.
-pub fn near(asked: &str) -> Result<Vec<NearPlace>, String> {
+pub fn near(asked: &str) -> Result<PlacesFound, String> {
     if let Some((latitude, longitude)) = point(asked) {
         for (what, degrees, most) in [("latitude", latitude, 90.0), ("longitude", longitude, 180.0)] {
             if !(-most..=most).contains(&degrees) {
@@ -141,15 +153,19 @@ pub fn near(asked: &str) -> Result<Vec<NearPlace>, String> {
             }
         }
         let name = format!("{latitude}, {longitude}");
-        return Ok(NearPlace::of(name, latitude, longitude, None).into_iter().collect());
+        let places = NearPlace::of(name, latitude, longitude, None).into_iter().collect();
+        return Ok(PlacesFound { places, more: 0 });
     }
     let found = names::find(asked)?;
-    Ok(found
+    let more = found.len().saturating_sub(MOST_PLACES);
+    let places = found
         .into_iter()
+        .take(MOST_PLACES)
         .filter_map(|place| {
             NearPlace::of(place.name, place.latitude_deg, place.longitude_deg, place.elevation_m)
         })
-        .collect())
+        .collect();
+    Ok(PlacesFound { places, more })
 }
 
 /// "42.9,-118.2" and "42.9 -118.2"; `None` for anything with letters in it.
@@ -267,9 +283,9 @@ mod tests {
 
     #[test]
     fn a_name_and_coordinates_find_places() {
-        let by_name = near("sydney").unwrap();
+        let by_name = near("sydney").unwrap().places;
         assert!(by_name[0].name.contains("AU") && by_name[0].row.country == "AU");
-        let by_place = near("-33.9, 151.2").unwrap();
+        let by_place = near("-33.9, 151.2").unwrap().places;
         assert_eq!(by_place.len(), 1);
         assert!(by_place[0].distance_km < 100.0 && !by_place[0].is_far());
         assert_eq!(by_place[0].zone.as_ref().unwrap().zone, "Australia/Sydney");
@@ -280,7 +296,7 @@ mod tests {
     /// is that of the place.
     #[test]
     fn zone_and_cold_are_those_of_the_place_and_not_of_a_row_far_away() {
-        let far = &near("47.92,106.92").unwrap()[0];
+        let far = &near("47.92,106.92").unwrap().places[0];
         assert_eq!(far.zone.as_ref().unwrap().zone, "Asia/Ulaanbaatar");
         assert!(far.is_far() && far.row.country == "CN", "{}", far.row.in_words());
         assert!(far.cold.is_empty(), "{:?}", far.cold);
@@ -289,12 +305,12 @@ mod tests {
     /// Ontario in Oregon keeps mountain time, fifty miles farther west the clocks keep Pacific time (from memory).
     #[test]
     fn near_the_edge_of_a_zone_both_are_named() {
-        let edge = near("43.98,-117.3").unwrap().remove(0).zone.unwrap();
+        let edge = near("43.98,-117.3").unwrap().places.remove(0).zone.unwrap();
         assert_eq!(edge.zone, "America/Boise");
-        let inside = near("39.74,-104.99").unwrap().remove(0).zone.unwrap();
+        let inside = near("39.74,-104.99").unwrap().places.remove(0).zone.unwrap();
         assert_eq!((inside.zone.as_str(), inside.others.len()), ("America/Denver", 0));
         // Irun lies in Spain, across a river from Hendaye in France.
-        let river = near("43.35,-1.78").unwrap().remove(0).zone.unwrap();
+        let river = near("43.35,-1.78").unwrap().places.remove(0).zone.unwrap();
         assert_eq!((river.zone.as_str(), river.others[0].0.as_str()), ("Europe/Madrid", "Europe/Paris"));
         assert!(river.in_words().contains("look which"), "{river:?}");
     }

@@ -62,8 +62,11 @@ pub fn nearest_towns(latitude: f64, longitude: f64, count: usize) -> Vec<(&'stat
         .iter()
         .map(|town| (town, great_circle_km(latitude, longitude, town.latitude, town.longitude)))
         .collect();
-    all.sort_by(|a, b| a.1.total_cmp(&b.1));
+    if (1..all.len()).contains(&count) {
+        all.select_nth_unstable_by(count - 1, |a, b| a.1.total_cmp(&b.1));
+    }
     all.truncate(count);
+    all.sort_by(|a, b| a.1.total_cmp(&b.1));
     all
 }
 

@@ -172,16 +172,15 @@ pub(crate) fn make(args: &MakeYears, json: bool) -> Result<u8, Failure> {
 }
 
 pub(crate) fn near(asked: &str, json: bool) -> Result<u8, Failure> {
-    /// More places than this of one name help nobody.
-    const MOST: usize = 12;
     let found = study::near(asked).map_err(|why| {
         Failure::new(why, "write part of a name, or latitude,longitude such as 42.9,-118.2")
     })?;
     if json {
-        show::json(&json::near(&found[..found.len().min(MOST)]));
+        show::json(&json::near(&found.places));
         return Ok(CLEAN);
     }
-    let mut found = found.iter();
+    let more = found.more;
+    let mut found = found.places.iter();
     if let Some(first) = found.next() {
         say_near(first, Units::Metric);
     }
@@ -189,15 +188,15 @@ pub(crate) fn near(asked: &str, json: bool) -> Result<u8, Failure> {
     if !others.is_empty() {
         show::line("Others of that name; write more of it, or latitude,longitude:");
     }
-    for place in others.iter().take(MOST) {
+    for place in others {
         let zone = place.zone.as_ref().map_or("zone not known", |zone| &zone.zone);
         show::line(&format!(
             "  {}: {:.3},{:.3}, {zone}",
             place.name, place.latitude_deg, place.longitude_deg
         ));
     }
-    if others.len() > MOST {
-        show::line(&format!("  and {} more", others.len() - MOST));
+    if more > 0 {
+        show::line(&format!("  and {more} more"));
     }
     Ok(CLEAN)
 }

@@ -88,7 +88,7 @@ mod tests {
     #[test]
     fn both_extremes_have_a_line_and_what_is_blank_stays_unknown() {
         for asked in ["42.87,-118.21", "52.1,5.18", "-35.3,149.1", "69.3,18.9", "47.92,106.92"] {
-            let place = study::near(asked).expect("a point").remove(0);
+            let place = study::near(asked).expect("a point").places.remove(0);
             let lines = text(&cold_table(&place, Units::Metric));
             for kind in [ColdKind::MeanOfExtremes, ColdKind::LowestOnRecord] {
                 let line = lines.iter().find(|line| line.starts_with(kind.in_words())).expect("a line");
@@ -96,15 +96,15 @@ mod tests {
             }
         }
         // De Bilt has both: the record of the Dutch service is long.
-        let bilt = study::near("52.1,5.18").expect("a point").remove(0);
+        let bilt = study::near("52.1,5.18").expect("a point").places.remove(0);
         assert!(text(&cold_table(&bilt, Units::Metric)).iter().all(|line| !line.contains(NOT_KNOWN)));
     }
 
     #[test]
     fn a_far_row_is_said_to_be_other_weather() {
-        let far = study::near("47.92,106.92").expect("a point").remove(0);
+        let far = study::near("47.92,106.92").expect("a point").places.remove(0);
         assert!(near_words(&far, Units::Metric).iter().any(|line| line.contains("other weather")));
-        let bilt = study::near("52.1,5.18").expect("a point").remove(0);
+        let bilt = study::near("52.1,5.18").expect("a point").places.remove(0);
         assert!(near_words(&bilt, Units::Us).iter().all(|line| !line.contains("other weather")));
     }
 }
