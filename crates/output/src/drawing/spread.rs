@@ -85,7 +85,8 @@ pub fn dull_stretches(stretches: &[DullStretch], unit: &str, form: Form) -> Draw
     let over = longest > form.width() * 0.4;
     let left = if over { 0.0 } else { longest + 3.0 };
     let head = 6.0;
-    let row = if over { ROW + 5.0 } else { ROW };
+    // A name above its bars stands nearer to them than to the row before.
+    let row = if over { ROW + 8.0 } else { ROW };
     let mut pen = Pen::new(form.width(), head + row * stretches.len() as f64 + 8.0);
     pen.text("ax", 0.0, 3.2, LABEL, Anchor::Start, unit);
     let room = form.width() - left - text_width("00.00 usual", LABEL) - 2.0;

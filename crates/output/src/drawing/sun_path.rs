@@ -89,6 +89,8 @@ pub fn sun_path(path: &SunPath, form: Form) -> Drawing {
     for (name, points) in &path.days {
         let highest = points.iter().filter(|p| inside(p)).max_by(|a, b| a.1.total_cmp(&b.1));
         if let Some((bearing, up)) = highest {
+            // A narrow drawing has no room for both days of a line between its neighbours.
+            let name = if form == Form::Wide { name } else { name.split(',').next().unwrap_or(name) };
             place(&mut pen, "note", px(*bearing), py(*up) - 1.0, name);
         }
     }

@@ -71,7 +71,7 @@ pub(super) fn plane_hours(study: &Study, plane: &PlaneStudy, form: Form) -> Opti
     Some(SkyPicture {
         id: format!("light-{}", quantity::slug(&plane.name)),
         title: format!("Light on the {}, every hour of one year", plane.name),
-        describes: "Days run across, hours of the day down; darker ochre is brighter, a white line is snow on the plane.".into(),
+        describes: "Days run across, hours of the day down; the stronger the colour, the more light; lines across are snow on the plane.".into(),
         drawing: drawing::light_map(light, &covered, form),
         table: Table {
             id: format!("light-{}", quantity::slug(&plane.name)),
