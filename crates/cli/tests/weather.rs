@@ -119,6 +119,15 @@ fn written_years_are_read_again_as_the_same_weather() {
     let of_design = look("house.toml");
     assert_eq!(of_design["years"], 1);
     assert_eq!(of_design["months"], first["months"]);
+    // Two columns named the wrong way round are read, and not believed: a look says so and where, and so does a check.
+    let year = std::fs::read_to_string(folder.path().join("year.csv")).unwrap();
+    let swapped = year.replacen("dni_w_m2,dhi_w_m2", "dhi_w_m2,dni_w_m2", 1);
+    assert_ne!(swapped, year);
+    std::fs::write(folder.path().join("year.csv"), swapped).unwrap();
+    let doubted = run(folder.path(), &["weather", "look", "year.csv"]);
+    assert_eq!(doubted.status.code(), Some(1));
+    assert!(out(&doubted).contains("No: year.csv, line 7:"), "{}", out(&doubted));
+    assert!(out(&run(folder.path(), &["check", "house.toml"])).contains("P06"));
     let wrong = run(folder.path(), &["weather", "make", "house.toml", "-o", "year.txt"]);
     assert_eq!(wrong.status.code(), Some(2));
 }

@@ -477,7 +477,7 @@ pub fn weather(look: &study::Look, of: Option<(&Study, &Answer)>, written: &[std
     let mut value = json!({
         "format": FORMAT, "what": "weather", "says": look.says, "latitude_deg": number(latitude),
         "longitude_deg": number(longitude), "elevation_m": number(elevation), "utc_offset_h": number(offset),
-        "years": years.len(), "months": months, "dullest": dullest, "report": look.report,
+        "years": years.len(), "months": months, "dullest": dullest, "report": look.report, "doubtful": look.weather.doubtful,
         "pictures": written.iter().map(|path| path.display().to_string()).collect::<Vec<_>>(),
     });
     if let Some((study, answer)) = of {

@@ -74,6 +74,7 @@ pub static RULES: &[&Rule] = &[
     &placement::room_too_hot::RULE,
     &placement::bearings_disagree::RULE,
     &placement::declination_of_elsewhere::RULE,
+    &placement::weather_cannot_be_true::RULE,
     &energy::promise_not_kept::RULE,
     &energy::drill_dark::RULE,
     &energy::idle_draw::RULE,

@@ -1,5 +1,6 @@
 //! Hourly files by their contents: one year, or many from the service of meteorological data; and a look at any of them.
 
+use crate::doubtful::doubtful;
 use crate::sky::{Years, falls_of};
 use std::sync::Arc;
 use weather::{FileYear, Fill, Place};
@@ -130,7 +131,7 @@ pub(crate) fn whole(
     }
     let (falls, more) = falls_of(&years, sun, snow, 1);
     remarks.extend(more);
-    Ok(Years { years, remarks, spread: None, falls })
+    Ok(Years { years, remarks, spread: None, falls, doubtful: Vec::new() })
 }
 
 /// A look at weather, with or without a design.
@@ -166,7 +167,8 @@ pub fn look_at_file(name: &str, bytes: &[u8]) -> Result<Look, String> {
         hours.years.iter().map(|(_, year)| year.gaps().iter().map(|gap| gap.hours).sum::<usize>()).sum();
     let count = hours.years.len();
     let format = hours.format;
-    let years = whole(name, hours, &sun, &weather::SnowSource::Modelled)?;
+    let mut years = whole(name, hours, &sun, &weather::SnowSource::Modelled)?;
+    years.doubtful = doubtful(name, bytes, &weather::Plausibility::of(&years.years[0], &place, &sun));
     let mut report = report(&years, &place, &sun);
     let missing = if gaps == 0 {
         "no hour is missing".to_string()

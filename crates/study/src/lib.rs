@@ -2,6 +2,7 @@
 
 mod around;
 mod demand;
+mod doubtful;
 mod figures;
 mod file;
 mod finder;

@@ -28,6 +28,8 @@ pub struct Years {
     pub spread: Option<weather::synthesis::Spread>,
     /// Snowfalls of each year.
     pub falls: Vec<Vec<weather::SnowFall>>,
+    /// What cannot be true of a file as it stands, with its line; nothing for years made here.
+    pub doubtful: Vec<String>,
 }
 
 /// Weather and sky of a place.
@@ -166,7 +168,7 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         });
         remarks.push(spread_said(&generator.spread()));
         remarks.extend(unreachable(generator.unreachable_months()));
-        Years { years, remarks, spread: Some(generator.spread()), falls }
+        Years { years, remarks, spread: Some(generator.spread()), falls, doubtful: Vec::new() }
     });
     note_snow(system, &made, &mut terms);
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
@@ -314,8 +316,9 @@ fn from_file(
     let whole = crate::file::whole(name, hours, &sun, &snow).map_err(refuse)?;
     let weather = memo.weather.get(key, || {
         let mut whole = whole;
-        let odd = weather::Plausibility::of(&whole.years[0], &place, &sun).observations;
-        whole.remarks.extend(odd.iter().map(ToString::to_string));
+        let found = weather::Plausibility::of(&whole.years[0], &place, &sun);
+        whole.remarks.extend(found.observations.iter().map(ToString::to_string));
+        whole.doubtful = crate::doubtful::doubtful(name, bytes, &found);
         whole
     });
     note_snow(system, &weather, &mut terms);

@@ -29,7 +29,7 @@ fn look_at_file(args: &LookArgs, json: bool) -> Result<u8, Failure> {
         print(&look, Units::Metric);
         say_written(&written);
     }
-    Ok(CLEAN)
+    Ok(if look.weather.doubtful.is_empty() { CLEAN } else { FOUND })
 }
 
 fn look_at_design(args: &LookArgs, json: bool) -> Result<u8, Failure> {
@@ -84,6 +84,9 @@ fn print(look: &Look, units: Units) {
     }
     table(&sky::dullest_table(look));
     show::line("Can it be true?");
+    for line in &look.weather.doubtful {
+        show::line(&show::wrap(&format!("  No: {line}"), WIDTH, "    "));
+    }
     for line in &look.report {
         show::line(&show::wrap(&format!("  {line}"), WIDTH, "    "));
     }

@@ -5,3 +5,4 @@ pub(crate) mod bearings_disagree;
 pub(crate) mod compass_without_declination;
 pub(crate) mod declination_of_elsewhere;
 pub(crate) mod room_too_hot;
+pub(crate) mod weather_cannot_be_true;
