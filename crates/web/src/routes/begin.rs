@@ -16,7 +16,7 @@ type Given = Result<Form<Pairs>, FormRejection>;
 
 fn looked_up(place: &str) -> Begun {
     let place = place.trim().to_string();
-    let found = (!place.is_empty()).then(|| study::near(&place));
+    let found = (!place.is_empty()).then(|| study::near(&place).map(|found| found.places));
     Begun { place, found, ..Begun::default() }
 }
 
@@ -92,7 +92,7 @@ fn begun(bench: &Bench, pairs: &Pairs) -> Result<&'static str, Refused> {
 fn wished(pairs: &Pairs) -> Result<String, Refused> {
     let places = study::near(field(pairs, "place")).map_err(|says| ("place".to_string(), says))?;
     let pick: usize = field(pairs, "pick").parse().unwrap_or(0);
-    let place = places.get(pick).ok_or_else(|| whole("choose one of the places"))?;
+    let place = places.places.get(pick).ok_or_else(|| whole("choose one of the places"))?;
     let wishes = Wishes {
         title: field(pairs, "title").trim().chars().take(80).collect(),
         // Hundredths of a degree are a kilometre; more is not known of a town.
