@@ -33,7 +33,7 @@ pub fn print(drawing: &Drawing) -> String {
     print_in(drawing, &Faces::default())
 }
 
-/// SVG for a file of its own: as [`print`], on white paper with a margin, so that a viewer with a dark ground shows it too.
+/// SVG for a file of its own: as [`print()`], on white paper with a margin, so that a viewer with a dark ground shows it too.
 pub fn file(drawing: &Drawing) -> String {
     const MARGIN: f64 = 12.0;
     let (width, height) = (drawing.width * PIXELS_PER_MM, drawing.height * PIXELS_PER_MM);
