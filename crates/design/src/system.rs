@@ -7,8 +7,8 @@ use array::transposition::SkyModel;
 use conversion::{Controller, Generator, Inverter, Transfer};
 use loads::{Bills, Load};
 use quantity::{
-    Angle, Area, Count, Currency, Current, Fact, FieldPath, Gauge, Length, Money, Number, Power, Ratio,
-    Temperature, Time, Traced, TrueBearing, Units,
+    Angle, Area, Count, Currency, Current, Energy, Fact, FieldPath, Gauge, Length, Money, Number, Power,
+    Ratio, Temperature, Time, Traced, TrueBearing, Units,
 };
 use std::sync::Arc;
 use storage::{Bank, Battery};
@@ -31,6 +31,8 @@ pub struct System {
     pub place: Place,
     /// What the house may suffer.
     pub promise: Promise,
+    /// What may be bought or built in several ways.
+    pub choices: Vec<Choice>,
     /// Answers of offices.
     pub permits: Vec<Permit>,
     /// Listing mark of every part that is bought.
@@ -163,10 +165,56 @@ pub struct Promise {
     pub must_dark: Option<Fact<Time>>,
     /// Hours a year on backup.
     pub backup: Option<Fact<Time>>,
+    /// Energy a year from utility or generator.
+    pub backup_energy: Option<Fact<Energy>>,
+    /// Load a year that may stay unserved.
+    pub missing: Option<Fact<Energy>>,
+    /// In how many weather years it must hold.
+    pub holds_in: Fact<HoldsIn>,
     /// First day (month, day) and number of days of the rehearsal.
     pub drill: Option<Drill>,
     /// Ceiling for what is bought.
     pub budget: Option<Fact<Money>>,
+}
+
+/// In how many weather years a promise must hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum HoldsIn {
+    /// At most one year in ten may break it.
+    NineYearsOfTen,
+    /// The middling year must keep it.
+    TheMiddlingYear,
+}
+
+/// One thing that may be bought or built in several ways.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    /// The owner's name for it.
+    pub name: Arc<str>,
+    /// Paths of the fields it decides.
+    pub sets: Vec<Arc<str>>,
+    /// What is tried.
+    pub tries: Tries,
+}
+
+/// What a choice tries.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Tries {
+    /// Whole numbers.
+    Numbers {
+        /// The least.
+        from: u32,
+        /// The greatest.
+        to: u32,
+        /// From one to the next.
+        step: u32,
+    },
+    /// Values as they would be written, without quotes.
+    Among(Vec<Arc<str>>),
+    /// Things that are there or left out together, by their paths.
+    LeaveOut(Vec<Arc<str>>),
+    /// None of these, or several of them at once.
+    Unclear,
 }
 
 /// A rehearsal without utility and generator.

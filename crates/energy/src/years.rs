@@ -69,6 +69,8 @@ pub struct Promise {
     pub backup_h: Option<f64>,
     /// Hours in which a must-load is missing.
     pub dark_h: Option<f64>,
+    /// From utility or generator, Wh.
+    pub backup_wh: Option<f64>,
     /// Load not served, Wh.
     pub missing_wh: Option<f64>,
 }
@@ -79,7 +81,17 @@ impl Promise {
         let within = |most: Option<f64>, found: f64| most.is_none_or(|most| found <= most);
         within(self.backup_h, result.year.backup_h)
             && within(self.dark_h, result.year.dark_h)
+            && within(self.backup_wh, result.year.backup_wh())
             && within(self.missing_wh, result.year.missing_total_wh())
+    }
+}
+
+impl NineInTen {
+    /// The same count held against the middling year alone ([`middling_year`]'s rank, for each limit by itself no
+    /// stricter): half of the years, rounded down, may break it.
+    pub fn in_the_middling_year(self) -> NineInTen {
+        let allowed = self.years / 2;
+        NineInTen { allowed, holds: self.broken <= allowed, ..self }
     }
 }
 

@@ -13,6 +13,12 @@ pub struct Layer<T> {
     pub computed: usize,
 }
 
+impl<T> Clone for Layer<T> {
+    fn clone(&self) -> Self {
+        Layer { kept: self.kept.clone(), room: self.room, computed: self.computed }
+    }
+}
+
 impl<T> Layer<T> {
     fn with_room(room: usize) -> Self {
         Layer { kept: Vec::new(), room, computed: 0 }
@@ -39,8 +45,9 @@ impl<T> Layer<T> {
 }
 
 /// What is kept from one study to the next. Layers of whole years are large (twenty years of one plane are some 4 MB), so
-/// they keep what a house of several planes needs in two states; balances are small and asked for most.
-#[derive(Debug)]
+/// they keep what a house of several planes needs in two states; balances are small and asked for most. A clone shares
+/// what is kept.
+#[derive(Clone, Debug)]
 pub struct Memo {
     /// The sun of a place.
     pub sun: Layer<sun::YearSky>,
@@ -77,6 +84,21 @@ impl Default for Memo {
             inputs: Layer::with_room(12),
             demand: Layer::with_room(4),
             balance: Layer::with_room(24),
+        }
+    }
+}
+
+impl Memo {
+    /// With room for so many states of what changes from one system to the next when many are tried: what arrives at an
+    /// input, some 3 MB for twenty years, and planes where their tilt changes.
+    pub fn with_room(room: usize) -> Memo {
+        Memo {
+            inputs: Layer::with_room(room),
+            light: Layer::with_room(room.min(16)),
+            modules: Layer::with_room(room.min(16)),
+            // Every balance of a search is asked for once.
+            balance: Layer::with_room(2),
+            ..Memo::default()
         }
     }
 }

@@ -1,6 +1,7 @@
 //! From what was read to a system.
 
 mod bearings;
+mod choices;
 mod contradictions;
 mod follows;
 mod house;
@@ -73,6 +74,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         units: header.units,
         currency: header.currency,
         promise: place::promise(&items),
+        choices: choices::choices(&items),
         permits: place::permits(&items),
         listings: listings(&items),
         hired_out: place::hired_out(&items),

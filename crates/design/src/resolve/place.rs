@@ -2,7 +2,7 @@
 
 use super::Items;
 use crate::read::Given;
-use crate::system::{Drill, Dwelling, Permit, Place, Promise, Rules, Weather};
+use crate::system::{Drill, Dwelling, HoldsIn, Permit, Place, Promise, Rules, Weather};
 use array::transposition::SkyModel;
 use quantity::{Currency, Fact, Number, Temperature, Traced, Units, units};
 use std::sync::Arc;
@@ -148,6 +148,13 @@ pub(super) fn promise(items: &Items<'_>) -> Promise {
     Promise {
         must_dark: take.optional("must_loads_dark"),
         backup: take.optional("backup_hours_per_year"),
+        backup_energy: take.optional("backup_energy_per_year"),
+        missing: take.optional("missing_per_year"),
+        holds_in: take.choice("holds_in", |word| match word {
+            "nine years of ten" => Some(HoldsIn::NineYearsOfTen),
+            "the middling year" => Some(HoldsIn::TheMiddlingYear),
+            _ => None,
+        }),
         drill: from.map(|from| Drill { from, days: drill.count("days") }),
         budget: take.is_written("budget").then(|| take.money("budget")),
     }

@@ -5,7 +5,8 @@ use super::{BALANCE, Balances, BrokenUnit, Brought, DrillStudy, MonthStudy, Stre
 use crate::house::HouseStudy;
 use crate::uses::Unanswered;
 use design::Design;
-use quantity::{Clause, Energy, FieldPath, Measure, Ratio, Term, Time, Traced, units};
+use design::system::HoldsIn;
+use quantity::{Clause, Energy, Fact, FieldPath, Measure, Ratio, Term, Time, Traced, units};
 use std::sync::Arc;
 
 /// Everything that was found before it is told.
@@ -71,12 +72,17 @@ pub(super) fn answer(
         .collect();
     let backup: Vec<f64> = all.iter().map(|r| r.year.backup_h).collect();
     let dark: Vec<f64> = all.iter().map(|r| r.year.dark_h).collect();
-    let promised =
-        |fact: &Option<quantity::Fact<Time>>| fact.as_ref().and_then(|f| f.si()).map(|s| s / 3600.0);
+    let stated = &design.system.promise;
+    let hours_of =
+        |fact: &Option<Fact<Time>>| fact.as_ref().and_then(|f| f.si()).map(|s| units::HOUR.of_si(s));
+    let wh_of = |fact: &Option<Fact<Energy>>| {
+        fact.as_ref().and_then(|f| f.si()).map(|joules| units::WATT_HOUR.of_si(joules))
+    };
     let promise = energy::Promise {
-        backup_h: promised(&design.system.promise.backup),
-        dark_h: promised(&design.system.promise.must_dark),
-        missing_wh: None,
+        backup_h: hours_of(&stated.backup),
+        dark_h: hours_of(&stated.must_dark),
+        backup_wh: wh_of(&stated.backup_energy),
+        missing_wh: wh_of(&stated.missing),
     };
     let own = year.from_sun_wh + year.from_bank_wh;
     let worst = energy::worst_stretch(result, 10).map(|s| Stretch {
@@ -169,9 +175,13 @@ pub(super) fn answer(
         backup_spread: energy::spread(&backup),
         dark_spread: energy::spread(&dark),
         worst,
-        promise: (promise.backup_h.is_some() || promise.dark_h.is_some())
+        promise: (promise != energy::Promise::default())
             .then(|| energy::nine_in_ten(&promise, all))
-            .flatten(),
+            .flatten()
+            .map(|held| match stated.holds_in.value() {
+                Some(HoldsIn::TheMiddlingYear) => held.in_the_middling_year(),
+                _ => held,
+            }),
         drill,
         terms,
         results: results.clone(),

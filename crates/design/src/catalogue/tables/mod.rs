@@ -1,5 +1,6 @@
 //! The tables of the design file, one file per subject.
 
+mod choices;
 mod follows;
 mod house;
 mod means;
@@ -17,6 +18,7 @@ pub static TABLES: &[Table] = &[
     place::HEADER,
     place::PLACE,
     place::PROMISE,
+    choices::CHOICE,
     place::PERMITS,
     house::BILLS,
     house::LOAD,

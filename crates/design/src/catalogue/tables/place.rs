@@ -150,6 +150,22 @@ pub(super) const PROMISE: Table = Table {
         field("backup_hours_per_year", quantity_of(Kind::Time), "Hours a year on utility or generator.")
             .within(0.0, 8784.0 * 3600.0)
             .optional(),
+        field("backup_energy_per_year", quantity_of(Kind::Energy), "Energy a year from utility or generator.")
+            .within(0.0, 3.6e12)
+            .optional(),
+        field("missing_per_year", quantity_of(Kind::Energy), "Load a year that may stay unserved.")
+            .within(0.0, 3.6e12)
+            .optional(),
+        field(
+            "holds_in",
+            Shape::Choice(&["nine years of ten", "the middling year"]),
+            "In how many weather years the promise must hold.",
+        )
+        .assume(
+            "nine years of ten",
+            "a hard winter comes now and then and counts",
+            "how large a system keeps the promise",
+        ),
         field(
             "drill",
             Shape::Record(&[

@@ -1,0 +1,21 @@
+//! Question 4: what to build. A search over the systems that the choices of a design allow.
+//!
+//! Every system tried is the design's own text with a few edits, read, resolved, studied and inspected like any other
+//! design. So it is buildable by the same rules, costs what its own purchase list says, and comes through the year as its
+//! own study says; there is no second model that could differ.
+
+mod choice;
+mod margin;
+mod odds;
+mod outcome;
+mod search;
+mod trial;
+
+pub use choice::{Knob, LARGEST, Refusal, Setting, Space};
+pub use margin::{Neighbour, Step};
+pub use odds::{Odds, YEARS, odds};
+pub use outcome::{Limit, Outcome};
+pub use search::{
+    Counts, Finished, Ranking, Rejected, Scale, SizeStudy, Stage, Watch, changed_text, search,
+};
+pub use trial::{Bulk, Candidate, Fate, Rejection};

@@ -1,0 +1,134 @@
+//! How a system comes through its weather years, and whether it keeps the promise.
+
+use design::Design;
+use design::system::{HoldsIn, System};
+use energy::{Spread, YearResult};
+use quantity::{Energy, Fact, Money, Time, units};
+use study::YearStudy;
+
+/// What limits a system.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[allow(missing_docs)] // The names say it.
+pub enum Limit {
+    DarkHours,
+    BackupHours,
+    BackupEnergy,
+    Missing,
+    /// Too many years break one limit or another, though each alone would hold.
+    Together,
+    Drill,
+    Budget,
+}
+
+/// The weather years of a system in short.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// Weather years.
+    pub years: usize,
+    /// Of them break the promise.
+    pub broken: usize,
+    /// May break it.
+    pub allowed: usize,
+    /// Hours on utility or generator in the middling year.
+    pub backup_h: f64,
+    /// From utility or generator in the middling year, Wh.
+    pub backup_wh: f64,
+    /// Hours in which a must-load is missing in the middling year.
+    pub dark_h: f64,
+    /// Load not served in the middling year, Wh.
+    pub missing_wh: f64,
+    /// Offered by the modules and taken by nothing in the middling year, Wh.
+    pub unused_wh: f64,
+    /// Fuel in the middling year, litres.
+    pub fuel_l: f64,
+    /// Hours on backup over the years.
+    pub backup_spread: Spread,
+    /// Dark hours over the years.
+    pub dark_spread: Spread,
+    /// Rehearsals without a dark hour, of how many; `None` where none was asked for.
+    pub drill: Option<(usize, usize)>,
+    /// The limits that are broken, the bill's among them; none when the promise is kept.
+    pub breaks: Vec<Limit>,
+}
+
+impl Outcome {
+    /// Whether everything promised is kept.
+    pub fn keeps(&self) -> bool {
+        self.breaks.is_empty()
+    }
+
+    /// Of a studied year and the sum of the bill.
+    pub(crate) fn of(design: &Design, year: &YearStudy, cost: Money) -> Option<Outcome> {
+        let results = year.results.as_ref().as_ref().ok()?;
+        let middling = &results.get(year.middling)?;
+        let spread = |of: fn(&YearResult) -> f64| energy::spread(&results.iter().map(of).collect::<Vec<_>>());
+        let years = results.len();
+        let allowed = year.promise.map_or_else(|| may_break(&design.system, years), |held| held.allowed);
+        let mut breaks = broken_limits(&design.system, results, allowed);
+        if breaks.is_empty() && year.promise.is_some_and(|held| !held.holds) {
+            breaks.push(Limit::Together);
+        }
+        let drill = year.drill.as_ref().map(|drill| (drill.carried, drill.of));
+        // The rehearsal may go wrong as seldom as everything else.
+        if drill.is_some_and(|(carried, of)| of - carried > may_break(&design.system, of)) {
+            breaks.push(Limit::Drill);
+        }
+        if over_budget(design, cost) {
+            breaks.push(Limit::Budget);
+        }
+        Some(Outcome {
+            years,
+            broken: year.promise.map_or(0, |held| held.broken),
+            allowed,
+            backup_h: middling.year.backup_h,
+            backup_wh: middling.year.backup_wh(),
+            dark_h: middling.year.dark_h,
+            missing_wh: middling.year.missing_total_wh(),
+            unused_wh: middling.year.unused_wh,
+            fuel_l: middling.fuel_l,
+            backup_spread: spread(|r| r.year.backup_h)?,
+            dark_spread: spread(|r| r.year.dark_h)?,
+            drill,
+            breaks,
+        })
+    }
+}
+
+/// Whether anything is promised but a ceiling for the bill.
+pub(crate) fn promised(design: &Design) -> bool {
+    let promise = &design.system.promise;
+    promise.backup.is_some()
+        || promise.backup_energy.is_some()
+        || promise.missing.is_some()
+        || promise.must_dark.is_some()
+        || promise.drill.is_some()
+}
+
+pub(crate) fn over_budget(design: &Design, cost: Money) -> bool {
+    matches!(&design.system.promise.budget, Some(Fact::Known(most)) if cost > most.value)
+}
+
+/// How many of so many years may break a promise.
+fn may_break(system: &System, years: usize) -> usize {
+    match system.promise.holds_in.value() {
+        Some(HoldsIn::TheMiddlingYear) => years / 2,
+        _ => years / 10,
+    }
+}
+
+fn broken_limits(system: &System, results: &[YearResult], allowed: usize) -> Vec<Limit> {
+    let promise = &system.promise;
+    let hours = |fact: &Option<Fact<Time>>| fact.as_ref().and_then(Fact::si).map(|s| units::HOUR.of_si(s));
+    let wh = |fact: &Option<Fact<Energy>>| fact.as_ref().and_then(Fact::si).map(|j| units::WATT_HOUR.of_si(j));
+    let none = energy::Promise::default;
+    [
+        (Limit::DarkHours, energy::Promise { dark_h: hours(&promise.must_dark), ..none() }),
+        (Limit::BackupHours, energy::Promise { backup_h: hours(&promise.backup), ..none() }),
+        (Limit::BackupEnergy, energy::Promise { backup_wh: wh(&promise.backup_energy), ..none() }),
+        (Limit::Missing, energy::Promise { missing_wh: wh(&promise.missing), ..none() }),
+    ]
+    .into_iter()
+    .filter(|(_, alone)| results.iter().filter(|result| !alone.kept_in(result)).count() > allowed)
+    .map(|(limit, _)| limit)
+    .collect()
+}

@@ -1,0 +1,180 @@
+//! One system tried: read, resolved, studied without its year, inspected, priced.
+
+use crate::Outcome;
+use crate::choice::Space;
+use bill::Group;
+use design::Design;
+use quantity::{FieldPath, Measure, Money, units};
+use rules::{Finding, Severity};
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use study::{Depth, Memo, Study, WeatherFile};
+
+/// One system of the space.
+#[derive(Clone, Debug)]
+pub struct Candidate {
+    /// Index of the setting of each knob.
+    pub picks: Vec<usize>,
+    /// What became of it.
+    pub fate: Fate,
+}
+
+/// What became of a system.
+#[derive(Clone, Debug)]
+pub enum Fate {
+    /// The search was stopped before it came to this one.
+    NotTried,
+    /// The same system as the one at this position: they differ only in what is left out.
+    Same(usize),
+    /// It cannot be built as drawn.
+    Rejected(Rejection),
+    /// It can be built.
+    Buildable {
+        /// What it is.
+        bulk: Bulk,
+        /// Its years, where they were looked at; in words why there are none.
+        outcome: Option<Result<Outcome, String>>,
+    },
+}
+
+impl Candidate {
+    /// What it is, where it can be built.
+    pub fn bulk(&self) -> Option<&Bulk> {
+        match &self.fate {
+            Fate::Buildable { bulk, .. } => Some(bulk),
+            _ => None,
+        }
+    }
+
+    /// Its years, where they were looked at.
+    pub fn outcome(&self) -> Option<&Outcome> {
+        match &self.fate {
+            Fate::Buildable { outcome: Some(Ok(outcome)), .. } => Some(outcome),
+            _ => None,
+        }
+    }
+}
+
+/// Why a system cannot be built.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rejection {
+    /// Code of the rule; empty where the text is not understood.
+    pub code: &'static str,
+    /// Name of the situation.
+    pub name: &'static str,
+    /// In the words of the finding.
+    pub says: String,
+    /// A fact is missing that the present design does not ask for.
+    pub undecided: bool,
+}
+
+/// How much of everything a system is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bulk {
+    /// Sum of all lines of its purchase list with a price.
+    pub cost: Money,
+    /// Lines without a price: group, item and how much of it.
+    pub unpriced: BTreeSet<(Group, Arc<str>, u64)>,
+    /// Nominal energy of all batteries, Wh.
+    pub battery_wh: f64,
+    /// Power of all modules on their labels, W.
+    pub module_w: f64,
+    /// Continuous output of all inverters, W.
+    pub inverter_w: f64,
+}
+
+/// Findings without an answer that stand against the present design already, by code and place.
+pub(crate) type Open = BTreeSet<(&'static str, Option<FieldPath>)>;
+
+fn key(finding: &Finding) -> (&'static str, Option<FieldPath>) {
+    (finding.code, finding.at.first().map(|place| place.field.clone()))
+}
+
+/// What is not decided of the present design although a danger or breach hangs on it.
+pub(crate) fn open_questions(study: &Study) -> Open {
+    let findings = rules::inspect(study);
+    findings.iter().filter(|f| f.blocks() && f.undecided.is_some()).map(key).collect()
+}
+
+/// Tries one text.
+pub(crate) fn try_text(text: &str, file: Option<&WeatherFile>, open: &Open, memo: &mut Memo) -> Fate {
+    let design = Arc::new(Design::of_text(text));
+    if let Some(problem) = design.problems.first() {
+        return Fate::Rejected(Rejection {
+            code: "",
+            name: "not-understood",
+            says: problem.says.clone(),
+            undecided: false,
+        });
+    }
+    let study = Study::of(design, file, Depth::WithoutYear, memo);
+    let findings = rules::inspect(&study);
+    let against = |finding: &&Finding| {
+        finding.severity <= Severity::Breach
+            && (finding.undecided.is_none() || !open.contains(&key(finding)))
+    };
+    match findings.iter().find(against) {
+        Some(finding) => Fate::Rejected(Rejection {
+            code: finding.code,
+            name: finding.name,
+            says: finding.says.clone(),
+            undecided: finding.undecided.is_some(),
+        }),
+        None => Fate::Buildable { bulk: bulk(&study), outcome: None },
+    }
+}
+
+pub(crate) fn bulk(study: &Study) -> Bulk {
+    let system = &study.design.system;
+    let unpriced = study
+        .bill
+        .lines
+        .iter()
+        .filter(|line| !line.total.is_known())
+        .map(|line| {
+            let pieces = line.pieces.as_ref().and_then(|n| n.value()).map(|n| u64::from(n.0));
+            // Millimetres tell lengths apart that a shop would.
+            let length = line.length.as_ref().and_then(|l| l.value()).map(|l| (l.si() * 1000.0).round() as u64);
+            (line.group, line.item.clone(), pieces.or(length).unwrap_or(0))
+        })
+        .collect();
+    let battery_wh = study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::WATT_HOUR.of_si(j));
+    let module_w = study.inputs.iter().filter_map(|input| input.power.si());
+    let inverters = system.units_in_place.iter().filter_map(|unit| system.inverter_of(unit));
+    Bulk {
+        cost: study.bill.total.value,
+        unpriced,
+        battery_wh: battery_wh.sum(),
+        module_w: module_w.sum(),
+        inverter_w: inverters.filter_map(|inverter| inverter.output.si()).sum(),
+    }
+}
+
+/// The whole study of a text: the same that anyone asking for its year gets.
+pub(crate) fn whole(text: &str, file: Option<&WeatherFile>, memo: &mut Memo) -> Study {
+    Study::of(Arc::new(Design::of_text(text)), file, Depth::Whole, memo)
+}
+
+/// The years of a system of the space.
+pub(crate) fn years(
+    space: &Space,
+    design: &Design,
+    system: usize,
+    cost: Money,
+    file: Option<&WeatherFile>,
+    memo: &mut Memo,
+) -> Result<Outcome, String> {
+    let text = space.text(design, system)?;
+    let study = whole(&text, file, memo);
+    match &study.year {
+        Ok(year) => {
+            Outcome::of(&study.design, year, cost).ok_or_else(|| "its years have no result".to_string())
+        }
+        Err(study::Unanswered::Refused { because, .. }) => Err(because.clone()),
+        Err(study::Unanswered::Missing(gap)) => {
+            let fields: Vec<&str> = gap.missing.iter().map(|m| m.field.as_str()).collect();
+            Err(format!("not known: {}", fields.join(", ")))
+        }
+        Err(study::Unanswered::NotAsked) => Err("its year was not asked for".into()),
+    }
+}
