@@ -3,7 +3,7 @@
 use crate::Points;
 use quantity::{
     ApparentPower, Count, Current, Energy, EnergyPerLength, Fact, HeatLoss, Length, Number, Power, Ratio,
-    Temperature, Time, Voltage, Volume,
+    Temperature, Time, Traced, Voltage, Volume,
 };
 use std::sync::Arc;
 
@@ -189,9 +189,33 @@ pub struct Load {
     pub panel: Arc<str>,
 }
 
-/// Twelve monthly bills.
+/// Twelve monthly bills, a meter, and what becomes of energy that nobody listed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bills {
     /// Energy of each month in kWh, January first.
     pub energy: Fact<[f64; 12]>,
+    /// Interval readings, where a file of them is named.
+    pub meter: Option<MeterFile>,
+    /// What becomes of the difference between bills and list.
+    pub unlisted: Fact<Unlisted>,
+}
+
+/// A file of interval readings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeterFile {
+    /// Its name as the design writes it.
+    pub name: Traced<Arc<str>>,
+    /// What its columns mean; `None` for a feed that says so itself.
+    pub columns: Option<crate::meter::Columns>,
+}
+
+/// What becomes of the difference between bills and list, as the owner chooses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Unlisted {
+    /// The list stands as it is; the difference is shown.
+    Left,
+    /// Every hour of a month is scaled until the month meets its bill.
+    Scaled,
+    /// Where a bill is higher, the rest is added evenly over the month's hours as a load that is wanted.
+    Added,
 }

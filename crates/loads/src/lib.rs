@@ -5,6 +5,7 @@ mod facts;
 mod figures;
 mod follows;
 mod legs;
+pub mod meter;
 mod place;
 mod points;
 mod profile;

@@ -44,7 +44,7 @@ pub struct Reconciled {
 pub struct Reconciliation {
     /// January first.
     pub months: [Reconciled; 12],
-    /// All twelve together.
+    /// All months with a bill together.
     pub year: Reconciled,
     /// Month that agrees least, 0 for January; the first of equals. `None` when nothing was billed.
     pub worst: Option<usize>,
@@ -61,9 +61,11 @@ pub fn reconcile(list_wh: [f64; 12], bills_wh: [f64; 12]) -> Reconciliation {
             worst = Some((month, off));
         }
     }
+    // A month without a bill would count as nothing used.
+    let billed = |of: [f64; 12]| (0..12).filter(|m| bills_wh[*m] > 0.0).map(|m| of[m]).sum();
     Reconciliation {
         months,
-        year: compare(list_wh.iter().sum(), bills_wh.iter().sum()),
+        year: compare(billed(list_wh), billed(bills_wh)),
         worst: worst.map(|(month, _)| month),
     }
 }
@@ -119,5 +121,8 @@ mod tests {
     fn a_month_without_a_bill_compares_with_nothing() {
         let done = reconcile([100.0; 12], [0.0; 12]);
         assert_eq!((done.months[0].agreement, done.worst), (None, None));
+        let mut bills = [0.0; 12];
+        bills[3] = 100.0;
+        assert_eq!(reconcile([100.0; 12], bills).year.agreement, Some(Agreement::Good));
     }
 }

@@ -77,7 +77,8 @@ const SUBJECTS_MAY_USE: &[(&str, &str)] = &[
     ("rand_pcg", "random words from a stored seed, in weather and loads"),
     ("uom", "dimensions, in quantity"),
     ("strsim", "nearest name, in quantity"),
-    ("csv", "the data files of tables"),
+    ("csv", "the data files of tables, interval readings in loads"),
+    ("roxmltree", "interval readings in XML, in loads"),
 ];
 
 /// Outside crates that only the named crates may use.

@@ -3,8 +3,9 @@
 use super::Items;
 use super::take::{Take, assumed};
 use crate::read::Given;
-use loads::{Bills, Leg, Load, RunningPower, Tier, Use};
-use quantity::{Current, Fact, Power, Ratio, Traced, Voltage, WhoKnows};
+use loads::meter::{Clock, Columns, DateOrder};
+use loads::{Bills, Leg, Load, MeterFile, RunningPower, Tier, Unlisted, Use};
+use quantity::{Current, Fact, Power, Ratio, Time, Traced, Voltage, WhoKnows};
 use std::sync::Arc;
 
 pub(super) fn loads(items: &Items<'_>) -> Vec<Load> {
@@ -79,7 +80,7 @@ fn hours(take: &Take<'_>) -> Fact<[f64; 4]> {
     }
 }
 
-pub(super) fn bills(items: &Items<'_>) -> Bills {
+pub(super) fn bills(items: &Items<'_>, offset_h: Option<f64>) -> Bills {
     let take = items.one("bills");
     let energy = match take.given("kwh") {
         Some((Given::Months(joules), origin)) => {
@@ -87,5 +88,41 @@ pub(super) fn bills(items: &Items<'_>) -> Bills {
         }
         _ => Fact::unknown("bills.kwh", WhoKnows::Owner),
     };
-    Bills { energy }
+    let columns = take.is_written("columns").then(|| columns(&take.record("columns"), offset_h)).flatten();
+    let meter = take.text("meter").known().map(|name| MeterFile { name: name.clone(), columns });
+    let unlisted = take.choice("unlisted", |word| match word {
+        "left" => Some(Unlisted::Left),
+        "scaled" => Some(Unlisted::Scaled),
+        "added" => Some(Unlisted::Added),
+        _ => None,
+    });
+    Bills { energy, meter, unlisted }
+}
+
+/// What columns mean; `None` while something of it is missing, which is a problem of its own.
+fn columns(take: &Take<'_>, offset_h: Option<f64>) -> Option<Columns> {
+    let text = |key: &str| take.text(key).value().map(ToString::to_string);
+    let seconds: Fact<Time> = take.quantity("minutes");
+    let offset_s = offset_h.map(|hours| (hours * 3600.0).round() as i64);
+    let clock = take.choice("clock", |word| match word {
+        "universal" => Some(Clock::Universal),
+        _ => offset_s.map(Clock::Standard),
+    });
+    let order = take.choice("dates", |word| match word {
+        "year first" => Some(DateOrder::YearFirst),
+        "month first" => Some(DateOrder::MonthFirst),
+        "day first" => Some(DateOrder::DayFirst),
+        _ => None,
+    });
+    Some(Columns {
+        stamp: text("stamp")?,
+        stamped_at_end: *take.choice("stamped", |word| Some(word == "end")).value()?,
+        order: *order.value()?,
+        clock: *clock.value()?,
+        taken: text("taken")?,
+        fed: text("fed"),
+        wh: *take.choice("unit", |word| Some(if word == "kWh" { 1000.0 } else { 1.0 })).value()?,
+        length: text("length"),
+        seconds: seconds.si()?.round() as i64,
+    })
 }

@@ -1,7 +1,7 @@
 //! What the house uses.
 
 use super::follows::{ROOMS, VEHICLE, WATER};
-use super::{Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
+use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
 
 pub(super) const BILLS: Table = Table {
     key: "bills",
@@ -12,10 +12,56 @@ pub(super) const BILLS: Table = Table {
         field("kwh", Shape::Months { kind: Kind::Energy, factor: 3.6e6 }, "January to December, kWh.")
             .within(0.0, 3.6e11)
             .optional(),
-        kept("meter", Shape::Text, "A file of interval-meter readings."),
+        field(
+            "meter",
+            Shape::Text,
+            "A file of interval-meter readings beside the design: XML after NAESB REQ.21 (ESPI), or comma-separated values with their columns declared below.",
+        )
+        .optional(),
+        field("columns", Shape::Record(COLUMNS), "What the columns of a comma-separated file mean.").optional(),
+        field(
+            "unlisted",
+            Shape::Choice(&["left", "scaled", "added"]),
+            "What becomes of energy that is billed and not listed: left out and shown, every hour of the month scaled to the bill, or added evenly over the month's hours.",
+        )
+        .assume("left", "nothing was said of it", "what the year is balanced against"),
     ],
     shelf: None,
 };
+
+const COLUMNS: &[Field] = &[
+    field("stamp", Shape::Text, "Column of date and time.").needed(),
+    field("taken", Shape::Text, "Column of the energy taken.").needed(),
+    field("fed", Shape::Text, "Column of the energy fed back, where there is one.").optional(),
+    field("unit", Shape::Choice(&["Wh", "kWh"]), "Unit of these columns.").needed(),
+    field(
+        "stamped",
+        Shape::Choice(&["begin", "end"]),
+        "Whether a stamp is the begin or the end of its interval.",
+    )
+    .needed(),
+    field(
+        "dates",
+        Shape::Choice(&["year first", "month first", "day first"]),
+        "Order of the numbers of a date.",
+    )
+    .needed(),
+    field(
+        "clock",
+        Shape::Choice(&["universal", "standard"]),
+        "Universal time, or standard time of the place all year.",
+    )
+    .needed(),
+    field("length", Shape::Text, "Column of the length of each interval in seconds, where there is one.")
+        .optional(),
+    field(
+        "minutes",
+        Shape::Bare { kind: Kind::Time, factor: 60.0 },
+        "Length of every interval, where no column has it.",
+    )
+    .within(60.0, 86_400.0)
+    .assume("60", "hourly readings were meant", "which hours are taken for gaps"),
+];
 
 pub(super) const LOAD: Table = Table {
     key: "load",
