@@ -4,15 +4,16 @@ use crate::show::Failure;
 use design::Design;
 use rules::Finding;
 use std::io::Read as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
-use study::{Depth, Memo, Study, Unanswered, WeatherFile};
+use study::{Depth, Files, Memo, NamedFile, Study, Unanswered, WeatherFile};
 
 /// A design as loaded: how it is called in messages, and what was understood.
 pub(crate) struct Loaded {
     pub(crate) file: String,
     pub(crate) design: Arc<Design>,
     pub(crate) weather: Option<WeatherFile>,
+    pub(crate) meter: Option<NamedFile>,
 }
 
 /// Reads a design from a file, or from standard input for `-`.
@@ -31,22 +32,22 @@ pub(crate) fn design(path: &Path) -> Result<Loaded, Failure> {
     };
     let design = Design::of_bytes(&bytes);
     let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
-    let weather = weather(&design, &folder);
-    Ok(Loaded { file, design: Arc::new(design), weather })
+    let weather = design.system.place.weather.file.as_ref().map(|file| beside(&file.value, &folder));
+    let meter = design.system.bills.meter.as_ref().map(|meter| beside(&meter.name.value, &folder));
+    Ok(Loaded { file, design: Arc::new(design), weather, meter })
 }
 
-/// The hourly year a design names, read from beside it.
-fn weather(design: &Design, folder: &Path) -> Option<WeatherFile> {
-    let name = design.system.place.weather.file.as_ref()?.value.to_string();
-    let path: PathBuf = folder.join(&name);
-    let bytes = door::read_data(&path).map(Arc::from).map_err(|e| e.to_string());
-    Some(WeatherFile { name, bytes })
+/// A file the design names, read from beside it.
+fn beside(name: &str, folder: &Path) -> NamedFile {
+    let bytes = door::read_data(&folder.join(name)).map(Arc::from).map_err(|e| e.to_string());
+    NamedFile { name: name.to_string(), bytes }
 }
 
 /// A study with its findings; fails where the hours it is asked to balance stand in a file that cannot be read.
 pub(crate) fn study(loaded: &Loaded, depth: Depth) -> Result<(Study, Vec<Finding>), Failure> {
     let mut memo = Memo::default();
-    let study = Study::of(loaded.design.clone(), loaded.weather.as_ref(), depth, &mut memo);
+    let files = Files { weather: loaded.weather.as_ref(), meter: loaded.meter.as_ref() };
+    let study = Study::of_files(loaded.design.clone(), files, depth, &mut memo);
     if let (Depth::Whole, Err(Unanswered::Refused { because, field: Some(field) })) = (depth, &study.sky)
         && field.as_str() == "place.weather.file"
     {

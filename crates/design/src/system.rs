@@ -175,6 +175,8 @@ pub struct Promise {
     pub drill: Option<Drill>,
     /// Ceiling for what is bought.
     pub budget: Option<Fact<Money>>,
+    /// Reserve for loads to come, as a share of the list.
+    pub growth: Option<Fact<quantity::Ratio>>,
 }
 
 /// In how many weather years a promise must hold.

@@ -392,6 +392,21 @@ pub fn uses(study: &Study, answer: &Answer) -> Json {
         json!({ "months": reconciled.months.iter().map(line).collect::<Vec<_>>(), "year": line(&reconciled.year) })
     });
     map.insert("against_bills".into(), json!(bills));
+    let meter = demand.meter.as_ref().and_then(|meter| meter.as_ref().ok()).map(|meter| {
+        let months = meter.account.months.iter().map(|month| {
+            json!({
+                "year": month.year,
+                "month": month.month + 1,
+                "taken_kwh": kwh(month.taken_wh),
+                "fed_kwh": kwh(month.fed_wh),
+                "missing_h": number(month.missing_s as f64 / 3600.0),
+                "twice_h": number(month.twice_s as f64 / 3600.0),
+                "whole": month.is_whole(),
+            })
+        });
+        json!({ "file": &*meter.name.value, "readings": meter.account.count, "months": months.collect::<Vec<_>>() })
+    });
+    map.insert("meter".into(), json!(meter));
     if let Err(Unanswered::Missing(gap)) = &demand.years {
         missing.gap(gap);
     }

@@ -81,6 +81,7 @@ pub static RULES: &[&Rule] = &[
     &energy::list_against_bills::RULE,
     &energy::year_not_answered::RULE,
     &uses::cannot_keep_up::RULE,
+    &uses::meter_record::RULE,
     &money::over_budget::RULE,
     &money::prices_missing::RULE,
     &permits::answer_missing::RULE,

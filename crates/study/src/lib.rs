@@ -10,6 +10,7 @@ mod fit;
 mod house;
 mod light;
 mod memo;
+mod meter;
 mod models;
 mod near;
 mod purchase;
@@ -29,6 +30,7 @@ pub use house::HouseStudy;
 pub use light::PlaneStudy;
 pub use light::{ModuleYears, OnPlane, PlaneYears, Skies};
 pub use memo::{Layer, Memo};
+pub use meter::{Files, MeterStudy, NamedFile};
 pub use near::{Cold, ColdKind, NearPlace, PlacesFound, ZoneNear, near, near_design};
 pub use purchase::purchase;
 pub use sky::{SkyStudy, WeatherFile, Years};
@@ -113,6 +115,12 @@ pub enum Depth {
 impl Study {
     /// Studies a design; layers whose inputs did not change come from `memo`.
     pub fn of(design: Arc<Design>, file: Option<&WeatherFile>, depth: Depth, memo: &mut Memo) -> Study {
+        Study::of_files(design, Files { weather: file, meter: None }, depth, memo)
+    }
+
+    /// As [`Study::of`], with every file the design names.
+    pub fn of_files(design: Arc<Design>, files: Files<'_>, depth: Depth, memo: &mut Memo) -> Study {
+        let file = files.weather;
         let system = &design.system;
         let strings = strings::strings(system);
         let inputs = fit::inputs(system);
@@ -121,7 +129,8 @@ impl Study {
             Depth::WithoutYear if !demand::follows_weather(system) => Err(Unanswered::NotAsked),
             _ => sky::sky(system, file, memo),
         };
-        let demand = demand::demand(system, &sky, memo);
+        let meter = meter::meter(system, files.meter, memo);
+        let demand = demand::demand(system, &sky, meter, memo);
         if depth == Depth::WithoutYear {
             sky = Err(Unanswered::NotAsked);
         }

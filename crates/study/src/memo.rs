@@ -65,6 +65,8 @@ pub struct Memo {
     pub modules: Layer<crate::light::ModuleYears>,
     /// What arrives at an input in every year.
     pub inputs: Layer<crate::year::InputYears>,
+    /// What an interval meter has recorded, or why its file gives nothing.
+    pub meter: Layer<Result<std::sync::Arc<loads::meter::MeterAccount>, String>>,
     /// What is wanted in every year.
     pub demand: Layer<crate::demand::DemandYears>,
     /// The balance of every year.
@@ -82,6 +84,7 @@ impl Default for Memo {
             light: Layer::with_room(8),
             modules: Layer::with_room(8),
             inputs: Layer::with_room(12),
+            meter: Layer::with_room(2),
             demand: Layer::with_room(4),
             balance: Layer::with_room(24),
         }

@@ -193,3 +193,45 @@ fn only_what_loads_rest_on_makes_them_anew() {
     assert!(!Arc::ptr_eq(&first, &of(base.replace("150 W/K", "151 W/K"))));
     assert!(!Arc::ptr_eq(&first, &of(base.replace("seed = 4", "seed = 5"))));
 }
+
+const LIGHTS: &str =
+    "[[load]]\nname = \"lights\"\nwatts = 100\nvolts = 120\nhours = 24\ntier = \"must\"\nleg = \"A\"\n";
+
+/// 100 W around the clock are 74.4 kWh in January and 876 kWh a year.
+fn against(bills: &str) -> Study {
+    study(&format!("{LIGHTS}\n{bills}"))
+}
+
+#[test]
+fn energy_nobody_listed_is_left_scaled_or_added_as_the_owner_chooses() {
+    let bills = |choice: &str| {
+        format!("[bills]\nkwh = [100, 67.2, 74.4, 72, 74.4, 72, 74.4, 74.4, 72, 74.4, 72, 60]\n{choice}")
+    };
+    let yearly = |study: &Study| units::KILOWATT_HOUR.of_si(study.demand.yearly.si().unwrap());
+    let left = against(&bills(""));
+    assert!((yearly(&left) - 876.0).abs() < 1e-9);
+    let scaled = against(&bills("unlisted = \"scaled\""));
+    // January meets 100 kWh, December 60.
+    assert!((yearly(&scaled) - (876.0 + 25.6 - 14.4)).abs() < 1e-9, "{}", yearly(&scaled));
+    let profile = scaled.demand.profile.as_ref().unwrap();
+    assert!((profile.leg(0)[0] - 100_000.0 / 744.0).abs() < 1e-9);
+    assert!((profile.leg(0)[8759] - 60_000.0 / 744.0).abs() < 1e-9);
+    let added = against(&bills("unlisted = \"added\""));
+    // Nothing is taken off where the list is higher, and what is added is wanted, not a must.
+    assert!((yearly(&added) - (876.0 + 25.6)).abs() < 1e-9);
+    let profile = added.demand.profile.as_ref().unwrap();
+    assert!((profile.tier(loads::Tier::Want)[0] - 25_600.0 / 744.0).abs() < 1e-9);
+    // The comparison stays with the list itself.
+    for study in [&left, &scaled, &added] {
+        let months = study.demand.reconciled.as_ref().unwrap().months;
+        assert!((months[0].list_wh - 74_400.0).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn a_reserve_raises_every_hour_and_is_a_line_of_its_own() {
+    let grown = study(&format!("[promise]\ngrowth = \"25 %\"\n{LIGHTS}"));
+    assert!((units::KILOWATT_HOUR.of_si(grown.demand.yearly.si().unwrap()) - 1095.0).abs() < 1e-9);
+    assert!((grown.demand.profile.as_ref().unwrap().leg(0)[4000] - 125.0).abs() < 1e-9);
+    assert!((grown.demand.loads[0].yearly.si().unwrap() / 3.6e6 - 876.0).abs() < 1e-9);
+}

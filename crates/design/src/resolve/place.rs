@@ -157,6 +157,7 @@ pub(super) fn promise(items: &Items<'_>) -> Promise {
         }),
         drill: from.map(|from| Drill { from, days: drill.count("days") }),
         budget: take.is_written("budget").then(|| take.money("budget")),
+        growth: take.optional("growth"),
     }
 }
 

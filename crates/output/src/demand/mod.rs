@@ -4,7 +4,7 @@ mod pictures;
 mod tables;
 
 pub use pictures::pictures;
-pub use tables::{against_bills, by_month, followed};
+pub use tables::{against_bills, by_month, followed, meter};
 
 use crate::answers::{Answer, cannot};
 use crate::book::Span;
@@ -17,7 +17,7 @@ use study::{Study, Unanswered};
 
 /// The tables of question 2, in order.
 pub fn all_tables(study: &Study) -> Vec<Table> {
-    let more = [by_month(study), against_bills(study), followed(study)];
+    let more = [by_month(study), against_bills(study), meter(study), followed(study)];
     std::iter::once(crate::sheets::loads(study)).chain(more.into_iter().flatten()).collect()
 }
 
@@ -61,6 +61,8 @@ pub(crate) fn answer(study: &Study) -> Answer {
             sentence.push(Span::plain(" of them."));
         }
         short.push_str(&format!(", bills differ by {text}"));
+    } else if let Some(Err(Unanswered::Refused { because, .. })) = &demand.meter {
+        sentence.push(Span::plain(format!(". Your meter cannot be held against it: {because}.")));
     } else {
         sentence.push(Span::plain(". There are no bills to hold it against."));
     }

@@ -32,6 +32,16 @@ pub fn by_month(study: &Study) -> Option<Table> {
         });
         rows.push(Row { cells, total: false });
     }
+    if let Ok(years) = &demand.years {
+        let more =
+            [("not listed, by your bills", years.unlisted_wh), ("reserve for growth", years.reserve_wh)];
+        for (name, months) in more.into_iter().filter(|(_, months)| months.iter().any(|wh| *wh != 0.0)) {
+            let mut cells = vec![words(name)];
+            cells.extend(months.map(kwh));
+            cells.push(kwh(months.iter().sum()));
+            rows.push(Row { cells, total: false });
+        }
+    }
     let mut cells = vec![words("all")];
     cells.extend(
         totals
@@ -109,6 +119,43 @@ pub fn against_bills(study: &Study) -> Option<Table> {
 fn signed(value: f64) -> String {
     let text = fixed(value, 0);
     if value > 0.0 && text != "0" { format!("+{text}") } else { text.replace('-', "−") }
+}
+
+/// Months of the interval meter.
+pub fn meter(study: &Study) -> Option<Table> {
+    let account = &study.demand.meter.as_ref()?.as_ref().ok()?.account;
+    let fed = account.fed_wh > 0.0;
+    let rows = account.months.iter().map(|month| {
+        let hours =
+            |seconds: i64| if seconds == 0 { String::new() } else { fixed(seconds as f64 / 3600.0, 2) };
+        let mut cells = vec![
+            words(format!("{} {}", MONTHS[month.month], month.year)),
+            words(fixed(month.taken_wh / 1000.0, 1)),
+        ];
+        if fed {
+            cells.push(words(fixed(month.fed_wh / 1000.0, 1)));
+        }
+        cells.push(words(hours(month.missing_s)));
+        cells.push(words(hours(month.twice_s)));
+        cells.push(words(if month.is_whole() { "whole" } else { "not whole: not compared" }));
+        Row { cells, total: false }
+    });
+    let mut columns = vec![left("month"), right("taken", "kWh")];
+    if fed {
+        columns.push(right("fed back", "kWh"));
+    }
+    columns.extend([right("missing", "h"), right("twice", "h"), left("record")]);
+    Some(Table {
+        id: "meter-months".into(),
+        caption: "What your meter recorded".into(),
+        columns,
+        rows: rows.collect(),
+        note: format!(
+            "{} readings, most of {} minutes; months of standard time. An hour missing or counted twice, as a change of clocks leaves it, does not break a month.",
+            account.count,
+            account.usual_s / 60
+        ),
+    })
 }
 
 /// What became of each load that follows the weather, over the weather years.

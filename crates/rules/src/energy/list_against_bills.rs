@@ -43,7 +43,10 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         agreement.in_words()
     ));
     finding
-        .at("bills.kwh", "bills set here")
+        .at(
+            if study.design.system.bills.energy.is_known() { "bills.kwh" } else { "bills.meter" },
+            "bills set here",
+        )
         .figure(&["loads-total", "against-bills"])
         .because(study.demand.difference.as_ref().map(|d| d.term("difference", &units::PERCENT)))
         .explains(if difference > 0.0 {

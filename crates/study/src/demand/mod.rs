@@ -6,18 +6,19 @@ mod years;
 pub use years::{DemandYears, FollowedLoad, WantedYear};
 
 use crate::memo::Memo;
+use crate::meter::MeterStudy;
 use crate::sky::SkyStudy;
 use crate::uses::{Unanswered, Uses};
 use design::system::System;
 use loads::{
     EnergyPerDay, HourlyProfile, LabelEnergyPerDay, Leg, Load, LoadInput, MONTH_DAYS, Reconciliation,
-    StartVa, Tier, Use, YearOfUse, reconcile,
+    StartVa, Tier, Unlisted, Use, YearOfUse, reconcile,
 };
 use quantity::{
     ApparentPower, Clause, Count, Energy, Fact, Gap, Measure, Ratio, Standing, Term, Time, Traced, sum, units,
 };
 use std::sync::Arc;
-use years::{Listed, Weather};
+use years::{Listed, More, Weather};
 
 /// One load.
 #[derive(Clone, Debug)]
@@ -57,6 +58,8 @@ pub struct DemandStudy {
     pub years: Result<Arc<DemandYears>, Unanswered>,
     /// What the profile rests on.
     pub terms: Vec<Term>,
+    /// The interval meter, where one is named.
+    pub meter: Option<Result<MeterStudy, Unanswered>>,
     /// List against bills, where there are bills.
     pub reconciled: Option<Reconciliation>,
     /// Difference over the year as a share of the bills.
@@ -86,8 +89,11 @@ pub(crate) fn follows_weather(system: &System) -> bool {
 pub(crate) fn demand(
     system: &System,
     sky: &Result<Arc<SkyStudy>, Unanswered>,
+    meter: Option<Result<MeterStudy, Unanswered>>,
     memo: &mut Memo,
 ) -> DemandStudy {
+    let billed = billed(system, meter.as_ref());
+    let (more, more_terms) = more(system, billed.as_ref());
     let mut uses = Uses::default();
     let listed: Vec<Listed> = system.loads.iter().map(|load| listed_of(load, &mut uses)).collect();
     let weather = if follows_weather(system) {
@@ -96,7 +102,10 @@ pub(crate) fn demand(
         Ok(Weather::none(sky.as_ref().map_or(0, |sky| sky.weather.years.len())))
     };
     let (wanted, terms) = match (uses.done(), weather) {
-        (Ok(terms), Ok(weather)) => (Ok(years::years(&listed, &weather, memo)), terms),
+        (Ok(mut terms), Ok(weather)) => {
+            terms.extend(more_terms.iter().cloned());
+            (Ok(years::years(&listed, &weather, &more, memo)), terms)
+        }
         (Err(missing), _) => (Err(missing), Vec::new()),
         (Ok(_), Err(why)) => (Err(why), Vec::new()),
     };
@@ -104,22 +113,19 @@ pub(crate) fn demand(
         wanted.as_ref().map_err(Clone::clone).map(|wanted| Arc::new(wanted.middling.profile.clone()));
     let studied: Vec<LoadStudy> =
         system.loads.iter().enumerate().map(|(at, load)| load_of(load, at, &wanted)).collect();
-    let yearly = total(&studied);
+    let yearly = total(&studied, wanted.as_ref().ok(), &more_terms);
     let daily = yearly.and_then(|year| Fact::Known(over_days(year)));
     let months = wanted.as_ref().ok().map(|wanted| months_of(wanted, &terms));
-    let bills = system.bills.energy.known();
-    let reconciled = match (&months, bills) {
-        (Some(months), Some(bills)) => {
-            let list = std::array::from_fn(|month| units::WATT_HOUR.of_si(months[month].si()));
-            Some(reconcile(list, bills.value.map(|kwh| kwh * 1000.0)))
+    let reconciled = match (wanted.as_ref().ok(), &billed) {
+        (Some(wanted), Some(billed)) => {
+            let list = std::array::from_fn(|m| wanted.months_wh.iter().map(|months| months[m]).sum());
+            Some(reconcile(list, billed.months_wh))
         }
         _ => None,
     };
     let difference = reconciled.as_ref().and_then(|r| {
         let mut all = terms.clone();
-        if let Some(bills) = bills {
-            all.push(Term::words("twelve bills", "kWh by month", bills.origin.clone()));
-        }
+        all.extend(billed.iter().map(|billed| billed.term.clone()));
         let clause = Clause {
             document: "definition",
             edition: "",
@@ -137,18 +143,70 @@ pub(crate) fn demand(
         months,
         profile,
         years: wanted,
+        meter,
         terms,
         reconciled,
         difference,
     }
 }
 
-fn total(loads: &[LoadStudy]) -> Fact<Energy> {
+/// What the utility counted, month by month.
+struct Billed {
+    /// Wh; 0 where nothing is known of a month.
+    months_wh: [f64; 12],
+    term: Term,
+}
+
+/// Stated bills; without them the whole months of the meter.
+fn billed(system: &System, meter: Option<&Result<MeterStudy, Unanswered>>) -> Option<Billed> {
+    if let Some(bills) = system.bills.energy.known() {
+        let term = Term::words("twelve bills", "kWh by month", bills.origin.clone());
+        return Some(Billed { months_wh: bills.value.map(|kwh| kwh * 1000.0), term });
+    }
+    let meter = meter?.as_ref().ok()?;
+    let months_wh = meter.account.whole_months_wh().map(|month| month.unwrap_or(0.0));
+    let term = Term::words("interval meter", meter.name.value.to_string(), meter.name.origin.clone());
+    months_wh.iter().any(|wh| *wh > 0.0).then_some(Billed { months_wh, term })
+}
+
+/// What is laid over the list, and what that rests on.
+fn more(system: &System, billed: Option<&Billed>) -> (More, Vec<Term>) {
+    let mut terms = Vec::new();
+    let mut unlisted = Unlisted::Left;
+    if let (Some(chosen), Some(billed)) = (system.bills.unlisted.known(), billed)
+        && chosen.value != Unlisted::Left
+    {
+        unlisted = chosen.value;
+        let words = if unlisted == Unlisted::Scaled { "scaled to the bills" } else { "added to the list" };
+        terms.push(Term::words("energy nobody listed", words, chosen.origin.clone()));
+        terms.push(billed.term.clone());
+    }
+    let growth = system.promise.growth.as_ref().and_then(Fact::known);
+    terms.extend(growth.map(|growth| growth.term("reserve for loads to come", &units::PERCENT)));
+    let more = More {
+        unlisted,
+        bills_wh: billed.map_or([0.0; 12], |billed| billed.months_wh),
+        growth: growth.map_or(0.0, |growth| growth.si()),
+    };
+    (more, terms)
+}
+
+fn total(loads: &[LoadStudy], wanted: Option<&Arc<DemandYears>>, more: &[Term]) -> Fact<Energy> {
     let mut parts = Vec::new();
     for load in loads {
         match &load.yearly {
             Fact::Known(yearly) => parts.push((load.name.clone(), yearly.clone())),
             Fact::Unknown(gap) => return Fact::Unknown(gap.clone()),
+        }
+    }
+    if let Some(wanted) = wanted {
+        for (name, months) in [("not listed", wanted.unlisted_wh), ("reserve for growth", wanted.reserve_wh)]
+        {
+            let wh: f64 = months.iter().sum();
+            if wh != 0.0 {
+                let energy = Energy::from_si(wh * 3600.0);
+                parts.push((name.into(), Traced::series(energy, name, BY_HOURS, more.to_vec())));
+            }
         }
     }
     Fact::Known(sum(parts, &units::KILOWATT_HOUR))
@@ -162,7 +220,8 @@ fn months_of(wanted: &DemandYears, terms: &[Term]) -> [Traced<Energy>; 12] {
     };
     let first = Traced::series(Energy::from_si(0.0), says, BY_HOURS, terms.to_vec());
     std::array::from_fn(|month| {
-        let wh: f64 = wanted.months_wh.iter().map(|months| months[month]).sum();
+        let list: f64 = wanted.months_wh.iter().map(|months| months[month]).sum();
+        let wh = list + wanted.unlisted_wh[month] + wanted.reserve_wh[month];
         first.with(Energy::from_si(wh * 3600.0))
     })
 }

@@ -4,8 +4,8 @@ use crate::memo::{Key, Memo};
 use crate::sky::SkyStudy;
 use crate::uses::{Unanswered, Uses};
 use loads::{
-    Climate, FollowedYear, Following, HourlyProfile, Leg, LoadInput, Tier, WorstHour, leg_shares, month_sums,
-    tier_index, worst_together,
+    Climate, FollowedYear, Following, HourlyProfile, Leg, LoadInput, MONTH_DAYS, Tier, Unlisted, WorstHour,
+    leg_shares, month_sums, tier_index, worst_together,
 };
 use quantity::{Angle, Fact, units};
 use rayon::prelude::*;
@@ -54,6 +54,10 @@ pub struct DemandYears {
     pub middling: Arc<WantedYear>,
     /// Energy of each load in each month, Wh; over weather years their mean.
     pub months_wh: Vec<[f64; 12]>,
+    /// Added to the list or taken off by the owner's choice to meet the bills, by month, Wh.
+    pub unlisted_wh: [f64; 12],
+    /// Reserve for loads to come, by month, Wh.
+    pub reserve_wh: [f64; 12],
     /// Loads that follow the weather.
     pub followed: Vec<FollowedLoad>,
     /// Worst coincidence over all years, in hourly means.
@@ -76,6 +80,75 @@ pub(super) enum Listed {
     Steady(LoadInput),
     /// Following the weather.
     Following { following: Following, count: f64, tier: Tier, leg: Leg },
+}
+
+/// What is laid over the list: energy the bills show and nobody listed, and a reserve.
+#[derive(Clone, Debug)]
+pub(super) struct More {
+    /// What becomes of the difference.
+    pub unlisted: Unlisted,
+    /// Billed by month, Wh; 0 where nothing is known of a month.
+    pub bills_wh: [f64; 12],
+    /// Reserve as a share.
+    pub growth: f64,
+}
+
+/// What [`More`] comes to for a list.
+#[derive(Clone, Debug, PartialEq)]
+struct Laid {
+    scale: [f64; 12],
+    added_w: [f64; 12],
+    leg: Leg,
+    growth: f64,
+}
+
+impl Laid {
+    fn of(more: &More, list_wh: [f64; 12], listed: &[Listed]) -> Laid {
+        let mut laid = Laid { scale: [1.0; 12], added_w: [0.0; 12], leg: Leg::Only, growth: more.growth };
+        for month in 0..12 {
+            let (bill, list) = (more.bills_wh[month], list_wh[month]);
+            match more.unlisted {
+                Unlisted::Scaled if bill > 0.0 && list > 0.0 => laid.scale[month] = bill / list,
+                Unlisted::Added if bill > list => {
+                    laid.added_w[month] = (bill - list) / (MONTH_DAYS[month] * 24) as f64;
+                }
+                _ => {}
+            }
+        }
+        // Nobody knows where it hangs: on a split-phase panel on both legs alike.
+        let split = |load: &Listed| {
+            !matches!(
+                load,
+                Listed::Steady(LoadInput { leg: Leg::Only | Leg::A, .. })
+                    | Listed::Following { leg: Leg::Only | Leg::A, .. }
+            )
+        };
+        if listed.iter().any(split) {
+            laid.leg = Leg::Both;
+        }
+        laid
+    }
+
+    /// What is added or taken off by month, Wh, and the reserve.
+    fn sums_wh(&self, list_wh: [f64; 12]) -> ([f64; 12], [f64; 12]) {
+        let unlisted: [f64; 12] = std::array::from_fn(|m| {
+            list_wh[m] * (self.scale[m] - 1.0) + self.added_w[m] * (MONTH_DAYS[m] * 24) as f64
+        });
+        (unlisted, std::array::from_fn(|m| (list_wh[m] + unlisted[m]) * self.growth))
+    }
+
+    fn over(&self, profile: HourlyProfile) -> HourlyProfile {
+        let mut profile = if self.scale == [1.0; 12] { profile } else { profile.scaled(self.scale) };
+        if self.added_w != [0.0; 12] {
+            let hours: Vec<f64> = MONTH_DAYS
+                .iter()
+                .zip(self.added_w)
+                .flat_map(|(days, watts)| std::iter::repeat_n(watts, days * 24))
+                .collect();
+            profile.add(&hours, Tier::Want, self.leg);
+        }
+        if self.growth > 0.0 { profile.scaled([1.0 + self.growth; 12]) } else { profile }
+    }
 }
 
 /// The weather that loads follow.
@@ -115,16 +188,17 @@ impl Weather {
 }
 
 /// The years, from the layer where nothing changed.
-pub(super) fn years(listed: &[Listed], weather: &Weather, memo: &mut Memo) -> Arc<DemandYears> {
+pub(super) fn years(listed: &[Listed], weather: &Weather, more: &More, memo: &mut Memo) -> Arc<DemandYears> {
     let mut key = listed.iter().fold(Key::new("demand").count(weather.years as u64), key_of);
     if let Some((sky, climate)) = &weather.sky {
         key = key.count(sky.key).count(u64::from(climate.south));
     }
+    key = key.numbers(&more.bills_wh).numbers(&[more.growth]).count(more.unlisted as u64);
     let key = key.done();
-    memo.demand.get(key, || made(listed, weather, key))
+    memo.demand.get(key, || made(listed, weather, more, key))
 }
 
-fn made(listed: &[Listed], weather: &Weather, key: u64) -> DemandYears {
+fn made(listed: &[Listed], weather: &Weather, more: &More, key: u64) -> DemandYears {
     let steady: Vec<LoadInput> = listed
         .iter()
         .filter_map(|load| match load {
@@ -141,13 +215,26 @@ fn made(listed: &[Listed], weather: &Weather, key: u64) -> DemandYears {
         })
         .collect();
     let Some((sky, climate)) = &weather.sky else {
-        let only = Arc::new(WantedYear::new(ground));
+        let list_wh = all_of(&months_wh);
+        let laid = Laid::of(more, list_wh, listed);
+        let (unlisted_wh, reserve_wh) = laid.sums_wh(list_wh);
+        let only = Arc::new(WantedYear::new(laid.over(ground)));
         let worst = worst_together(&only.profile);
         let years = vec![only.clone(); weather.years];
-        return DemandYears { years, middling: only, months_wh, followed: Vec::new(), worst, key };
+        let followed = Vec::new();
+        return DemandYears {
+            years,
+            middling: only,
+            months_wh,
+            unlisted_wh,
+            reserve_wh,
+            followed,
+            worst,
+            key,
+        };
     };
     let inlet_c = climate.mains_c();
-    let made: Vec<(Arc<WantedYear>, Vec<FollowedYear>)> = sky
+    let made: Vec<(HourlyProfile, Vec<FollowedYear>)> = sky
         .weather
         .years
         .par_iter()
@@ -163,7 +250,7 @@ fn made(listed: &[Listed], weather: &Weather, key: u64) -> DemandYears {
                 profile.add(one.watts(), *tier, *leg);
                 accounts.push(one);
             }
-            (Arc::new(WantedYear::new(profile)), accounts)
+            (profile, accounts)
         })
         .collect();
     let count = made.len() as f64;
@@ -177,20 +264,35 @@ fn made(listed: &[Listed], weather: &Weather, key: u64) -> DemandYears {
             Listed::Steady(_) => None,
         })
         .collect();
-    let mut years = Vec::with_capacity(made.len());
-    let mut worst: Option<WorstHour> = None;
-    for (year, accounts) in made {
+    let mut profiles = Vec::with_capacity(made.len());
+    for (profile, accounts) in made {
         for (load, account) in followed.iter_mut().zip(accounts) {
             let months = month_sums(account.watts());
             months_wh[load.load].iter_mut().zip(months).for_each(|(sum, month)| *sum += month / count);
             load.yearly_wh.push(months.iter().sum());
             load.years.push(account.without_hours());
         }
-        worst = WorstHour::worse(worst, worst_together(&year.profile));
-        years.push(year);
+        profiles.push(profile);
     }
+    let list_wh = all_of(&months_wh);
+    let laid = Laid::of(more, list_wh, listed);
+    let (unlisted_wh, reserve_wh) = laid.sums_wh(list_wh);
+    let years: Vec<(Arc<WantedYear>, Option<WorstHour>)> = profiles
+        .into_par_iter()
+        .map(|profile| {
+            let year = WantedYear::new(laid.over(profile));
+            let worst = worst_together(&year.profile);
+            (Arc::new(year), worst)
+        })
+        .collect();
+    let worst = years.iter().fold(None, |worst, (_, year)| WorstHour::worse(worst, *year));
+    let years: Vec<Arc<WantedYear>> = years.into_iter().map(|(year, _)| year).collect();
     let middling = middling(&years);
-    DemandYears { years, middling, months_wh, followed, worst, key }
+    DemandYears { years, middling, months_wh, unlisted_wh, reserve_wh, followed, worst, key }
+}
+
+fn all_of(months_wh: &[[f64; 12]]) -> [f64; 12] {
+    std::array::from_fn(|month| months_wh.iter().map(|load| load[month]).sum())
 }
 
 /// The year in the middle by energy; an empty one where there is none.

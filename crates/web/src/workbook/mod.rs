@@ -28,7 +28,7 @@ use std::fmt;
 use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use study::{Depth, Memo, Study, WeatherFile};
+use study::{Depth, Memo, NamedFile, Study, WeatherFile};
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 
 /// A text with everything that was found out about it.
@@ -361,18 +361,22 @@ fn answer(
 ) -> Answered {
     let named = design.system.place.weather.file.as_ref().map(|file| file.value.clone());
     let weather = named.map(|name| {
-        weather.filter(|file| file.name == *name && file.bytes.is_ok()).unwrap_or_else(|| WeatherFile {
-            bytes: weather_bytes(&name, path, files),
-            name: name.to_string(),
-        })
+        weather
+            .filter(|file| file.name == *name && file.bytes.is_ok())
+            .unwrap_or_else(|| WeatherFile { bytes: beside(&name, path, files), name: name.to_string() })
     });
-    let study = Study::of(design, weather.as_ref(), Depth::Whole, memo);
+    let meter = design.system.bills.meter.as_ref().map(|meter| NamedFile {
+        bytes: beside(&meter.name.value, path, files),
+        name: meter.name.value.to_string(),
+    });
+    let named = study::Files { weather: weather.as_ref(), meter: meter.as_ref() };
+    let study = Study::of_files(design, named, Depth::Whole, memo);
     let findings = rules::inspect(&study);
     Answered { hash, study, findings, weather }
 }
 
-/// The bytes of a weather file beside the design; a name that leads out of its folder is refused.
-fn weather_bytes(name: &str, design: &Path, files: &dyn Files) -> Result<Arc<[u8]>, String> {
+/// The bytes of a file beside the design; a name that leads out of its folder is refused.
+fn beside(name: &str, design: &Path, files: &dyn Files) -> Result<Arc<[u8]>, String> {
     let inside =
         Path::new(name).components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
     if !inside {

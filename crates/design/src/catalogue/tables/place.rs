@@ -176,6 +176,13 @@ pub(super) const PROMISE: Table = Table {
         )
         .optional(),
         field("budget", Shape::Money, "Ceiling for what is bought.").within(0.0, 1e9).optional(),
+        field(
+            "growth",
+            quantity_of(Kind::Ratio),
+            "Carry so much more than the list of loads, in every hour, for loads to come.",
+        )
+        .within(0.0, 3.0)
+        .optional(),
     ],
     shelf: None,
 };
