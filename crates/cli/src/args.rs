@@ -8,7 +8,7 @@ The ten questions and what answers them:
    1  May I build it?                         check
    2  How much do we use?                     uses, check
    3  What does our sky give?                 weather look (finder, pictures), year
-   4  What should we build?                   (not built yet)
+   4  What should we build?                   size
    5  Will it carry us through the year?      year, open
    6  Do the parts fit together?              check
    7  How is it wired, what protects us?      wire
@@ -41,6 +41,8 @@ pub(crate) enum Command {
     Uses(Schedule),
     /// Will it carry us through the year? Months, worst stretch, weather years, drill.
     Year(YearOf),
+    /// What should we build? The cheapest system that keeps the promise, and what money buys.
+    Size(Size),
     /// What does our sky give? Look at weather, make years, bring measured ones, find places.
     Weather(WeatherOf),
     /// How is it wired? Circuit and raceway schedules.
@@ -105,6 +107,21 @@ pub(crate) struct YearOf {
     /// Which weather year, from 1; left out, the middling one.
     #[arg(long, value_name = "N", requires = "hours")]
     pub(crate) weather_year: Option<usize>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Size {
+    /// The design, or - for standard input.
+    pub(crate) design: PathBuf,
+    /// Write a system into the design as an edit: best, or its number in the table.
+    #[arg(long)]
+    pub(crate) apply: Option<String>,
+    /// Also write the picture of cost against hardship into this .svg.
+    #[arg(long)]
+    pub(crate) picture: Option<PathBuf>,
+    /// Leave out the last word on the promise over 200 weather years.
+    #[arg(long)]
+    pub(crate) quick: bool,
 }
 
 #[derive(Debug, clap::Args)]

@@ -249,7 +249,7 @@ fn size(study: &Study) -> Answer {
     let kwh: f64 =
         study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::KILOWATT_HOUR.of_si(j)).sum();
     let text = format!(
-        "You have drawn {modules} modules of {} kW together, {} and {batteries} batteries of {} kWh together. The search for the cheapest system that keeps your promise is not built yet.",
+        "You have drawn {modules} modules of {} kW together, {} and {batteries} batteries of {} kWh together. The command size looks for the cheapest system that keeps your promise.",
         fixed(watts / 1000.0, 1),
         plural(study.stack.count, "inverter", "inverters"),
         fixed(kwh, 1),

@@ -9,6 +9,7 @@ pub mod json;
 pub mod say;
 pub mod sheets;
 pub mod sheets_wiring;
+pub mod size;
 pub mod sky;
 pub mod table;
 pub mod why;

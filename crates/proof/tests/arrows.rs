@@ -43,15 +43,17 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     // A rule compares facts, so it meets the types of the subjects that hold them.
     ("rules", &["quantity", "tables", "sun", "loads", "conversion", "wiring", "design", "study"]),
+    // A search tries systems as designs: it studies, inspects and prices each.
+    ("size", &["quantity", "energy", "bill", "design", "study", "rules"]),
     (
         "output",
         // It lays out a study and its findings, so it meets the types of the subjects whose results it shows.
-        &["quantity", "sun", "loads", "wiring", "bill", "design", "study", "rules"],
+        &["quantity", "sun", "loads", "wiring", "bill", "design", "study", "rules", "size"],
     ),
     ("typeset", &["quantity", "output"]),
     ("door", &[]),
     ("web", &["quantity", "design", "study", "rules", "output", "door"]),
-    ("wattwright", &["quantity", "design", "study", "rules", "output", "typeset", "door", "web"]),
+    ("wattwright", &["quantity", "design", "study", "rules", "size", "output", "typeset", "door", "web"]),
     ("proof", &[]),
 ];
 

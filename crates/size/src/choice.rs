@@ -79,9 +79,10 @@ impl Space {
             return Err(Refusal::Nothing);
         }
         for knob in &mut knobs {
-            knob.present = knob.settings.iter().position(|setting| {
-                apply(design, &[setting]).is_ok_and(|text| text == *design.text)
-            });
+            knob.present = knob
+                .settings
+                .iter()
+                .position(|setting| apply(design, &[setting]).is_ok_and(|text| text == *design.text));
         }
         let space = Space { knobs, stated };
         let systems = space.systems();
@@ -158,7 +159,8 @@ fn stated_knobs(design: &Design) -> Result<Vec<Knob>, Refusal> {
                 ]
             }
             Tries::Unclear => {
-                let help = "give from and to (the lesser first), or among, or may_leave_out; one of the three";
+                let help =
+                    "give from and to (the lesser first), or among, or may_leave_out; one of the three";
                 return Err(refuse("sets", "nothing that can be tried is written".into(), help));
             }
         };
@@ -167,7 +169,10 @@ fn stated_knobs(design: &Design) -> Result<Vec<Knob>, Refusal> {
             let (says, help) = if leaves_out {
                 ("it leaves things out and sets fields too", "make two choices of it")
             } else {
-                ("it says which values but not of what", "name fields in sets, such as \"bank.rack.parallel\"")
+                (
+                    "it says which values but not of what",
+                    "name fields in sets, such as \"bank.rack.parallel\"",
+                )
             };
             return Err(refuse("sets", says.into(), help));
         }
@@ -267,7 +272,9 @@ fn find(fields: &'static [Field], key: &str) -> Option<&'static Shape> {
 fn apply(design: &Design, settings: &[&Setting]) -> Result<String, String> {
     let out: Vec<&str> = settings.iter().flat_map(|s| &s.leaves_out).map(String::as_str).collect();
     let gone = |path: &str| {
-        out.iter().any(|thing| path.strip_prefix(thing).is_some_and(|rest| rest.is_empty() || rest.starts_with('.')))
+        out.iter().any(|thing| {
+            path.strip_prefix(thing).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        })
     };
     let mut changes: Vec<Change> = settings
         .iter()
@@ -293,14 +300,18 @@ fn follow(design: &Design, out: &[&str], gone: &impl Fn(&str) -> bool, changes: 
         let mut run_goes = false;
         let mut of_item = Vec::new();
         for entry in &item.entries {
-            let (Shape::References(tables), Given::References(names)) = (&entry.field.shape, &entry.value) else {
+            let (Shape::References(tables), Given::References(names)) = (&entry.field.shape, &entry.value)
+            else {
                 if let Some(field) = single(entry, &is_out) {
                     of_item.push(Change::Remove { field: FieldPath::new(format!("{}.{field}", item.path)) });
                 }
                 continue;
             };
-            let kept: Vec<String> =
-                names.iter().filter(|(name, _)| !is_out(tables, name)).map(|(name, _)| quoted(name)).collect();
+            let kept: Vec<String> = names
+                .iter()
+                .filter(|(name, _)| !is_out(tables, name))
+                .map(|(name, _)| quoted(name))
+                .collect();
             if kept.len() == names.len() {
                 continue;
             }

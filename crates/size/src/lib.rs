@@ -15,7 +15,5 @@ pub use choice::{Knob, LARGEST, Refusal, Setting, Space};
 pub use margin::{Neighbour, Step};
 pub use odds::{Odds, YEARS, odds};
 pub use outcome::{Limit, Outcome};
-pub use search::{
-    Counts, Finished, Ranking, Rejected, Scale, SizeStudy, Stage, Watch, changed_text, search,
-};
+pub use search::{Counts, Finished, Ranking, Rejected, Scale, SizeStudy, Stage, Watch, changed_text, search};
 pub use trial::{Bulk, Candidate, Fate, Rejection};

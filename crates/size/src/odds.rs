@@ -33,5 +33,10 @@ pub fn odds(text: &str, file: Option<&WeatherFile>) -> Option<Odds> {
     let outcome = Outcome::of(&study.design, year, bulk(&study).cost)?;
     let held = year.promise?;
     let kept = held.years - held.broken;
-    Some(Odds { years: held.years, kept, share: energy::exact_interval(kept, held.years, 0.9), drill: outcome.drill })
+    Some(Odds {
+        years: held.years,
+        kept,
+        share: energy::exact_interval(kept, held.years, 0.9),
+        drill: outcome.drill,
+    })
 }

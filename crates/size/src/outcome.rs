@@ -119,7 +119,8 @@ fn may_break(system: &System, years: usize) -> usize {
 fn broken_limits(system: &System, results: &[YearResult], allowed: usize) -> Vec<Limit> {
     let promise = &system.promise;
     let hours = |fact: &Option<Fact<Time>>| fact.as_ref().and_then(Fact::si).map(|s| units::HOUR.of_si(s));
-    let wh = |fact: &Option<Fact<Energy>>| fact.as_ref().and_then(Fact::si).map(|j| units::WATT_HOUR.of_si(j));
+    let wh =
+        |fact: &Option<Fact<Energy>>| fact.as_ref().and_then(Fact::si).map(|j| units::WATT_HOUR.of_si(j));
     let none = energy::Promise::default;
     [
         (Limit::DarkHours, energy::Promise { dark_h: hours(&promise.must_dark), ..none() }),

@@ -164,7 +164,11 @@ const MISSES: usize = 3;
 ///
 /// # Errors
 /// [`Refusal`] when there is nothing to search, or too much.
-pub fn search(design: &Arc<Design>, file: Option<&WeatherFile>, watch: &Watch<'_>) -> Result<SizeStudy, Refusal> {
+pub fn search(
+    design: &Arc<Design>,
+    file: Option<&WeatherFile>,
+    watch: &Watch<'_>,
+) -> Result<SizeStudy, Refusal> {
     let space = Space::of(design)?;
     let mut memo = Memo::with_room(ROOM);
     let now = Study::of(design.clone(), file, Depth::Whole, &mut memo);
@@ -177,9 +181,10 @@ pub fn search(design: &Arc<Design>, file: Option<&WeatherFile>, watch: &Watch<'_
     let ranking = ranking(&candidates);
     let order = order(&candidates, &ranking);
     let (best, reached) = walk(&space, design, &mut candidates, &order, file, &mut memo, watch);
+    let all_tried = !candidates.iter().any(|candidate| matches!(candidate.fate, Fate::NotTried));
     let finished = match (reached, best) {
-        (true, _) => Finished::Whole,
-        (false, Some(_)) if !candidates.iter().any(|c| matches!(c.fate, Fate::NotTried)) => Finished::CheapestProven,
+        (true, _) if all_tried => Finished::Whole,
+        (false, Some(_)) if all_tried => Finished::CheapestProven,
         _ => Finished::Stopped,
     };
     let scale = scale(&now_years, &candidates);
@@ -320,7 +325,8 @@ fn walk(
     watch: &Watch<'_>,
 ) -> (Option<usize>, bool) {
     let asked = promised(design);
-    let cost_of = |candidates: &[Candidate], at: usize| candidates[at].bulk().map(|bulk| bulk.cost).unwrap_or_default();
+    let cost_of =
+        |candidates: &[Candidate], at: usize| candidates[at].bulk().map(|bulk| bulk.cost).unwrap_or_default();
     let (inside, beyond): (Vec<usize>, Vec<usize>) =
         order.iter().partition(|at| !over_budget(design, cost_of(candidates, **at)));
     let mut best = None;

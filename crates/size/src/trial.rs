@@ -110,8 +110,7 @@ pub(crate) fn try_text(text: &str, file: Option<&WeatherFile>, open: &Open, memo
     let study = Study::of(design, file, Depth::WithoutYear, memo);
     let findings = rules::inspect(&study);
     let against = |finding: &&Finding| {
-        finding.severity <= Severity::Breach
-            && (finding.undecided.is_none() || !open.contains(&key(finding)))
+        finding.severity <= Severity::Breach && (finding.undecided.is_none() || !open.contains(&key(finding)))
     };
     match findings.iter().find(against) {
         Some(finding) => Fate::Rejected(Rejection {
@@ -134,7 +133,8 @@ pub(crate) fn bulk(study: &Study) -> Bulk {
         .map(|line| {
             let pieces = line.pieces.as_ref().and_then(|n| n.value()).map(|n| u64::from(n.0));
             // Millimetres tell lengths apart that a shop would.
-            let length = line.length.as_ref().and_then(|l| l.value()).map(|l| (l.si() * 1000.0).round() as u64);
+            let length =
+                line.length.as_ref().and_then(|l| l.value()).map(|l| (l.si() * 1000.0).round() as u64);
             (line.group, line.item.clone(), pieces.or(length).unwrap_or(0))
         })
         .collect();

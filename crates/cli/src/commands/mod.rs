@@ -6,6 +6,7 @@ mod explain;
 mod fetch;
 mod hours;
 mod publish;
+mod size;
 mod weather;
 
 use crate::args::{Args, Command, WeatherCommand};
@@ -20,6 +21,7 @@ pub(crate) fn run(args: Args) -> Result<u8, Failure> {
         Some(Command::New(new)) => begin::new(&new, json),
         Some(Command::Check(check)) => answers::check(&check, json),
         Some(Command::Year(args)) => answers::year(&args, json),
+        Some(Command::Size(size)) => size::size(&size, json),
         Some(Command::Weather(of)) => match of.command {
             WeatherCommand::Look(look) => weather::look(&look, json),
             WeatherCommand::Make(make) => weather::make(&make, json),

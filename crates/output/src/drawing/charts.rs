@@ -436,7 +436,7 @@ fn part(pen: &mut Pen, class: &'static str, area: Area, title: &str) {
     pen.path("gap", edge);
 }
 
-fn upright_axis(pen: &mut Pen, axis: &Ticks, unit: &str, bottom: f64) -> Area {
+pub(super) fn upright_axis(pen: &mut Pen, axis: &Ticks, unit: &str, bottom: f64) -> Area {
     let left = axis.values.iter().map(|v| text_width(&significant(*v, 4), LABEL)).fold(0.0, f64::max) + 2.0;
     let field = Area::new(left, 7.0, pen.drawing.width - left, bottom - 7.0);
     for value in &axis.values {

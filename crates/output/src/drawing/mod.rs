@@ -13,6 +13,7 @@ mod spread;
 mod string_map;
 mod sun_path;
 mod ticks;
+mod trade_off;
 
 pub use charge_map::{ChargeHours, charge_map};
 pub use charts::{Form, Limit, Line, bars, line_with_band, months_beside, months_stacked, sun_hours};
@@ -24,6 +25,7 @@ pub use spread::{Around, DullStretch, dull_stretches, months_spread};
 pub use string_map::{PlaneLayout, StringOnPlane, string_map};
 pub use sun_path::{SkyPoint, SunPath, sun_path};
 pub use ticks::{Ticks, ticks};
+pub use trade_off::{Dot, DotKind, trade_off};
 
 /// Shapes on a sheet, in millimetres, y downwards.
 #[derive(Clone, Debug, PartialEq, Default)]

@@ -15,15 +15,15 @@ use crate::table::{Align, Cell, Column, Row, Tone};
 use quantity::{Fact, Measure, Units, units};
 use study::Study;
 
-fn left(head: &str) -> Column {
+pub(crate) fn left(head: &str) -> Column {
     Column { head: head.into(), unit: String::new(), align: Align::Left }
 }
 
-fn right(head: &str, unit: &str) -> Column {
+pub(crate) fn right(head: &str, unit: &str) -> Column {
     Column { head: head.into(), unit: unit.into(), align: Align::Right }
 }
 
-fn row(cells: Vec<Cell>) -> Row {
+pub(crate) fn row(cells: Vec<Cell>) -> Row {
     Row { cells, total: false }
 }
 
@@ -31,7 +31,7 @@ fn unknown() -> Cell {
     Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown }
 }
 
-fn toned(mut cell: Cell, tone: Tone) -> Cell {
+pub(crate) fn toned(mut cell: Cell, tone: Tone) -> Cell {
     if cell.text.trim_matches(['0', '.', ' ']).is_empty() {
         return cell;
     }

@@ -150,9 +150,13 @@ pub(super) const PROMISE: Table = Table {
         field("backup_hours_per_year", quantity_of(Kind::Time), "Hours a year on utility or generator.")
             .within(0.0, 8784.0 * 3600.0)
             .optional(),
-        field("backup_energy_per_year", quantity_of(Kind::Energy), "Energy a year from utility or generator.")
-            .within(0.0, 3.6e12)
-            .optional(),
+        field(
+            "backup_energy_per_year",
+            quantity_of(Kind::Energy),
+            "Energy a year from utility or generator.",
+        )
+        .within(0.0, 3.6e12)
+        .optional(),
         field("missing_per_year", quantity_of(Kind::Energy), "Load a year that may stay unserved.")
             .within(0.0, 3.6e12)
             .optional(),

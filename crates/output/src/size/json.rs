@@ -1,0 +1,88 @@
+//! `size --json`.
+
+use super::tables::{hardship, listed};
+use super::{Sized, limit_words, scale_words, sentence};
+use crate::json::{FORMAT, number};
+use serde_json::{Map, Value as Json, json};
+use size::{Bulk, Finished, Neighbour, Outcome, Ranking};
+
+fn system(sized: &Sized<'_>, at: Option<usize>, bulk: &Bulk, outcome: &Outcome) -> Json {
+    let study = sized.study;
+    let mut settings = Map::new();
+    for (k, knob) in study.space.knobs.iter().enumerate() {
+        let pick = at.map_or(knob.present, |at| Some(study.space.picks(at)[k]));
+        settings.insert(knob.name.clone(), json!(pick.map(|pick| knob.settings[pick].says.clone())));
+    }
+    let number_of = at.and_then(|at| listed(study).iter().position(|l| *l == at)).map(|k| k + 1);
+    let cost = match study.ranking {
+        Ranking::Cost => number(bulk.cost.units()),
+        Ranking::Size(_) => Json::Null,
+    };
+    json!({
+        "number": number_of, "settings": settings, "cost": cost, "priced_part_of_cost": number(bulk.cost.units()),
+        "battery_kwh": number(bulk.battery_wh / 1000.0), "modules_kw": number(bulk.module_w / 1000.0),
+        "hardship": number(hardship(study, outcome)),
+        "backup_h": number(outcome.backup_h), "backup_kwh": number(outcome.backup_wh / 1000.0),
+        "dark_h": number(outcome.dark_h), "missing_kwh": number(outcome.missing_wh / 1000.0),
+        "unused_kwh": number(outcome.unused_wh / 1000.0), "fuel_l": number(outcome.fuel_l),
+        "years": outcome.years, "years_broken": outcome.broken, "years_may_break": outcome.allowed,
+        "drill_carried": outcome.drill.map(|(carried, _)| carried), "keeps_promise": outcome.keeps(),
+        "breaks": outcome.breaks.iter().map(|l| limit_words(*l)).collect::<Vec<_>>(),
+    })
+}
+
+/// The search for machines.
+pub fn size(sized: &Sized<'_>) -> Json {
+    let study = sized.study;
+    let of = |at: usize| {
+        let candidate = &study.candidates[at];
+        candidate.bulk().zip(candidate.outcome()).map_or(Json::Null, |(b, o)| system(sized, Some(at), b, o))
+    };
+    let steps: Vec<Json> = study
+        .steps
+        .iter()
+        .map(|step| {
+            let knob = &study.space.knobs[step.knob];
+            let setting = |at: usize| knob.settings[study.space.picks(at)[step.knob]].says.clone();
+            let rejected = match &step.neighbour {
+                Neighbour::Rejected(code, says) => json!({ "code": code, "message": says }),
+                _ => Json::Null,
+            };
+            json!({
+                "choice": knob.name, "from": setting(step.from), "to": setting(step.to), "system": of(step.to),
+                "rejected": rejected,
+            })
+        })
+        .collect();
+    let counts = &study.counts;
+    let (words, unit) = scale_words(study.scale);
+    let text: String = sentence(sized).iter().map(|span| span.text.as_str()).collect();
+    json!({
+        "format": FORMAT, "what": "size", "title": &*sized.design.system.title, "answer": text,
+        "objective": match study.ranking { Ranking::Cost => "purchase cost", Ranking::Size(_) => "size" },
+        "unpriced": match &study.ranking {
+            Ranking::Cost => Vec::new(),
+            Ranking::Size(items) => items.iter().map(ToString::to_string).collect(),
+        },
+        "hardship": format!("{unit} {words}"),
+        "proven": study.finished != Finished::Stopped, "complete": study.finished == Finished::Whole,
+        "cheapest": study.best.map_or(Json::Null, of),
+        "present": system(sized, None, &study.present.0, &study.present.1),
+        "front": study.front.iter().map(|at| of(*at)).collect::<Vec<_>>(),
+        "nearest_misses": study.misses.iter().map(|at| of(*at)).collect::<Vec<_>>(),
+        "steps": steps,
+        "odds": sized.odds.map(|odds| json!({
+            "years": odds.years, "kept": odds.kept, "share_low": number(odds.share.0), "share_high": number(odds.share.1),
+            "confidence": 0.9,
+        })),
+        "counts": {
+            "systems": counts.systems, "repeated": counts.repeated, "buildable": counts.buildable,
+            "examined": counts.examined, "over_budget": counts.over_budget, "without_year": counts.without_year,
+            "not_reached": counts.not_reached,
+            "rejected": counts.rejected.iter().map(|r| json!({
+                "code": r.code, "name": r.name, "systems": r.systems, "message": r.says, "undecided": r.undecided,
+            })).collect::<Vec<_>>(),
+        },
+        "open": study.open,
+    })
+}

@@ -1,0 +1,378 @@
+//! Question 4: what to build, as a sentence, tables, a picture and for machines.
+
+mod json;
+mod tables;
+
+pub use json::size as json;
+pub use tables::{listed, rejected, steps, systems};
+
+use crate::answers::QUESTIONS;
+use crate::book::Span;
+use crate::drawing::{Dot, DotKind, Drawing, Form, trade_off};
+use crate::say::{begun, fixed, listed as in_a_row, plural};
+use design::Design;
+use quantity::Money;
+use size::{Finished, Limit, Odds, Outcome, Ranking, Refusal, Scale, SizeStudy};
+
+/// A search with the design it was made for.
+pub struct Sized<'a> {
+    /// The design as it stands.
+    pub design: &'a Design,
+    /// The search.
+    pub study: &'a SizeStudy,
+    /// The last word on the promise of the best system, where it was asked for.
+    pub odds: Option<&'a Odds>,
+}
+
+impl Sized<'_> {
+    fn money(&self, money: Money) -> String {
+        money.show(self.design.system.currency)
+    }
+
+    /// The settings of a system in words: "batteries 5, modules in each row 8".
+    pub fn settings(&self, system: usize) -> String {
+        let knobs = self.study.space.knobs.iter().zip(self.study.space.picks(system));
+        in_a_row(
+            &knobs
+                .map(|(knob, pick)| format!("{} {}", knob.name, knob.settings[pick].says))
+                .collect::<Vec<_>>(),
+        )
+    }
+
+    fn backup_name(&self) -> &'static str {
+        if self.design.system.engines.is_empty() { "on the utility" } else { "on backup" }
+    }
+}
+
+/// The measure of the front in words, with its unit.
+pub fn scale_words(scale: Scale) -> (&'static str, &'static str) {
+    match scale {
+        Scale::BackupHours => ("on backup", "h"),
+        Scale::DarkHours => ("dark", "h"),
+        Scale::MissingEnergy => ("missing", "kWh"),
+    }
+}
+
+pub(crate) fn scaled(scale: Scale, outcome: &Outcome) -> f64 {
+    let value = scale.of(outcome);
+    if scale == Scale::MissingEnergy { value / 1000.0 } else { value }
+}
+
+/// A broken limit in words.
+pub fn limit_words(limit: Limit) -> &'static str {
+    match limit {
+        Limit::DarkHours => "dark hours",
+        Limit::BackupHours => "hours on backup",
+        Limit::BackupEnergy => "energy on backup",
+        Limit::Missing => "missing energy",
+        Limit::Together => "all limits together",
+        Limit::Drill => "the rehearsal",
+        Limit::Budget => "the budget",
+    }
+}
+
+fn suffers(sized: &Sized<'_>, outcome: &Outcome) -> String {
+    let mut parts = Vec::new();
+    if outcome.backup_h > 0.0 || sized.study.scale == Scale::BackupHours {
+        parts.push(format!("{} hours {}", fixed(outcome.backup_h, 0), sized.backup_name()));
+    }
+    parts.push(format!("{} dark", plural(outcome.dark_h.round() as usize, "hour", "hours")));
+    if outcome.missing_wh >= 500.0 {
+        parts.push(format!("{} kWh missing", fixed(outcome.missing_wh / 1000.0, 0)));
+    }
+    in_a_row(&parts)
+}
+
+/// The answer as a paragraph.
+pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
+    let study = sized.study;
+    let mut text = String::new();
+    let by_cost = study.ranking == Ranking::Cost;
+    match (study.best, study.finished) {
+        (Some(best), finished) => {
+            let word = if by_cost { "cheapest" } else { "smallest" };
+            let found = if finished == Finished::Stopped { "best found so far, not proven" } else { word };
+            text.push_str(&format!("The {found} of the systems that keep the promise: {}", sized.settings(best)));
+            let candidate = &study.candidates[best];
+            if let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) {
+                if by_cost {
+                    text.push_str(&format!(", for {}", sized.money(bulk.cost)));
+                }
+                text.push_str(&format!(
+                    ". In the middling year it has {}; the promise is broken in {} of {} years and may be in {}.",
+                    suffers(sized, outcome),
+                    outcome.broken,
+                    outcome.years,
+                    outcome.allowed
+                ));
+                text.push_str(&against_present(sized, best, bulk.cost));
+            }
+        }
+        (None, Finished::Stopped) => text.push_str("Stopped before any system was found that keeps the promise."),
+        (None, _) if !study.promised => text.push_str(
+            "Nothing is promised yet, so no system can be the cheapest that keeps it. Write what the house may suffer \
+             under [promise]; until then the table shows what money buys.",
+        ),
+        (None, _) => text.push_str(&nothing_keeps(sized)),
+    }
+    if let Ranking::Size(items) = &study.ranking {
+        let items: Vec<String> = items.iter().map(ToString::to_string).collect();
+        text.push_str(&format!(
+            " The systems are in order of size, batteries first, because {} without a price; no cost is compared.",
+            if items.len() == 1 { format!("{} is", items[0]) } else { format!("{} are", in_a_row(&items)) }
+        ));
+    }
+    if let Some(odds) = sized.odds {
+        text.push_str(&format!(" {}", odds_words(odds)));
+    }
+    vec![Span::plain(text)]
+}
+
+fn against_present(sized: &Sized<'_>, best: usize, cost: Money) -> String {
+    let study = sized.study;
+    let (bulk, outcome) = &study.present;
+    if study.present_at == Some(best) {
+        return " It is what you have drawn.".into();
+    }
+    let keeps = if outcome.keeps() {
+        "keeps the promise too".to_string()
+    } else {
+        let broken: Vec<String> = outcome.breaks.iter().map(|l| limit_words(*l).to_string()).collect();
+        format!("does not keep the promise ({})", in_a_row(&broken))
+    };
+    let difference = Money(cost.0 - bulk.cost.0);
+    let money = match (study.ranking == Ranking::Cost, difference.0) {
+        (false, _) => String::new(),
+        (true, 0) => " for the same money".to_string(),
+        (true, d) if d < 0 => format!(" for {} more", sized.money(Money(-d))),
+        (true, d) => format!(" for {} less", sized.money(Money(d))),
+    };
+    format!(" What you have drawn {keeps}{money}, with {}.", suffers(sized, outcome))
+}
+
+fn nothing_keeps(sized: &Sized<'_>) -> String {
+    let study = sized.study;
+    if study.counts.buildable == 0 {
+        return "No system of the choices can be built as drawn; the reasons stand below.".into();
+    }
+    let Some(nearest) = study.misses.first() else {
+        return "No system of the choices has a year to hold the promise against.".into();
+    };
+    let Some(outcome) = study.candidates[*nearest].outcome() else { return String::new() };
+    let broken: Vec<String> = outcome.breaks.iter().map(|l| limit_words(*l).to_string()).collect();
+    let alone = binding(study);
+    let binds = match alone.as_slice() {
+        [] => " No single limit is to blame.".to_string(),
+        limits => format!(
+            " Without the limit on {} a system of these choices would keep the rest.",
+            limits.iter().map(|limit| limit_words(*limit)).collect::<Vec<_>>().join(" or without that on ")
+        ),
+    };
+    format!(
+        "No system of the choices keeps the promise. The nearest is {} with {}; it breaks {}, in {} of {} years where {} \
+         may.{binds}",
+        sized.settings(*nearest),
+        suffers(sized, outcome),
+        in_a_row(&broken),
+        outcome.broken,
+        outcome.years,
+        outcome.allowed,
+    )
+}
+
+/// The limits that alone stand between some system and the promise.
+pub(crate) fn binding(study: &SizeStudy) -> Vec<Limit> {
+    let mut alone: Vec<Limit> = study
+        .candidates
+        .iter()
+        .filter_map(|candidate| match candidate.outcome()?.breaks.as_slice() {
+            [one] => Some(*one),
+            _ => None,
+        })
+        .collect();
+    alone.sort();
+    alone.dedup();
+    alone
+}
+
+fn odds_words(odds: &Odds) -> String {
+    let drill = odds.drill.map_or_else(String::new, |(carried, of)| {
+        format!("; the rehearsal has no dark hour in {carried} of {of}")
+    });
+    format!(
+        "Over {} weather years it keeps the limits of a year in {}: between {} and {} % of all years as far as these can \
+         tell{drill}.",
+        odds.years,
+        odds.kept,
+        fixed(odds.share.0 * 100.0, 0),
+        fixed(odds.share.1 * 100.0, 0),
+    )
+}
+
+/// What was searched, how, and what is not in the sums: one paragraph each.
+pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
+    let study = sized.study;
+    let counts = &study.counts;
+    let mut remarks = Vec::new();
+    if !study.space.stated {
+        remarks.push(
+            "The design names no [[choice]]; the numbers of batteries and of modules in each string were tried.".into(),
+        );
+    }
+    let mut text = format!("Of {} ", plural(counts.systems, "system", "systems"));
+    let mut parts = Vec::new();
+    let rejected: usize = counts.rejected.iter().map(|r| r.systems).sum();
+    if rejected > 0 {
+        parts.push(format!("{rejected} cannot be built as drawn"));
+    }
+    if counts.repeated > 0 {
+        parts.push(format!("{} are the same as others", counts.repeated));
+    }
+    parts.push(format!(
+        "{} were walked hour by hour through {} weather years",
+        counts.examined, study.present.1.years
+    ));
+    if counts.over_budget > 0 {
+        parts.push(format!("{} cost more than the budget and were left alone", counts.over_budget));
+    }
+    if counts.without_year > 0 {
+        parts.push(format!("{} have no year", counts.without_year));
+    }
+    if counts.not_reached > 0 {
+        parts.push(format!("{} were not reached", counts.not_reached));
+    }
+    text.push_str(&in_a_row(&parts));
+    text.push_str(match (study.finished, &study.ranking) {
+        (Finished::Whole, Ranking::Cost) => {
+            ". The walk goes by rising cost and leaves nothing out below the budget, so the cheapest and the front are \
+             exact for these choices and these years."
+        }
+        (Finished::Whole, Ranking::Size(_)) => {
+            ". The walk goes by rising size and leaves nothing out, so the smallest is exact for these choices and years."
+        }
+        (Finished::CheapestProven, _) => {
+            ". The search was stopped; everything before the system found was looked at, so it is proven, but the front \
+             is not complete."
+        }
+        (Finished::Stopped, _) => ". The search was stopped; what it found is the best so far and not proven.",
+    });
+    remarks.push(text);
+    if let Some(best) = study.best {
+        let ends: Vec<String> = study
+            .space
+            .knobs
+            .iter()
+            .zip(study.space.picks(best))
+            .filter(|(knob, pick)| knob.settings.len() > 1 && (*pick == 0 || pick + 1 == knob.settings.len()))
+            .map(|(knob, pick)| format!("{} {}", knob.name, knob.settings[pick].says))
+            .collect();
+        if !ends.is_empty() {
+            remarks.push(format!(
+                "At the end of what was tried: {}. A wider choice may find a better system.",
+                in_a_row(&ends)
+            ));
+        }
+    }
+    let objective = match study.ranking {
+        Ranking::Cost => "Cost is that of the whole purchase list, wire, raceway and breakers included",
+        Ranking::Size(_) => "The purchase list",
+    };
+    let mut missing = Vec::new();
+    if study.unpriced_alike > 0 {
+        let items = plural(study.unpriced_alike, "item that is", "items that are");
+        missing.push(format!("{items} the same in every system"));
+    }
+    if !study.unpriced_small.is_empty() {
+        let names: Vec<String> = study.unpriced_small.iter().take(4).map(ToString::to_string).collect();
+        let more = study.unpriced_small.len() - names.len();
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        missing.push(format!("small things that differ between systems ({}{more})", names.join(", ")));
+    }
+    if missing.is_empty() {
+        remarks.push(format!("{objective}; every line has a price."));
+    } else {
+        remarks.push(format!("{objective}. Without a price, and so in no sum: {}.", in_a_row(&missing)));
+    }
+    if !study.open.is_empty() {
+        remarks.push(format!(
+            "For every system alike these rules lack a fact and are not passed: {} (see check).",
+            study.open.join(", ")
+        ));
+    }
+    remarks
+}
+
+/// Why nothing was searched: what is wrong and what to do.
+pub fn refusal(refusal: &Refusal) -> (String, String) {
+    match refusal {
+        Refusal::Choice { says, help, .. } => (says.clone(), help.clone()),
+        Refusal::Nothing => (
+            "there is nothing to vary: the design has neither a bank nor a string".into(),
+            "draw a system first, or name what may vary under [[choice]]".into(),
+        ),
+        Refusal::TooMany { systems, knobs } => {
+            let widest: Vec<String> = knobs.iter().map(|(name, n)| format!("{name} {n}")).collect();
+            (
+                format!("{} systems are more than the {} a search takes on: {}", fixed(*systems as f64, 0), fixed(size::LARGEST as f64, 0), widest.join(" × ")),
+                "narrow it: raise step or lower to in the widest choice, search, then look closely around what was found".into(),
+            )
+        }
+        Refusal::NoYear(why) => {
+            let (spans, _) = crate::answers::cannot(why);
+            let text: String = spans.iter().map(|span| span.text.as_str()).collect();
+            (
+                format!(
+                    "the search begins from the present design, and its year cannot be said. {}",
+                    begun(&text)
+                ),
+                "run year first".into(),
+            )
+        }
+    }
+}
+
+/// The picture: cost against hardship of every system with its years.
+pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
+    let study = sized.study;
+    let listed = listed(study);
+    let by_cost = study.ranking == Ranking::Cost;
+    let across = |bulk: &size::Bulk| if by_cost { bulk.cost.units() } else { bulk.battery_wh / 1000.0 };
+    let mut dots: Vec<Dot> = Vec::new();
+    for (at, candidate) in study.candidates.iter().enumerate() {
+        let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) else { continue };
+        let number = listed.iter().position(|l| *l == at).map(|k| k + 1);
+        let kind = match number {
+            Some(number) if study.best == Some(at) => DotKind::Best(number),
+            Some(number) if study.front.contains(&at) => DotKind::Front(number),
+            _ => DotKind::Other,
+        };
+        let says = format!("{}: {}, {}", sized.settings(at), sized.money(bulk.cost), suffers(sized, outcome));
+        dots.push(Dot { across: across(bulk), up: scaled(study.scale, outcome), says, kind });
+    }
+    if dots.len() < 2 {
+        return None;
+    }
+    let (bulk, outcome) = &study.present;
+    let says = format!("as drawn: {}, {}", sized.money(bulk.cost), suffers(sized, outcome));
+    dots.push(Dot { across: across(bulk), up: scaled(study.scale, outcome), says, kind: DotKind::Present });
+    let (words, unit) = scale_words(study.scale);
+    let up = format!("{unit} {words} in the middling year");
+    let across = if by_cost {
+        format!("cost, {}", sized.design.system.currency.code())
+    } else {
+        "batteries, kWh".into()
+    };
+    Some(trade_off(&dots, &across, &up, form))
+}
+
+/// What the picture shows, for those who cannot see it.
+pub fn picture_words(sized: &Sized<'_>) -> (String, String) {
+    let (words, unit) = scale_words(sized.study.scale);
+    (
+        format!("{}: cost against {unit} {words}", QUESTIONS[3].trim_end_matches('?')),
+        "Each square is a system that can be built. Black squares joined by a line are beaten by none in both; the \
+         numbers are those of the table. The large filled square keeps the promise at least cost, the open one is the \
+         design as drawn."
+            .into(),
+    )
+}

@@ -1,0 +1,208 @@
+//! Tables of question 4.
+
+use super::{Sized, limit_words, scaled};
+use crate::say::{fixed, listed as in_a_row, words};
+use crate::sheets::{left, right, row, toned};
+use crate::table::{Cell, Row, Table, Tone};
+use quantity::Money;
+use size::{Neighbour, Outcome, Ranking, Scale, SizeStudy};
+
+/// Systems that have a number: the front, the best one, the nearest misses; by rising cost or size.
+pub fn listed(study: &SizeStudy) -> Vec<usize> {
+    let mut listed: Vec<usize> = study.front.clone();
+    listed.extend(study.best);
+    listed.extend(&study.misses);
+    let rank = |at: usize| {
+        study.candidates[at].bulk().map_or((i64::MAX, 0.0, 0.0), |bulk| match study.ranking {
+            Ranking::Cost => (bulk.cost.0, bulk.battery_wh, bulk.module_w),
+            Ranking::Size(_) => (0, bulk.battery_wh, bulk.module_w),
+        })
+    };
+    listed.sort_by(|a, b| {
+        let (one, other) = (rank(*a), rank(*b));
+        one.0.cmp(&other.0).then(one.1.total_cmp(&other.1)).then(one.2.total_cmp(&other.2)).then(a.cmp(b))
+    });
+    listed.dedup();
+    listed
+}
+
+fn kept(outcome: &Outcome) -> Cell {
+    if outcome.keeps() {
+        return words("kept");
+    }
+    let broken: Vec<String> = outcome.breaks.iter().map(|limit| limit_words(*limit).to_string()).collect();
+    toned(words(format!("breaks {}", in_a_row(&broken))), Tone::Backup)
+}
+
+/// Numbered systems beside the design as drawn.
+pub fn systems(sized: &Sized<'_>) -> Table {
+    let study = sized.study;
+    let by_cost = study.ranking == Ranking::Cost;
+    let mut columns = vec![right("no.", "")];
+    columns.extend(study.space.knobs.iter().map(|knob| right(&knob.name, "")));
+    columns.extend([
+        right(if by_cost { "cost" } else { "cost of what has a price" }, sized.design.system.currency.code()),
+        right("on backup", "h"),
+        right("dark", "h"),
+        right("missing", "kWh"),
+        left("promise"),
+        left(""),
+    ]);
+    let cells =
+        |number: String, settings: Vec<String>, cost: Money, outcome: &Outcome, says: String| -> Row {
+            let mut cells = vec![words(number)];
+            cells.extend(settings.into_iter().map(words));
+            cells.extend([
+                words(fixed(cost.units(), 0)),
+                toned(words(fixed(outcome.backup_h, 0)), Tone::Backup),
+                toned(words(fixed(outcome.dark_h, 0)), Tone::Danger),
+                words(fixed(outcome.missing_wh / 1000.0, 1)),
+                kept(outcome),
+                words(says),
+            ]);
+            row(cells)
+        };
+    let settings = |at: usize| -> Vec<String> {
+        let picks = study.space.picks(at);
+        study.space.knobs.iter().zip(picks).map(|(knob, pick)| knob.settings[pick].says.clone()).collect()
+    };
+    let mut rows = Vec::new();
+    for (k, at) in listed(study).into_iter().enumerate() {
+        let candidate = &study.candidates[at];
+        let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) else { continue };
+        let mut says = Vec::new();
+        if study.best == Some(at) {
+            says.push(if by_cost { "the cheapest" } else { "the smallest" });
+        }
+        if study.present_at == Some(at) {
+            says.push("as drawn");
+        }
+        if study.misses.first() == Some(&at) {
+            says.push("the nearest");
+        }
+        rows.push(cells((k + 1).to_string(), settings(at), bulk.cost, outcome, says.join(", ")));
+    }
+    let (bulk, outcome) = &study.present;
+    let drawn =
+        study.space.knobs.iter().map(|knob| {
+            knob.present.map_or_else(|| "–".to_string(), |pick| knob.settings[pick].says.clone())
+        });
+    let mut present = cells("–".into(), drawn.collect(), bulk.cost, outcome, "as drawn".into());
+    present.total = true;
+    rows.push(present);
+    Table {
+        id: "size-systems".into(),
+        caption: "What money buys: systems that no other beats in both cost and hardship".into(),
+        columns,
+        rows,
+        note:
+            "Hours and energy are those of the middling weather year; the promise is held against all years."
+                .into(),
+    }
+}
+
+/// What one step of each knob brings.
+pub fn steps(sized: &Sized<'_>) -> Table {
+    let study = sized.study;
+    let currency = sized.design.system.currency;
+    let from = study.steps.first().map(|step| step.from);
+    let begin = from.and_then(|at| Some((study.candidates[at].bulk()?, study.candidates[at].outcome()?)));
+    let signed = |value: f64, decimals: usize| {
+        let text = fixed(value, decimals);
+        if value > 0.0 && text.chars().any(|c| c.is_ascii_digit() && c != '0') {
+            format!("+{text}")
+        } else {
+            text
+        }
+    };
+    let mut rows = Vec::new();
+    for step in &study.steps {
+        let knob = &study.space.knobs[step.knob];
+        let setting = |at: usize| knob.settings[study.space.picks(at)[step.knob]].says.clone();
+        let to = &study.candidates[step.to];
+        let mut cells =
+            vec![words(knob.name.clone()), words(format!("{} → {}", setting(step.from), setting(step.to)))];
+        match (&step.neighbour, begin, to.bulk(), to.outcome()) {
+            (Neighbour::Examined, Some((bulk, outcome)), Some(other), Some(there)) => {
+                cells.extend([
+                    words(signed(Money(other.cost.0 - bulk.cost.0).units(), 0)),
+                    words(signed(there.backup_h - outcome.backup_h, 0)),
+                    words(signed(there.dark_h - outcome.dark_h, 0)),
+                    words(signed((there.missing_wh - outcome.missing_wh) / 1000.0, 1)),
+                    kept(there),
+                ]);
+            }
+            (Neighbour::Rejected(code, says), ..) => {
+                let why = if code.is_empty() { says.clone() } else { format!("{code}: {says}") };
+                cells.extend([
+                    words(""),
+                    words(""),
+                    words(""),
+                    words(""),
+                    words(format!("cannot be built: {why}")),
+                ]);
+            }
+            _ => {
+                let cost = match (begin, to.bulk()) {
+                    (Some((bulk, _)), Some(other)) => signed(Money(other.cost.0 - bulk.cost.0).units(), 0),
+                    _ => String::new(),
+                };
+                cells.extend([words(cost), words(""), words(""), words(""), words("years not looked at")]);
+            }
+        }
+        rows.push(row(cells));
+    }
+    let which = match (from, study.best) {
+        (Some(from), Some(best)) if from == best && study.ranking == Ranking::Cost => {
+            "from the cheapest system"
+        }
+        (Some(from), Some(best)) if from == best => "from the smallest system",
+        _ => "from the design as drawn",
+    };
+    Table {
+        id: "size-steps".into(),
+        caption: format!("What one step brings, {which}"),
+        columns: vec![
+            left("choice"),
+            left("step"),
+            right("cost", currency.code()),
+            right("on backup", "h a year"),
+            right("dark", "h a year"),
+            right("missing", "kWh a year"),
+            left("promise"),
+        ],
+        rows,
+        note: if study.scale == Scale::BackupHours {
+            "A larger system may spend more hours on backup: a source that switches at thresholds does not fall evenly.".into()
+        } else {
+            String::new()
+        },
+    }
+}
+
+/// Systems that cannot be built, by reason.
+pub fn rejected(sized: &Sized<'_>) -> Table {
+    let rows = sized
+        .study
+        .counts
+        .rejected
+        .iter()
+        .map(|r| {
+            let code = if r.code.is_empty() { "–" } else { r.code };
+            let says = if r.undecided { format!("not decided: {}", r.says) } else { r.says.clone() };
+            row(vec![words(code), words(r.name.replace('-', " ")), words(r.systems.to_string()), words(says)])
+        })
+        .collect();
+    Table {
+        id: "size-rejected".into(),
+        caption: "Systems that cannot be built as drawn, each counted under its worst finding".into(),
+        columns: vec![left("rule"), left("situation"), right("systems", ""), left("the first of them")],
+        rows,
+        note: String::new(),
+    }
+}
+
+/// The hardship of a system for machines.
+pub(super) fn hardship(study: &SizeStudy, outcome: &Outcome) -> f64 {
+    scaled(study.scale, outcome)
+}

@@ -1,0 +1,259 @@
+//! The search against brute force: every system studied for itself, by the public way anyone asks for a year.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use design::Design;
+use quantity::{Measure, Money, units};
+use size::{Fate, Finished, Limit, Ranking, Refusal, Scale, SizeStudy, Watch, search};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use study::{Depth, Memo, Study};
+
+/// The sound house of the rules' own tests, with nothing behind its bank.
+const HOUSE: &str = include_str!("../../rules/src/trial_house.toml");
+
+fn house(more: &str) -> Arc<Design> {
+    let text = design::edit::set(HOUSE, "place.weather.years", "3", design::catalogue::TABLES).unwrap();
+    let text = design::edit::set(&text, "load.lights.watts", "700", design::catalogue::TABLES).unwrap();
+    let text = design::edit::set(&text, "load.lights.tier", "\"must\"", design::catalogue::TABLES).unwrap();
+    let design = Design::of_text(&format!("{text}\n{more}\n"));
+    assert!(design.problems.is_empty(), "{:#?}", design.problems);
+    Arc::new(design)
+}
+
+fn searched(design: &Arc<Design>) -> SizeStudy {
+    let stop = AtomicBool::new(false);
+    search(design, None, &Watch { stop: &stop, progress: &|_, _, _| {} }).unwrap()
+}
+
+const CHOICES: &str = r#"
+[[choice]]
+name = "batteries"
+sets = ["bank.bank.parallel"]
+from = 2
+to = 6
+step = 2
+
+[[choice]]
+name = "modules"
+sets = ["string.row.count"]
+from = 4
+to = 9
+"#;
+
+/// What a person gets who applies the settings by hand and asks for check, list and year.
+fn by_hand(text: &str) -> Option<(Money, f64, f64, f64)> {
+    let design = Arc::new(Design::of_text(text));
+    let study = Study::of(design, None, Depth::Whole, &mut Memo::default());
+    let blocked = rules::inspect(&study).iter().any(|f| f.blocks() && f.undecided.is_none());
+    let year = study.year.as_ref().ok()?;
+    let hour = |of: &quantity::Traced<quantity::Time>| units::HOUR.of_si(of.si());
+    (!blocked).then(|| {
+        (
+            study.bill.total.value,
+            hour(&year.dark_hours),
+            hour(&year.backup_hours),
+            units::WATT_HOUR.of_si(year.missing.value.si()),
+        )
+    })
+}
+
+#[test]
+fn every_figure_is_that_of_the_applied_design_and_the_cheapest_is_the_cheapest() {
+    let design = house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}"));
+    let found = searched(&design);
+    let mut cheapest: Option<(Money, usize)> = None;
+    let mut all = Vec::new();
+    for (at, candidate) in found.candidates.iter().enumerate() {
+        let text = size::changed_text(&found.space, &design, at).unwrap();
+        let hand = by_hand(&text);
+        assert_eq!(hand.is_some(), candidate.bulk().is_some(), "{:?}", candidate.fate);
+        let Some((cost, dark, backup, missing)) = hand else { continue };
+        let outcome = candidate.outcome().unwrap();
+        assert_eq!(candidate.bulk().unwrap().cost, cost);
+        // The same layers of the same study: not a bit may differ, 1e-9 is what is promised.
+        for (a, b) in [(outcome.dark_h, dark), (outcome.backup_h, backup), (outcome.missing_wh, missing)] {
+            assert!((a - b).abs() <= 1e-9 * b.abs().max(1.0), "{at}: {a} {b}");
+        }
+        all.push((cost, dark));
+        if outcome.keeps() && cheapest.is_none_or(|(least, _)| cost < least) {
+            cheapest = Some((cost, at));
+        }
+    }
+    assert_eq!(found.scale, Scale::DarkHours);
+    assert_eq!(found.best, cheapest.map(|(_, at)| at));
+    assert!(found.best.is_some() && found.finished == Finished::Whole);
+    // The house has input and cold window for eight modules, so nine are rejected by a rule.
+    assert!(found.counts.rejected.iter().any(|r| r.code == "D01"), "{:?}", found.counts.rejected);
+    // Nothing on the front is beaten, and everything off it is.
+    for (at, candidate) in found.candidates.iter().enumerate() {
+        let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) else { continue };
+        let here = (bulk.cost, outcome.dark_h);
+        let beaten = all.iter().any(|o| o.0 <= here.0 && o.1 <= here.1 && *o != here);
+        assert_eq!(found.front.contains(&at), !beaten, "{at}: {here:?}");
+    }
+}
+
+/// Taking one part away from the cheapest system must break the promise, or it was not the cheapest; and in these
+/// choices every neighbour with less is cheaper.
+#[test]
+fn one_step_less_breaks_the_promise() {
+    let design = house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}"));
+    let found = searched(&design);
+    let best = found.best.unwrap();
+    let mut looked_at = 0;
+    for step in found.steps.iter().filter(|step| step.to < step.from) {
+        let to = &found.candidates[step.to];
+        let Some(outcome) = to.outcome() else { continue };
+        looked_at += 1;
+        assert_eq!(step.from, best);
+        assert!(to.bulk().unwrap().cost < found.candidates[best].bulk().unwrap().cost);
+        assert!(!outcome.keeps());
+    }
+    assert!(looked_at >= 1);
+}
+
+#[test]
+fn the_middling_year_asks_less_than_nine_in_ten() {
+    let promise = "[promise]\nmust_loads_dark = \"400 h\"\n";
+    let nine = searched(&house(&format!("{promise}{CHOICES}")));
+    let middling = searched(&house(&format!("{promise}holds_in = \"the middling year\"\n{CHOICES}")));
+    let cost = |study: &SizeStudy| study.candidates[study.best.unwrap()].bulk().unwrap().cost;
+    assert!(cost(&middling) <= cost(&nine));
+}
+
+#[test]
+fn an_impossible_promise_gives_the_nearest_misses_and_what_binds() {
+    let design = house(&format!("[promise]\nmust_loads_dark = \"400 h\"\nbudget = 1000\n{CHOICES}"));
+    let found = searched(&design);
+    assert_eq!(found.best, None);
+    let nearest = found.candidates[found.misses[0]].outcome().unwrap();
+    assert_eq!(nearest.breaks, [Limit::Budget]);
+    // It is the cheapest that keeps everything but the budget.
+    let free = searched(&house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}")));
+    assert_eq!(Some(found.misses[0]), free.best);
+
+    let never = searched(&house(&format!(
+        "[promise]\nmissing_per_year = \"0 kWh\"\nmust_loads_dark = \"0 h\"\n{CHOICES}"
+    )));
+    assert_eq!(never.best, None);
+    let nearest = never.candidates[never.misses[0]].outcome().unwrap();
+    assert!(nearest.breaks.contains(&Limit::DarkHours));
+}
+
+#[test]
+fn parts_without_price_are_put_in_order_of_size_and_never_cost_nothing() {
+    let text = design::edit::remove(
+        &house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}")).text,
+        "battery.b.price",
+    );
+    let design = Arc::new(Design::of_text(&text.unwrap()));
+    let found = searched(&design);
+    let Ranking::Size(items) = &found.ranking else { panic!("{:?}", found.ranking) };
+    assert!(items.iter().any(|item| item.contains("battery")), "{items:?}");
+    let of = |at: usize| found.candidates[at].bulk().unwrap();
+    let best = of(found.best.unwrap());
+    for candidate in &found.candidates {
+        if let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome())
+            && outcome.keeps()
+        {
+            let size = (bulk.battery_wh, bulk.module_w);
+            assert!((best.battery_wh, best.module_w) <= size);
+        }
+    }
+}
+
+#[test]
+fn stopping_leaves_the_best_so_far_and_says_whether_it_is_proven() {
+    let design = house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}"));
+    let whole = searched(&design);
+    let stop = AtomicBool::new(true);
+    let none = search(&design, None, &Watch { stop: &stop, progress: &|_, _, _| {} }).unwrap();
+    assert_eq!((none.best, none.finished), (None, Finished::Stopped));
+    assert!(none.candidates.iter().all(|c| matches!(c.fate, Fate::NotTried)));
+    // Stopped in the midst of the years.
+    let stop = AtomicBool::new(false);
+    let walked = AtomicUsize::new(0);
+    let progress = |stage, done: usize, _| {
+        if stage == size::Stage::Years {
+            walked.store(done, Ordering::Relaxed);
+            if done == 8 {
+                stop.store(true, Ordering::Relaxed);
+            }
+        }
+    };
+    let half = search(&design, None, &Watch { stop: &stop, progress: &progress }).unwrap();
+    assert!(half.counts.not_reached > 0 && half.counts.examined < whole.counts.examined);
+    match half.best {
+        Some(best) => assert_eq!((Some(best), half.finished), (whole.best, Finished::CheapestProven)),
+        None => assert_eq!(half.finished, Finished::Stopped),
+    }
+}
+
+#[test]
+fn the_same_on_one_thread_and_on_four() {
+    let design = house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}"));
+    let with = |threads| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let found = pool.install(|| searched(&design));
+        format!("{:?} {:?} {:?} {:?}", found.best, found.front, found.counts, found.candidates)
+    };
+    assert_eq!(with(1), with(4));
+}
+
+#[test]
+fn what_cannot_be_searched_is_refused_with_its_place() {
+    let refused = |choices: &str| {
+        let stop = AtomicBool::new(false);
+        search(&house(choices), None, &Watch { stop: &stop, progress: &|_, _, _| {} }).unwrap_err()
+    };
+    let choice = |more: &str| format!("[[choice]]\nname = \"c\"\n{more}\n");
+    let place = |refusal: Refusal| match refusal {
+        Refusal::Choice { field, says, .. } => (field.to_string(), says),
+        other => panic!("{other:?}"),
+    };
+    let (field, says) = place(refused(&choice("sets = [\"bank.rak.parallel\"]\nfrom = 1\nto = 3")));
+    assert!(field == "choice.c.sets" && says.contains("bank.rak"), "{field} {says}");
+    let (field, _) = place(refused(&choice("sets = [\"bank.bank.parallel\"]\nfrom = 5\nto = 3")));
+    assert_eq!(field, "choice.c.sets");
+    let (_, says) = place(refused(&choice("from = 1\nto = 3")));
+    assert!(says.contains("not of what"), "{says}");
+    let twice = "[[choice]]\nname = \"c\"\nsets = [\"bank.bank.parallel\"]\nfrom = 1\nto = 3\n\
+                 [[choice]]\nname = \"d\"\nsets = [\"bank.bank.parallel\"]\nfrom = 1\nto = 3\n";
+    let (field, says) = place(refused(twice));
+    assert!(field == "choice.d.sets" && says.contains("\"c\""), "{field} {says}");
+    let wide = "[[choice]]\nname = \"c\"\nsets = [\"bank.bank.parallel\"]\nfrom = 1\nto = 200\n\
+                [[choice]]\nname = \"d\"\nsets = [\"string.row.count\"]\nfrom = 1\nto = 60\n\
+                [[choice]]\nname = \"e\"\nsets = [\"plane.rack.tilt\"]\namong = [\"20°\", \"30°\"]\n";
+    assert_eq!(
+        refused(wide),
+        Refusal::TooMany {
+            systems: 24_000,
+            knobs: vec![("c".into(), 200), ("d".into(), 60), ("e".into(), 2)]
+        }
+    );
+}
+
+/// A second string that may be left out: the run that carries both follows, and its count no longer matters.
+#[test]
+fn a_string_may_be_left_out_with_everything_that_names_it() {
+    let second = "[[string]]\nname = \"second\"\nplane = \"rack\"\nmodule = \"m\"\ncount = 6\n\
+                  into = { unit = \"inverter\", input = 2 }\nrapid_shutdown = \"device at the array\"\n\
+                  [[choice]]\nname = \"second string\"\nmay_leave_out = [\"string.second\"]\n\
+                  [[choice]]\nname = \"its modules\"\nsets = [\"string.second.count\"]\nfrom = 6\nto = 7\n";
+    let design = house(second);
+    let text = design::edit::set(
+        &design.text,
+        "run.down.carries",
+        "[\"row\", \"second\"]",
+        design::catalogue::TABLES,
+    );
+    let design = Arc::new(Design::of_text(&text.unwrap()));
+    assert!(design.problems.is_empty(), "{:#?}", design.problems);
+    let found = searched(&design);
+    assert_eq!(found.candidates.len(), 4);
+    assert_eq!(found.counts.repeated, 1, "{:?}", found.candidates);
+    let without = size::changed_text(&found.space, &design, 2).unwrap();
+    assert!(without.contains("carries = [\"row\"]") && !without.contains("name = \"second\""));
+    assert!(found.candidates[2].bulk().is_some(), "{:?}", found.candidates[2].fate);
+    assert_eq!(found.present_at, Some(0));
+}
