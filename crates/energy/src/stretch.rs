@@ -56,7 +56,7 @@ pub struct LeanDays {
     pub first_day: usize,
     /// Last of them.
     pub last_day: usize,
-    /// On how many of them the battery runs empty, and on how many of these it does so between midnight and noon.
+    /// On how many of them the battery runs empty or is so all day, and on how many of these it does so between midnight and noon.
     pub empty: (usize, usize),
     /// On how many of them utility or generator helps.
     pub helped: usize,
@@ -72,10 +72,12 @@ pub fn lean_days(result: &YearResult, stretch: &Stretch) -> Option<LeanDays> {
     let last = days.iter().rposition(|day| is_lean(&day))?;
     let lean = &days[first..=last];
     let at: Vec<u8> = lean.iter().filter_map(|day| day.ran_empty_at).collect();
+    // A day that begins and ends empty runs empty at no hour of its own.
+    let throughout = lean.iter().filter(|day| day.ran_empty_at.is_none() && day.empty_h >= 24).count();
     Some(LeanDays {
         first_day: stretch.first_day + first,
         last_day: stretch.first_day + last,
-        empty: (at.len(), at.iter().filter(|hour| **hour < 12).count()),
+        empty: (at.len() + throughout, at.iter().filter(|hour| **hour < 12).count()),
         helped: lean.iter().filter(|day| day.backup_h > 0.0).count(),
         backup_h: lean.iter().map(|day| day.backup_h).sum(),
     })

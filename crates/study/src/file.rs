@@ -240,14 +240,14 @@ fn report(years: &Years, place: &Place, sun: &sun::YearSky) -> Vec<String> {
                 found.air_c.0, found.air_c.2, found.air_c.1
             ));
             lines.push(format!(
-                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² in hour {} of day {} of month {}",
+                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² in month {} day {} hour {}",
                 found.closure_rms_w_m2,
                 // No minus before a zero.
                 (found.closure_bias * 1000.0).round() / 10.0 + 0.0,
                 found.closure_worst.1.abs(),
-                hour % 24 + 1,
-                day - sun::month_start_day(month) + 1,
                 month + 1,
+                day - sun::month_start_day(month) + 1,
+                hour % 24 + 1,
             ));
             lines.push(format!(
                 "{which}middle of the light against noon: {:+.2} h",
@@ -270,8 +270,9 @@ pub fn year_as_table(look: &Look, index: usize) -> Option<String> {
     use std::fmt::Write as _;
     let year = look.weather.years.get(index)?;
     let [latitude, longitude, elevation, offset] = look.place;
+    let which = if look.weather.years.len() > 1 { format!("year {} of ", index + 1) } else { String::new() };
     let mut text = format!(
-        "# place: {}\n# latitude_deg: {latitude}\n# longitude_deg: {longitude}\n# elevation_m: {elevation}\n# utc_offset_h: {offset}\n# stamp: hour ending\ntime,ghi_w_m2,dni_w_m2,dhi_w_m2,air_c,wind_m_s\n",
+        "# place: {which}{}\n# latitude_deg: {latitude}\n# longitude_deg: {longitude}\n# elevation_m: {elevation}\n# utc_offset_h: {offset}\n# stamp: hour ending\ntime,ghi_w_m2,dni_w_m2,dhi_w_m2,air_c,wind_m_s\n",
         look.says.replace(['\n', '\r'], " ")
     );
     for hour in 0..sun::HOURS {

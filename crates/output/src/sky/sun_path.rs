@@ -85,7 +85,7 @@ pub fn sun_path_table(sky: &sun::YearSky, around: Option<&study::Around>) -> Tab
     let rows = PATH_DAYS
         .iter()
         .map(|(name, day)| {
-            let lit: Vec<(f64, SkyPoint)> = (0..=288)
+            let lit: Vec<(f64, SkyPoint)> = (0..288)
                 .map(|step| f64::from(step) / 12.0)
                 .map(|hour| (hour, sun_at(sky, *day, hour)))
                 .filter(|(_, point)| point.1 > 0.0)

@@ -160,7 +160,7 @@ pub fn dullest_table(look: &Look) -> Table {
     let polar = match polar_night(look) {
         None => String::new(),
         Some(when) => format!(
-            " The sun stays down {when}: no light at all, in any year. Stretches with such a day are left out here."
+            " The sun stays down {when}: no sun in any year, whatever the weather. Stretches with such a day are left out here."
         ),
     };
     let mut rows = Vec::new();
