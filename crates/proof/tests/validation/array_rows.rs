@@ -174,6 +174,19 @@ fn textbook(section: &mut Section) {
         albedo: 0.60,
     };
     let parts = on(SkyModel::Isotropic, &sky, &Plane::new(60.0, 180.0).expect("a plane"));
+    // Example 1.6.1: 43° N, declination −14°, hour angle −22.5°, 45° steep, 15° west of south; sun by hand: sine of its height
+    // sin 43 sin(−14) + cos 43 cos(−14) cos 22.5 = 0.4906, zenith 60.62°, azimuth 25.23° east of south.
+    let roof = Plane::new(45.0, 195.0).expect("a plane");
+    let incidence = roof.angle_of_incidence_deg(60.62, 154.77);
+    let ratio = incidence.to_radians().cos() / 60.62_f64.to_radians().cos();
+    section.example(
+        "Cosine of incidence, and beam on the plane over beam on the level",
+        "Duffie & Beckman, Solar Engineering of Thermal Processes, examples 1.6.1 and 1.8.1",
+        &Digits::within(1.0, "the source works on with 0.817 and a zenith rounded to a tenth")
+            .is(incidence.to_radians().cos(), "0.817")
+            .is(ratio, "1.66"),
+        Standing::SecondHand,
+    );
     let megajoule = |value: f64| value * 3600.0 / 1e6;
     let expected = answers("DB-2.15.1f");
     let figures =

@@ -3,7 +3,7 @@
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 use sun::{
-    DayEvents, Daylight, Observer, SOLAR_CONSTANT_W_M2, SunPosition, cooper_declination_deg,
+    DayEvents, Daylight, Geocentric, Observer, SOLAR_CONSTANT_W_M2, SunPosition, cooper_declination_deg,
     daily_horizontal_mj_m2, delta_t_s, haurwitz_ghi, ineichen_perez, julian_day, magnetic_declination,
     magnetic_field, relative_air_mass, simple_normal_factor, spencer_equation_of_time_min,
     spencer_normal_factor, sunset_hour_angle_deg,
@@ -310,7 +310,42 @@ fn radiation() -> Section {
         &figures,
         Standing::Remembered,
     );
+    section.example(
+        "Relative air mass at the horizon",
+        "Kasten & Young 1989, Applied Optics 28:4735: about 38",
+        &Digits::new().is(relative_air_mass(90.0), "38"),
+        Standing::Remembered,
+    );
+    section.example(
+        "Zenith and bearing of the sun by its declination and hour angle",
+        "Duffie & Beckman, Solar Engineering of Thermal Processes, examples 1.6.2 (43° N, 13 February, 9:30 solar) and 1.6.3 \
+         (16 March, 16:00)",
+        &textbook_sun(),
+        Standing::Remembered,
+    );
     section
+}
+
+/// The textbook's own declinations and hour angles through the program's geometry of a place.
+fn textbook_sun() -> Digits {
+    let observer = Observer::new(43.0, 0.0, 0.0).expect("a place");
+    let at = |declination_deg: f64, hour_angle: f64| {
+        let sun = Geocentric {
+            right_ascension_deg: 0.0,
+            declination_deg,
+            distance_au: 1.0,
+            sidereal_time_deg: hour_angle.rem_euclid(360.0),
+            equation_of_time_min: 0.0,
+        };
+        SunPosition::of(&sun, &observer)
+    };
+    let (morning, afternoon) = (at(-14.0, -37.5), at(-2.4, 60.0));
+    // The source counts from south, west positive.
+    Digits::within(1.0, "the sun's parallax of 0.002°, and a figure that lies near the edge of its rounding")
+        .is(morning.zenith_airless_deg, "66.5")
+        .is(morning.azimuth_deg - 180.0, "-40")
+        .is(afternoon.zenith_airless_deg, "70.3")
+        .is(afternoon.azimuth_deg - 180.0, "66.8")
 }
 
 fn compass() -> Section {

@@ -50,6 +50,17 @@ fn splitting() -> Section {
     table("Diffuse share of a mean day of a month", "erbs_1982_monthly_diffuse_fraction", &|r| {
         monthly_diffuse_fraction(x(r, "KTbar"), x(r, "ws"))
     });
+    // 1.04 MJ/m² of the 2.3349 above the air between 9 and 10 o'clock on 20 February at 40° N.
+    section.example(
+        "Diffuse share of an hour",
+        "Duffie & Beckman, Solar Engineering of Thermal Processes, example 2.15.1",
+        &Digits::within(
+            1.0,
+            "the clearness 0.4454 is rounded on the way, and 0.7655 lies on the edge of its rounding",
+        )
+        .is(hourly_diffuse_fraction(1.04 / 2.3349), "0.766"),
+        Standing::Remembered,
+    );
     // Clearness of the day, height of the sun: expected clearness, its deviation, memory of the hour before.
     let mut figures =
         Digits::within(1.0, "the last of six decimals, from coefficients that are themselves rounded");
