@@ -5,7 +5,7 @@ use array::facts::{Module, Plane, StringOf};
 use array::incidence::IncidenceModel;
 use array::transposition::SkyModel;
 use conversion::{Controller, Generator, Inverter, Transfer};
-use loads::{Bills, Load};
+use loads::{Bills, Load, Saving};
 use quantity::{
     Angle, Area, Count, Currency, Current, Energy, Fact, FieldPath, Gauge, Length, Money, Number, Power,
     Ratio, Temperature, Time, Traced, TrueBearing, Units,
@@ -43,6 +43,8 @@ pub struct System {
     pub hired_out: Vec<Arc<str>>,
     /// What it uses.
     pub loads: Vec<Load>,
+    /// Changes that would use less.
+    pub savings: Vec<Saving>,
     /// Twelve bills.
     pub bills: Bills,
     /// Module parts.

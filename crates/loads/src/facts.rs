@@ -2,8 +2,8 @@
 
 use crate::Points;
 use quantity::{
-    ApparentPower, Count, Current, Energy, EnergyPerLength, Fact, HeatLoss, Length, Number, Power, Ratio,
-    Temperature, Time, Traced, Voltage, Volume,
+    ApparentPower, Count, Current, Energy, EnergyPerLength, Fact, HeatLoss, Length, Money, Number, Power,
+    Ratio, Temperature, Time, Traced, Voltage, Volume,
 };
 use std::sync::Arc;
 
@@ -218,4 +218,28 @@ pub enum Unlisted {
     Scaled,
     /// Where a bill is higher, the rest is added evenly over the month's hours as a load that is wanted.
     Added,
+}
+
+/// A change of the household that would take less.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Saving {
+    /// The owner's name for it.
+    pub name: Arc<str>,
+    /// Name of the load it is about.
+    pub load: Arc<str>,
+    /// What the load takes then.
+    pub then: Then,
+    /// What the change costs.
+    pub price: Fact<Money>,
+}
+
+/// What a load takes after a saving.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Then {
+    /// Other power in the same hours, of one.
+    Power(Fact<Power>),
+    /// Another yearly label, of one.
+    Label(Fact<Energy>),
+    /// So much of what it takes now: 0 % where it goes.
+    Share(Fact<Ratio>),
 }

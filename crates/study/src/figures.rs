@@ -46,6 +46,7 @@ pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
     strings(study, &mut list);
     fit(study, &mut list);
     demand(study, &mut list);
+    savings(study, &mut list);
     light(study, &mut list);
     year(study, &mut list);
     wiring(study, &mut list);
@@ -199,6 +200,21 @@ fn demand(study: &Study, list: &mut List) {
     }
     if let Some(difference) = &study.demand.difference {
         list.known(&["loads-total", "against-bills"], "bills less list over bills", difference);
+    }
+}
+
+fn savings(study: &Study, list: &mut List) {
+    for saving in &study.savings {
+        let says = |what: &str| format!("{}: {what}", saving.name);
+        list.fact(&["savings", &saving.name, "yearly"], &says("saved in a year"), &saving.yearly);
+        list.fact(
+            &["savings", &saving.name, "daily"],
+            &says("saved on a day of the critical month"),
+            &saving.daily,
+        );
+        list.fact(&["savings", &saving.name, "array"], &says("array spared"), &saving.array);
+        list.fact(&["savings", &saving.name, "battery"], &says("battery spared"), &saving.battery);
+        list.fact(&["savings", &saving.name, "spared"], &says("money spared"), &saving.spared);
     }
 }
 

@@ -14,6 +14,7 @@ mod meter;
 mod models;
 mod near;
 mod purchase;
+mod savings;
 mod sky;
 mod states;
 mod strings;
@@ -33,6 +34,7 @@ pub use memo::{Layer, Memo};
 pub use meter::{Files, MeterStudy, NamedFile};
 pub use near::{Cold, ColdKind, NearPlace, PlacesFound, ZoneNear, near, near_design};
 pub use purchase::purchase;
+pub use savings::{CriticalMonth, SavingStudy};
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};
 pub use strings::StringStudy;
@@ -77,6 +79,10 @@ pub struct Study {
     pub finders: Vec<Option<FinderStudy>>,
     /// The house as the hourly balance sees it.
     pub house: Result<Arc<HouseStudy>, Unanswered>,
+    /// The month in which what is used is most for the light there is.
+    pub critical: Option<CriticalMonth>,
+    /// What each saving spares.
+    pub savings: Vec<SavingStudy>,
     /// The year.
     pub year: Result<Arc<YearStudy>, Unanswered>,
     /// The purchase list.
@@ -173,6 +179,8 @@ impl Study {
                 finder::finder(plane, sky, &demand, memo).ok()
             })
             .collect();
+        let critical = savings::critical(system, &demand, &planes, &stack);
+        let savings = savings::savings(system, &demand, critical.as_ref(), &banks);
         let bill = purchase::purchase(&design, wiring.as_ref().ok());
         let mut study = Study {
             strings,
@@ -187,6 +195,8 @@ impl Study {
             planes,
             finders,
             house,
+            critical,
+            savings,
             year,
             bill,
             figures: BTreeMap::new(),

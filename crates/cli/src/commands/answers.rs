@@ -153,7 +153,7 @@ pub(crate) fn uses(args: &Schedule, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, findings) = load::study(&loaded, Depth::WithoutYear)?;
+    let (study, findings) = load::study(&loaded, Depth::Whole)?;
     let answer = answer(&study, &findings, 2);
     if json {
         show::json(&json::uses(&study, &answer));

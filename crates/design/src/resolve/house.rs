@@ -4,7 +4,7 @@ use super::Items;
 use super::take::{Take, assumed};
 use crate::read::Given;
 use loads::meter::{Clock, Columns, DateOrder};
-use loads::{Bills, Leg, Load, MeterFile, RunningPower, Tier, Unlisted, Use};
+use loads::{Bills, Leg, Load, MeterFile, RunningPower, Saving, Then, Tier, Unlisted, Use};
 use quantity::{Current, Fact, Power, Ratio, Time, Traced, Voltage, WhoKnows};
 use std::sync::Arc;
 
@@ -78,6 +78,22 @@ fn hours(take: &Take<'_>) -> Fact<[f64; 4]> {
         Some((Given::DayHours(hours), origin)) => Fact::Known(Traced { value: *hours, origin }),
         _ => Fact::unknown(take.path("hours").0, WhoKnows::Owner),
     }
+}
+
+/// What the owner might change.
+pub(super) fn savings(items: &Items<'_>) -> Vec<Saving> {
+    let saving = |item: &crate::read::Item| {
+        let take = Take::new(item, None);
+        let then = if take.is_written("watts") {
+            Then::Power(take.quantity("watts"))
+        } else if take.is_written("yearly") {
+            Then::Label(take.quantity("yearly"))
+        } else {
+            Then::Share(take.quantity("share"))
+        };
+        Saving { name: item.name.clone(), load: take.reference("load"), then, price: take.money("price") }
+    };
+    items.of("saving").map(saving).collect()
 }
 
 pub(super) fn bills(items: &Items<'_>, offset_h: Option<f64>) -> Bills {

@@ -79,6 +79,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         listings: listings(&items),
         hired_out: place::hired_out(&items),
         loads: house::loads(&items),
+        savings: house::savings(&items),
         bills: house::bills(&items, place.utc_offset_h.value().map(|hours| hours.0)),
         modules: items.of("module").map(|item| parts::module(&item.name, &items.part(item))).collect(),
         inverters: items.of("inverter").map(|item| parts::inverter(&item.name, &items.part(item))).collect(),

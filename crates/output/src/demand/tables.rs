@@ -1,10 +1,10 @@
 //! Tables of question 2.
 
-use crate::say::{Reader, fixed, words};
-use crate::sheets::{LONG_MONTHS, MONTHS};
+use crate::say::{NOT_KNOWN, Reader, fixed, words};
+use crate::sheets::{LONG_MONTHS, MONTHS, SHOWN_MONTHS};
 use crate::table::{Align, Cell, Column, Row, Table, Tone};
 use loads::{Agreement, FollowedYear, Reconciled};
-use quantity::{FigureName, units};
+use quantity::{Energy, Fact, FigureName, Money, units};
 use study::{FollowedLoad, Study};
 
 fn left(head: &str) -> Column {
@@ -119,6 +119,69 @@ pub fn against_bills(study: &Study) -> Option<Table> {
 fn signed(value: f64) -> String {
     let text = fixed(value, 0);
     if value > 0.0 && text != "0" { format!("+{text}") } else { text.replace('-', "−") }
+}
+
+/// What each saving spares, in the month that decides.
+pub fn savings(study: &Study) -> Option<Table> {
+    let critical = study.critical.as_ref()?;
+    if study.savings.is_empty() {
+        return None;
+    }
+    let reader = Reader::of(study);
+    let rows = study.savings.iter().map(|saving| {
+        let name = |what: &'static str| ["savings", &*saving.name, what];
+        let money = |fact: &Fact<Money>, figure: Option<FigureName>| match fact.value() {
+            Some(money) => Cell { text: fixed(money.units(), 0), figure, tone: Tone::Plain },
+            None => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
+        };
+        let number = |fact: &Fact<Energy>, decimals, what| match fact {
+            Fact::Known(known) => reader.number(known, &units::KILOWATT_HOUR, decimals, &name(what)),
+            Fact::Unknown(_) => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
+        };
+        let array = match &saving.array {
+            Fact::Known(known) => reader.number(known, &units::WATT, 0, &name("array")),
+            Fact::Unknown(_) => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
+        };
+        let so = match (saving.spared.value(), saving.price.value()) {
+            (Some(spared), Some(price)) if spared.units() > price.units() => {
+                "cheaper than the parts it spares"
+            }
+            (Some(_), Some(_)) => "dearer than the parts it spares",
+            _ => "",
+        };
+        let cells = vec![
+            words(saving.name.to_string()),
+            number(&saving.daily, 2, "daily"),
+            number(&saving.yearly, 0, "yearly"),
+            array,
+            number(&saving.battery, 2, "battery"),
+            money(&saving.spared, Some(FigureName::new(&name("spared")))),
+            money(&saving.price, None),
+            words(so),
+        ];
+        Row { cells, total: false }
+    });
+    let coin = study.design.system.currency.code();
+    Some(Table {
+        id: "savings".into(),
+        caption: format!("Use less first: what each saving spares, by {}", SHOWN_MONTHS[critical.month]),
+        columns: vec![
+            left("saving"),
+            right("a day", "kWh"),
+            right("year", "kWh"),
+            right("array", "W"),
+            right("battery", "kWh"),
+            right("spares", coin),
+            right("costs", coin),
+            left("so"),
+        ],
+        rows: rows.collect(),
+        note: format!(
+            "{} asks most of the light there is. Array by its {} full-sun hours a day and 70 % from array to outlet (common practice, no source); battery for as many days as now; money at the prices of your own modules and batteries.",
+            SHOWN_MONTHS[critical.month],
+            fixed(units::HOUR.of_si(critical.sun.si()), 1)
+        ),
+    })
 }
 
 /// Months of the interval meter.

@@ -73,7 +73,7 @@ const EVENLY: Clause = Clause {
     standing: Standing::Computed,
 };
 
-const BY_HOURS: Clause = Clause {
+pub(crate) const BY_HOURS: Clause = Clause {
     document: "definition",
     edition: "",
     clause: "sum of hourly means",
@@ -297,6 +297,13 @@ fn followed_yearly(
     };
     let mean = followed.yearly_wh.iter().sum::<f64>() / followed.yearly_wh.len().max(1) as f64;
     Fact::Known(Traced::series(Energy::from_si(mean * 3600.0), says, follow::clause(follows), terms))
+}
+
+/// Energy of each month of a load that does not follow the weather, Wh; `None` while a fact of it is missing.
+pub(crate) fn months_of_steady(load: &Load) -> Option<[f64; 12]> {
+    let mut uses = Uses::default();
+    let input = input_of(load, &mut uses);
+    uses.done().ok().map(|_| input.month_wh())
 }
 
 fn listed_of(load: &Load, uses: &mut Uses) -> Listed {

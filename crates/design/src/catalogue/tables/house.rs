@@ -29,6 +29,31 @@ pub(super) const BILLS: Table = Table {
     shelf: None,
 };
 
+pub(super) const SAVING: Table = Table {
+    key: "saving",
+    form: Form::List,
+    doc: "A change that would use less, to be held against buying more array and battery. One of watts, yearly or share.",
+    question: 2,
+    fields: &[
+        field("load", Shape::Reference(&["load"]), "The load it is about.").needed(),
+        field("watts", Shape::Bare { kind: Kind::Power, factor: 1.0 }, "Power while running, then.")
+            .within(0.0, 100_000.0)
+            .optional(),
+        field("yearly", quantity_of(Kind::Energy), "Energy a year by the new one's label.")
+            .within(0.0, 3.6e12)
+            .optional(),
+        field(
+            "share",
+            quantity_of(Kind::Ratio),
+            "So much of what it takes now: \"40 %\"; \"0 %\" where it goes.",
+        )
+        .within(0.0, 1.0)
+        .optional(),
+        field("price", Shape::Money, "What the change costs.").within(0.0, 1e9),
+    ],
+    shelf: None,
+};
+
 const COLUMNS: &[Field] = &[
     field("stamp", Shape::Text, "Column of date and time.").needed(),
     field("taken", Shape::Text, "Column of the energy taken.").needed(),

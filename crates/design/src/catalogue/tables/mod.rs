@@ -22,6 +22,7 @@ pub static TABLES: &[Table] = &[
     place::PERMITS,
     house::BILLS,
     house::LOAD,
+    house::SAVING,
     parts::MODULE,
     parts::INVERTER,
     parts::CONTROLLER,
