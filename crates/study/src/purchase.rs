@@ -115,6 +115,16 @@ fn storage(system: &System, lines: &mut Vec<Line>) {
             units_each,
             battery.price.clone(),
         ));
+        // Units side by side meet on bars; no field holds their price, so the shop is asked.
+        if bank.bank.parallel.value().is_some_and(|n| n.0 > 1) {
+            lines.push(Line::by_piece(
+                Group::Storage,
+                "pair of battery busbars with cover",
+                vec![bank.bank.name.clone()],
+                counted(vec![format!("bank.{}", bank.bank.name)]),
+                Fact::unknown("stock", WhoKnows::SupplyHouse),
+            ));
+        }
     }
 }
 
