@@ -293,6 +293,19 @@ fn year(study: &Study, list: &mut List) {
         list.known(&["year", "rates", rate, "bought"], &format!("bought at {rate}"), bought);
         list.known(&["year", "rates", rate, "sold"], &format!("sold at {rate}"), sold);
     }
+    for input in &year.inputs {
+        let number = format!("input {}", input.number);
+        let says = |what: &str| format!("{} {number}: {what}", input.unit);
+        list.known(
+            &["inputs", &input.unit, &number, "hourly-voc"],
+            &says("highest open-circuit voltage of any hour"),
+            &input.highest,
+        );
+        for (cause, lost) in &input.lost {
+            let says = says(&format!("lost to {cause}"));
+            list.known(&["inputs", &input.unit, &number, "lost", cause], &says, lost);
+        }
+    }
     for broken in &year.broken {
         let says = |what: &str| format!("without {}: {what}", broken.unit);
         list.known(&["year", "without", &broken.unit, "dark-hours"], &says("dark hours"), &broken.dark);

@@ -136,6 +136,7 @@ pub(crate) fn year(args: &YearOf, json: bool) -> Result<u8, Failure> {
         table(&sheets::without_a_unit(&study, year));
         table(&sheets::by_rate(&study, year));
         table(&sheets::near_limits(&study, year));
+        table(&sheets::at_inputs(&study, year));
         table(&sheets::losses(&study, year));
         if let Ok(sky) = &study.sky {
             show::line(&show::wrap(&format!("Weather: {}.", sky.says), WIDTH, "  "));

@@ -249,6 +249,7 @@ fn year_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         table(&mut blocks, sheets::without_a_unit(study, year));
         table(&mut blocks, sheets::by_rate(study, year));
         table(&mut blocks, sheets::near_limits(study, year));
+        table(&mut blocks, sheets::at_inputs(study, year));
         table(&mut blocks, sheets::losses(study, year));
         if let Some(worst) = &year.worst {
             blocks.push(text(format!(

@@ -297,3 +297,64 @@ pub fn by_rate(study: &Study, year: &YearStudy) -> Table {
         note: String::new(),
     }
 }
+
+/// What happens at each module input: the hourly open-circuit voltage beside the design extreme, and what was lost there.
+pub fn at_inputs(study: &Study, year: &YearStudy) -> Table {
+    let reader = Reader::of(study);
+    let kwh = &units::KILOWATT_HOUR;
+    let mut columns =
+        vec![left("input"), right("highest hour", "V"), right("coldest morning", "V"), right("limited", "h")];
+    let causes = year.inputs.first().map(|input| input.lost.iter().map(|(cause, _)| *cause).collect());
+    let causes: Vec<&str> = causes.unwrap_or_default();
+    columns.extend(causes.iter().map(|cause| right(cause, "kWh")));
+    let rows: Vec<Row> = year
+        .inputs
+        .iter()
+        .map(|input| {
+            let number = format!("input {}", input.number);
+            let named = |what: &[&str]| -> Vec<String> {
+                ["inputs", &input.unit, &number].iter().chain(what).map(ToString::to_string).collect()
+            };
+            let path = named(&["hourly-voc"]);
+            let path: Vec<&str> = path.iter().map(String::as_str).collect();
+            let extreme = study
+                .strings
+                .iter()
+                .filter(|string| string.unit == input.unit && string.input == input.number)
+                .filter_map(|string| Some((string, string.cold_voc.known()?)))
+                .max_by(|a, b| a.1.si().total_cmp(&b.1.si()));
+            let mut cells = vec![
+                words(format!("{} {number}", input.unit)),
+                reader.number(&input.highest, &units::VOLT, 0, &path),
+                extreme.map_or_else(super::unknown, |(string, volts)| {
+                    reader.number(volts, &units::VOLT, 0, &["strings", &string.name, "cold-voc"])
+                }),
+                words(input.limited_h.to_string()),
+            ];
+            for (cause, lost) in &input.lost {
+                let path = named(&["lost", cause]);
+                let path: Vec<&str> = path.iter().map(String::as_str).collect();
+                cells.push(reader.number(lost, kwh, 1, &path));
+            }
+            row(cells)
+        })
+        .collect();
+    let mut table = Table {
+        id: "at-inputs".into(),
+        caption: "At the module inputs".into(),
+        columns,
+        rows,
+        note: "Open-circuit voltage in the mean light and heat of an hour, the highest of all weather years; the coldest \
+               morning is what the design must bear. Lost in the middling year, before what the sun offers above."
+            .into(),
+    };
+    // Causes that take nothing anywhere say nothing.
+    for (i, _) in causes.iter().enumerate().rev() {
+        if year.inputs.iter().all(|input| input.lost.get(i).is_none_or(|lost| kwh.of_si(lost.1.si()) < 0.05))
+        {
+            table.columns.remove(4 + i);
+            table.rows.iter_mut().for_each(|row| drop(row.cells.remove(4 + i)));
+        }
+    }
+    table
+}

@@ -5,7 +5,7 @@ mod lists;
 mod schedules;
 mod year;
 
-pub use carried::{by_rate, every_year, near_limits, rehearsal, seasons, without_a_unit};
+pub use carried::{at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, without_a_unit};
 pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
 pub use schedules::{circuits, equipment, identifier, raceways};
 pub use year::{LONG_MONTHS, MONTHS, SHOWN_MONTHS, loads, losses, months, strings};

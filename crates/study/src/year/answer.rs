@@ -17,6 +17,7 @@ pub(super) struct Found {
     pub(super) broken: Vec<BrokenUnit>,
     /// Rated power times light of every year, J.
     pub(super) rated: Vec<f64>,
+    pub(super) at_inputs: Vec<super::input::AtInput>,
 }
 
 /// Final yield over reference yield.
@@ -33,7 +34,7 @@ pub(super) fn answer(
     design: &Design,
     terms: Vec<Term>,
 ) -> Result<YearStudy, Unanswered> {
-    let Found { results, brought, drill, broken, rated } = found;
+    let Found { results, brought, drill, broken, rated, at_inputs } = found;
     let Ok(all) = results.as_ref() else { return Err(Unanswered::NotAsked) };
     let Some(middling) = energy::middling_year(all) else {
         return Err(match design.system.strings.is_empty() {
@@ -157,6 +158,7 @@ pub(super) fn answer(
         backup_in_nine_of_ten: energy::percentile(&backup, 90.0),
         cell_c: over_all(|r| r.cell_c),
         room_c: over_all(|r| r.room_c),
+        inputs: super::input::inputs(&at_inputs, middling, &terms),
         broken,
         brought: brought.clone(),
         house: house.clone(),

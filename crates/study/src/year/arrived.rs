@@ -1,6 +1,7 @@
 //! What arrives at the inputs of all units, hour by hour: strings, windows, clipping, cables.
 
-use super::{Arrived, InputYears};
+use super::input::AtInput;
+use super::{Arrived, InputSums, InputYears};
 use crate::house::{HouseStudy, assumption, loop_ohm};
 use crate::light::{ModuleYears, OnPlane, PlaneStudy, fitted, module_years};
 use crate::memo::{Key, Memo};
@@ -21,6 +22,8 @@ use wiring::Schedule;
 /// Power offered at the inputs of all units, and what the cables would lose, year by year.
 pub(super) struct Offered {
     pub(super) years: Vec<(Vec<f64>, Vec<f64>)>,
+    /// What was lost at each input.
+    pub(super) inputs: Vec<AtInput>,
     pub(super) key: u64,
 }
 
@@ -36,6 +39,7 @@ pub(super) fn offered(
     let system = &design.system;
     let count = planes.first().map_or(0, |plane| plane.years.light.len());
     let mut years = vec![(vec![0.0; sun::HOURS], vec![0.0; sun::HOURS]); count];
+    let mut inputs = Vec::new();
     let mut key = Key::new("offered");
     for unit in system.units_in_place.iter().filter(|unit| broken != Some(&*unit.name)) {
         let efficiency = match &unit.part {
@@ -59,6 +63,8 @@ pub(super) fn offered(
                 Unanswered::refused(e.clone(), Some(FieldPath::new(format!("unit.{}", unit.name))))
             })?;
             key = key.count(input_key).number(scale);
+            let sums = arrived.iter().map(|year| year.sums).collect();
+            inputs.push(AtInput { unit: unit.name.clone(), number, sums });
             for ((pv, cable), year) in years.iter_mut().zip(arrived) {
                 for hour in 0..sun::HOURS {
                     pv[hour] += year.power_w[hour] * scale;
@@ -68,7 +74,7 @@ pub(super) fn offered(
             }
         }
     }
-    Ok(Offered { years, key: key.done() })
+    Ok(Offered { years, inputs, key: key.done() })
 }
 
 /// One group of equal strings with everything the input asks for.
@@ -231,9 +237,10 @@ fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> 
                 });
             }
             let shades: Vec<Option<&SectionShade>> = shades.iter().map(Option::as_ref).collect();
-            let InputYear { power_w, losses, .. } =
-                input_year_in_shade(&of_year, &shades, limits).map_err(|e| e.to_string())?;
-            Ok(Arrived { power_w, cable_w: losses.cable_w })
+            let input = input_year_in_shade(&of_year, &shades, limits).map_err(|e| e.to_string())?;
+            let sums = InputSums::of(&input);
+            let InputYear { power_w, losses, .. } = input;
+            Ok(Arrived { power_w, cable_w: losses.cable_w, sums })
         })
         .collect()
 }

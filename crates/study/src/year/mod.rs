@@ -4,6 +4,7 @@ mod answer;
 mod arrived;
 mod broken;
 mod drill;
+mod input;
 mod life;
 
 use crate::demand::{DemandStudy, WantedYear};
@@ -20,6 +21,7 @@ use broken::broken_units;
 use design::Design;
 use drill::drill;
 use energy::{Start, YearInput, YearResult};
+pub use input::{InputHours, InputSums};
 pub use life::LifeStudy;
 use quantity::{Clause, Energy, Ratio, Standing, Term, Time, Traced};
 use rayon::prelude::*;
@@ -33,6 +35,8 @@ pub struct Arrived {
     pub power_w: Vec<f64>,
     /// 8760 hourly means of the loss in the cables when everything offered is taken, W.
     pub cable_w: Vec<f64>,
+    /// What was lost before that.
+    pub sums: InputSums,
 }
 
 /// What arrives at one input in every year.
@@ -195,6 +199,8 @@ pub struct YearStudy {
     pub cell_c: [f64; 2],
     /// Coldest and warmest air around it over all years, °C.
     pub room_c: [f64; 2],
+    /// What happens at each module input.
+    pub inputs: Vec<InputHours>,
     /// Every year while one unit is out of order.
     pub broken: Vec<BrokenUnit>,
     /// What every hour brings.
@@ -288,6 +294,7 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     terms.shrink_to_fit();
     let air = sky.weather.years.iter().map(|year| air_around(&year.air_c, house));
     let key = offered.key;
+    let at_inputs = offered.inputs;
     let years = offered.years.into_iter().zip(air).zip(&wanted.years);
     let brought = Arc::new(Brought {
         years: years
@@ -307,7 +314,7 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     let drill = drill(design, house, &brought, &terms)?;
     let broken = broken_units(given, &planes, &brought, &terms, memo);
     let rated = rated_light(design, &planes);
-    let found = answer::Found { results, brought, drill, broken, rated };
+    let found = answer::Found { results, brought, drill, broken, rated, at_inputs };
     answer(found, house, design, terms).map(Arc::new)
 }
 

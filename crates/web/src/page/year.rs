@@ -351,6 +351,7 @@ fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
         sheets::without_a_unit(study, year),
         sheets::by_rate(study, year),
         sheets::near_limits(study, year),
+        sheets::at_inputs(study, year),
         sheets::losses(study, year),
     ];
     html! {
