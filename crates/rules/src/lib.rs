@@ -75,6 +75,7 @@ pub static RULES: &[&Rule] = &[
     &placement::bearings_disagree::RULE,
     &placement::declination_of_elsewhere::RULE,
     &placement::weather_cannot_be_true::RULE,
+    &placement::zone_of_elsewhere::RULE,
     &energy::promise_not_kept::RULE,
     &energy::drill_dark::RULE,
     &energy::idle_draw::RULE,

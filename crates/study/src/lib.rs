@@ -32,7 +32,7 @@ pub use light::PlaneStudy;
 pub use light::{ModuleYears, OnPlane, PlaneYears, Skies};
 pub use memo::{Layer, Memo};
 pub use meter::{Files, MeterStudy, NamedFile};
-pub use near::{Cold, ColdKind, NearPlace, PlacesFound, ZoneNear, near, near_design};
+pub use near::{Cold, ColdKind, NearPlace, PlacesFound, ZoneNear, near, near_design, town_of_zone};
 pub use purchase::purchase;
 pub use savings::{CriticalMonth, SavingStudy};
 pub use sky::{SkyStudy, WeatherFile, Years};

@@ -184,6 +184,15 @@ pub fn near_design(place: &Place) -> Option<NearPlace> {
     NearPlace::of("the design's place".into(), latitude, longitude, place.elevation.si())
 }
 
+/// The nearest town that keeps the zone of the design, in words, and how many kilometres away it lies. `None` while place or
+/// zone is not known and for a zone of which no town is known.
+pub fn town_of_zone(place: &Place) -> Option<(String, f64)> {
+    let degrees = |si: Option<f64>| si.map(|si| units::DEGREE_UNIT.of_si(si));
+    let (latitude, longitude) = (degrees(place.latitude.si())?, degrees(place.longitude.si())?);
+    let (town, km) = tables::nearest_of_zone(place.zone.value()?, latitude, longitude)?;
+    Some((town.in_words(), km))
+}
+
 fn zone_near(latitude: f64, longitude: f64) -> Option<ZoneNear> {
     let towns = tables::nearest_towns(latitude, longitude, TOWNS);
     let (first, distance_km) = *towns.first()?;

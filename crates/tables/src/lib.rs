@@ -62,7 +62,7 @@ pub use raceway::{
     RacewayKind, TradeSize, raceway_area, raceway_fill_area, raceway_internal_diameter, trade_sizes,
 };
 pub use service::dwelling_service_conductor;
-pub use towns::{Town, nearest_towns, towns};
+pub use towns::{Town, nearest_of_zone, nearest_towns, towns};
 pub use voltage_factor::voltage_factor;
 
 /// Generic parts in typical sizes, to be replaced by a data sheet.

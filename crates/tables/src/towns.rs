@@ -70,6 +70,19 @@ pub fn nearest_towns(latitude: f64, longitude: f64, count: usize) -> Vec<(&'stat
     all
 }
 
+/// The town of a zone that lies nearest to a point, with its distance in kilometres. None for a zone without towns and for a
+/// point that is not on Earth.
+pub fn nearest_of_zone(zone: &str, latitude: f64, longitude: f64) -> Option<(&'static Town, f64)> {
+    if !(latitude.abs() <= 90.0 && longitude.abs() <= 180.0) {
+        return None;
+    }
+    towns()
+        .iter()
+        .filter(|town| town.zone == zone)
+        .map(|town| (town, great_circle_km(latitude, longitude, town.latitude, town.longitude)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {

@@ -12,8 +12,9 @@ use study::{FinderStudy, Study};
 /// Best tilt and bearing of each month, for one who turns a rack by hand or asks after one season.
 pub fn best_months(study: &Study) -> Option<Table> {
     let found = study.finders.iter().flatten().next()?;
-    let rows: Vec<Row> = found
-        .months()?
+    let months = found.months()?;
+    let sunless = months.iter().enumerate().any(|(month, (best, _))| best.month_day_wh_m2[month] <= 0.0);
+    let rows: Vec<Row> = months
         .iter()
         .enumerate()
         .map(|(month, (best, own))| {
@@ -44,8 +45,9 @@ pub fn best_months(study: &Study) -> Option<Table> {
         ],
         rows,
         note: format!(
-            "Light behind the glass, mean day of the month; from {} of the weather years. Where no sun rises, any plane is as good.",
-            found.years
+            "Light behind the glass, mean day of the month; from {} of the weather years.{}",
+            found.years,
+            if sunless { " Where no sun rises, any plane is as good." } else { "" }
         ),
     })
 }

@@ -6,3 +6,4 @@ pub(crate) mod compass_without_declination;
 pub(crate) mod declination_of_elsewhere;
 pub(crate) mod room_too_hot;
 pub(crate) mod weather_cannot_be_true;
+pub(crate) mod zone_of_elsewhere;
