@@ -119,7 +119,7 @@ pub(crate) struct Size {
     /// Also write the picture of cost against hardship into this .svg.
     #[arg(long)]
     pub(crate) picture: Option<PathBuf>,
-    /// Leave out the last word on the promise over 200 weather years.
+    /// Leave out what if, and the last word on the promise over 200 weather years.
     #[arg(long)]
     pub(crate) quick: bool,
 }

@@ -9,11 +9,13 @@ mod margin;
 mod odds;
 mod outcome;
 mod search;
+mod suppose;
 mod trial;
 
 pub use choice::{Knob, LARGEST, Refusal, Setting, Space};
 pub use margin::{Neighbour, Step};
 pub use odds::{Odds, YEARS, odds};
-pub use outcome::{Limit, Outcome};
+pub use outcome::{Hardship, Limit, Outcome};
 pub use search::{Counts, Finished, Ranking, Rejected, Scale, SizeStudy, Stage, Watch, changed_text, search};
+pub use suppose::{PriceShift, Supposed, price_shifts, suppose};
 pub use trial::{Bulk, Candidate, Fate, Rejection};

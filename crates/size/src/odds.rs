@@ -1,6 +1,6 @@
 //! How often a promise holds, over more weather years than a search can afford.
 
-use crate::outcome::Outcome;
+use crate::outcome::{Limit, Outcome};
 use crate::trial::{bulk, whole};
 use design::catalogue::TABLES;
 use study::{Memo, WeatherFile};
@@ -17,6 +17,8 @@ pub struct Odds {
     pub kept: usize,
     /// Share of all years that keep it as far as these can tell, at 90 % confidence ([`energy::exact_interval`]).
     pub share: (f64, f64),
+    /// Limits that these years break more often than promised.
+    pub breaks: Vec<Limit>,
     /// Rehearsals without a dark hour, of how many.
     pub drill: Option<(usize, usize)>,
 }
@@ -37,6 +39,7 @@ pub fn odds(text: &str, file: Option<&WeatherFile>) -> Option<Odds> {
         years: held.years,
         kept,
         share: energy::exact_interval(kept, held.years, 0.9),
+        breaks: outcome.breaks.iter().copied().filter(|limit| *limit != Limit::Budget).collect(),
         drill: outcome.drill,
     })
 }

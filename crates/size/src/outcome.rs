@@ -20,6 +20,34 @@ pub enum Limit {
     Budget,
 }
 
+/// What one year brought of hardship.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hardship {
+    /// Hours on utility or generator.
+    pub backup_h: f64,
+    /// Hours in which a must-load is missing.
+    pub dark_h: f64,
+    /// Load not served, Wh.
+    pub missing_wh: f64,
+}
+
+impl Hardship {
+    fn of(result: &YearResult) -> Hardship {
+        Hardship {
+            backup_h: result.year.backup_h,
+            dark_h: result.year.dark_h,
+            missing_wh: result.year.missing_total_wh(),
+        }
+    }
+
+    fn harder(&self, other: &Hardship) -> std::cmp::Ordering {
+        self.dark_h
+            .total_cmp(&other.dark_h)
+            .then(self.missing_wh.total_cmp(&other.missing_wh))
+            .then(self.backup_h.total_cmp(&other.backup_h))
+    }
+}
+
 /// The weather years of a system in short.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {
@@ -41,6 +69,8 @@ pub struct Outcome {
     pub unused_wh: f64,
     /// Fuel in the middling year, litres.
     pub fuel_l: f64,
+    /// The leanest of the years: most dark hours, then most load missing, then most hours on backup.
+    pub leanest: Hardship,
     /// Hours on backup over the years.
     pub backup_spread: Spread,
     /// Dark hours over the years.
@@ -86,6 +116,7 @@ impl Outcome {
             missing_wh: middling.year.missing_total_wh(),
             unused_wh: middling.year.unused_wh,
             fuel_l: middling.fuel_l,
+            leanest: results.iter().map(Hardship::of).max_by(Hardship::harder)?,
             backup_spread: spread(|r| r.year.backup_h)?,
             dark_spread: spread(|r| r.year.dark_h)?,
             drill,

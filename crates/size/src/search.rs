@@ -174,8 +174,8 @@ pub fn search(
     let now = Study::of(design.clone(), file, Depth::Whole, &mut memo);
     let year = now.year.as_ref().map_err(|why| Refusal::NoYear(why.clone()))?;
     let now_bulk = bulk(&now);
-    let now_years = Outcome::of(design, year, now_bulk.cost)
-        .ok_or_else(|| Refusal::NoYear(study::Unanswered::NotAsked))?;
+    let now_years =
+        Outcome::of(design, year, now_bulk.cost).ok_or(Refusal::NoYear(study::Unanswered::NotAsked))?;
     let open = open_questions(&now);
     let mut candidates = by_rules(&space, design, file, &open, &memo, watch);
     let ranking = ranking(&candidates);
@@ -342,7 +342,7 @@ fn walk(
                 best = Some(at);
             }
             if let Fate::Buildable { outcome: place, .. } = &mut candidates[at].fate {
-                *place = Some(outcome);
+                *place = Some(outcome.map(Box::new));
             }
             done += 1;
             (watch.progress)(Stage::Years, done, inside.len());
@@ -359,7 +359,7 @@ fn walk(
         let outcome = years(space, design, at, cost, file, memo);
         let only_the_bill = outcome.as_ref().is_ok_and(|o| o.breaks == [crate::Limit::Budget]);
         if let Fate::Buildable { outcome: place, .. } = &mut candidates[at].fate {
-            *place = Some(outcome);
+            *place = Some(outcome.map(Box::new));
         }
         done += 1;
         (watch.progress)(Stage::Years, done, order.len());

@@ -33,7 +33,7 @@ pub enum Fate {
         /// What it is.
         bulk: Bulk,
         /// Its years, where they were looked at; in words why there are none.
-        outcome: Option<Result<Outcome, String>>,
+        outcome: Option<Result<Box<Outcome>, String>>,
     },
 }
 
@@ -73,6 +73,8 @@ pub struct Rejection {
 pub struct Bulk {
     /// Sum of all lines of its purchase list with a price.
     pub cost: Money,
+    /// The same by group.
+    pub by_group: Vec<(Group, Money)>,
     /// Lines without a price: group, item and how much of it.
     pub unpriced: BTreeSet<(Group, Arc<str>, u64)>,
     /// Nominal energy of all batteries, Wh.
@@ -141,8 +143,10 @@ pub(crate) fn bulk(study: &Study) -> Bulk {
     let battery_wh = study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::WATT_HOUR.of_si(j));
     let module_w = study.inputs.iter().filter_map(|input| input.power.si());
     let inverters = system.units_in_place.iter().filter_map(|unit| system.inverter_of(unit));
+    let groups: BTreeSet<Group> = study.bill.lines.iter().map(|line| line.group).collect();
     Bulk {
         cost: study.bill.total.value,
+        by_group: groups.into_iter().map(|group| (group, study.bill.of_group(group))).collect(),
         unpriced,
         battery_wh: battery_wh.sum(),
         module_w: module_w.sum(),

@@ -23,7 +23,14 @@ pub(crate) fn book(args: &Book, json: bool) -> Result<u8, Failure> {
         return Ok(status);
     }
     let (study, findings) = load::study(&loaded, Depth::Whole)?;
-    let book = output::book::book(&study, &findings);
+    let searched = super::size::for_the_book(&loaded);
+    let sized = searched.as_ref().map(|(found, odds, supposed)| output::size::Sized {
+        design: &loaded.design,
+        study: found,
+        odds: odds.as_ref(),
+        supposed,
+    });
+    let book = output::book::book_with_search(&study, &findings, sized.as_ref());
     let bytes = if ending == "html" {
         output::book::html(&book).into_bytes()
     } else {

@@ -5,7 +5,7 @@ use crate::args::Size;
 use crate::load::{self, Loaded};
 use crate::show::{self, Failure, WIDTH};
 use crate::{CLEAN, FOUND};
-use ::size::{Finished, Refusal, SizeStudy, Stage, Watch};
+use ::size::{Finished, Odds, Refusal, SizeStudy, Stage, Supposed, Watch};
 use output::drawing::{Form, svg};
 use output::size::{self as shown, Sized};
 use std::io::IsTerminal as _;
@@ -28,15 +28,12 @@ pub(crate) fn size(args: &Size, json: bool) -> Result<u8, Failure> {
     let found = ::size::search(&loaded.design, loaded.weather.as_ref(), &watch);
     clear();
     let study = found.map_err(|why| refusal(&why, &loaded))?;
-    let odds = match study.best {
-        Some(best) if !args.quick && !stop.load(Ordering::Relaxed) => {
-            show::aside("The promise over 200 weather years …");
-            let text = ::size::changed_text(&study.space, &loaded.design, best);
-            text.ok().and_then(|text| ::size::odds(&text, loaded.weather.as_ref()))
-        }
-        _ => None,
+    let (odds, supposed) = if args.quick || stop.load(Ordering::Relaxed) {
+        (None, Vec::new())
+    } else {
+        last_words(&loaded, &study)
     };
-    let sized = Sized { design: &loaded.design, study: &study, odds: odds.as_ref() };
+    let sized = Sized { design: &loaded.design, study: &study, odds: odds.as_ref(), supposed: &supposed };
     if let Some(path) = &args.picture {
         write_picture(path, &sized)?;
     }
@@ -52,10 +49,47 @@ pub(crate) fn size(args: &Size, json: bool) -> Result<u8, Failure> {
     Ok(if found || !study.promised { CLEAN } else { FOUND })
 }
 
+/// The promise over more years, and the system under other circumstances.
+pub(super) fn last_words(loaded: &Loaded, study: &SizeStudy) -> (Option<Odds>, Vec<Supposed>) {
+    let text = match study.best {
+        Some(best) => ::size::changed_text(&study.space, &loaded.design, best),
+        None => Ok(loaded.design.text.to_string()),
+    };
+    let Ok(text) = text else { return (None, Vec::new()) };
+    let weather = loaded.weather.as_ref();
+    let odds = study.best.and_then(|_| {
+        show::aside(&format!("the promise over {} weather years", ::size::YEARS));
+        ::size::odds(&text, weather)
+    });
+    (odds, ::size::suppose(&text, weather))
+}
+
+/// The search of a design that says what may vary, for its book; Ctrl-C ends the whole command there.
+pub(super) fn for_the_book(loaded: &Loaded) -> Option<(SizeStudy, Option<Odds>, Vec<Supposed>)> {
+    if loaded.design.system.choices.is_empty() {
+        return None;
+    }
+    let told = AtomicUsize::new(usize::MAX);
+    let progress = |stage: Stage, done: usize, of: usize| tell(&told, stage, done, of);
+    let watch = Watch { stop: &AtomicBool::new(false), progress: &progress };
+    let found = ::size::search(&loaded.design, loaded.weather.as_ref(), &watch);
+    clear();
+    match found {
+        Ok(study) => {
+            let (odds, supposed) = last_words(loaded, &study);
+            Some((study, odds, supposed))
+        }
+        Err(why) => {
+            show::aside(&format!("question 4 stays open in the book: {}", shown::refusal(&why).0));
+            None
+        }
+    }
+}
+
 fn print(sized: &Sized<'_>) {
     show::sentence(&shown::sentence(sized));
     show::line("");
-    for each in [shown::systems(sized), shown::steps(sized), shown::rejected(sized)] {
+    for each in [shown::systems(sized), shown::steps(sized), shown::what_if(sized), shown::rejected(sized)] {
         table(&each);
     }
     for remark in shown::remarks(sized) {

@@ -8,6 +8,7 @@ use crate::drawing::{
 use crate::say::{Reader, day};
 use crate::sheets;
 use crate::sheets_wiring;
+use crate::size::Sized;
 use crate::table::{Table, Tone};
 use crate::why::why;
 use quantity::{Fact, FigureName, units};
@@ -16,8 +17,16 @@ use study::{Study, YearStudy};
 
 /// The book of a study. The same study gives the same book.
 pub fn book(study: &Study, findings: &[Finding]) -> Book {
+    book_with_search(study, findings, None)
+}
+
+/// As [`book`], with the search for what to build where one was made.
+pub fn book_with_search(study: &Study, findings: &[Finding], sized: Option<&Sized<'_>>) -> Book {
     let system = &study.design.system;
-    let answered = answers(study, findings);
+    let mut answered = answers(study, findings);
+    if let (Some(sized), Some(fourth)) = (sized, answered.get_mut(3)) {
+        fourth.sentence = crate::size::sentence(sized);
+    }
     let rules = match system.place.rules.value() {
         Some(_) => match &study.wiring {
             Ok(_) => crate::sheets_wiring::rule_set(study).to_string(),
@@ -35,6 +44,7 @@ pub fn book(study: &Study, findings: &[Finding]) -> Book {
         open_chapter(study, findings),
         loads_chapter(study, &answered),
         sky_chapter(study, &answered),
+        size_chapter(&answered, sized),
         year_chapter(study, &answered),
         parts_chapter(study, &answered),
         wiring_chapter(study, &answered),
@@ -188,6 +198,22 @@ fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         }
     }
     chapter("sky", "What does our sky give?", blocks)
+}
+
+fn size_chapter(answered: &[Answer], sized: Option<&Sized<'_>>) -> Chapter {
+    let mut blocks = vec![answer(answered, 4)];
+    if let Some(sized) = sized {
+        if let Some(drawing) = crate::size::picture(sized, Form::Wide) {
+            let (title, describes) = crate::size::picture_words(sized);
+            blocks.push(Block::Picture { id: "size-picture".into(), title, describes, drawing });
+        }
+        table(&mut blocks, crate::size::systems(sized));
+        table(&mut blocks, crate::size::steps(sized));
+        table(&mut blocks, crate::size::what_if(sized));
+        table(&mut blocks, crate::size::rejected(sized));
+        blocks.extend(crate::size::remarks(sized).into_iter().map(text));
+    }
+    chapter("size", "What should we build?", blocks)
 }
 
 /// State of charge of the middling year as a map.

@@ -6,7 +6,8 @@ mod html;
 mod value;
 
 pub use assemble::{
-    book, charge_picture, finding_block, months_picture, one_line_picture, string_picture, voltage_picture,
+    book, book_with_search, charge_picture, finding_block, months_picture, one_line_picture, string_picture,
+    voltage_picture,
 };
 pub use glue::glued;
 pub use html::{html, style};

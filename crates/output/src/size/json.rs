@@ -73,8 +73,22 @@ pub fn size(sized: &Sized<'_>) -> Json {
         "steps": steps,
         "odds": sized.odds.map(|odds| json!({
             "years": odds.years, "kept": odds.kept, "share_low": number(odds.share.0), "share_high": number(odds.share.1),
-            "confidence": 0.9,
+            "confidence": 0.9, "breaks": odds.breaks.iter().map(|l| limit_words(*l)).collect::<Vec<_>>(),
         })),
+        "what_if": sized.supposed.iter().map(|supposed| match &supposed.outcome {
+            Ok(o) => json!({
+                "if": supposed.says, "backup_h": number(o.backup_h), "dark_h": number(o.dark_h),
+                "missing_kwh": number(o.missing_wh / 1000.0), "keeps_promise": o.keeps(), "why_not": Json::Null,
+            }),
+            Err(why) => json!({
+                "if": supposed.says, "backup_h": Json::Null, "dark_h": Json::Null, "missing_kwh": Json::Null,
+                "keeps_promise": Json::Null, "why_not": why,
+            }),
+        }).collect::<Vec<_>>(),
+        "what_if_prices": size::price_shifts(study).iter().map(|shift| json!({
+            "parts": shift.group.in_words(), "price_over_present": shift.factor, "cheapest": of(shift.best),
+            "cost_then": number(shift.cost.units()),
+        })).collect::<Vec<_>>(),
         "counts": {
             "systems": counts.systems, "repeated": counts.repeated, "buildable": counts.buildable,
             "examined": counts.examined, "over_budget": counts.over_budget, "without_year": counts.without_year,

@@ -4,7 +4,7 @@ mod json;
 mod tables;
 
 pub use json::size as json;
-pub use tables::{listed, rejected, steps, systems};
+pub use tables::{listed, rejected, steps, systems, what_if};
 
 use crate::answers::QUESTIONS;
 use crate::book::Span;
@@ -12,7 +12,7 @@ use crate::drawing::{Dot, DotKind, Drawing, Form, trade_off};
 use crate::say::{begun, fixed, listed as in_a_row, plural};
 use design::Design;
 use quantity::Money;
-use size::{Finished, Limit, Odds, Outcome, Ranking, Refusal, Scale, SizeStudy};
+use size::{Finished, Limit, Odds, Outcome, Ranking, Refusal, Scale, SizeStudy, Supposed};
 
 /// A search with the design it was made for.
 pub struct Sized<'a> {
@@ -22,6 +22,8 @@ pub struct Sized<'a> {
     pub study: &'a SizeStudy,
     /// The last word on the promise of the best system, where it was asked for.
     pub odds: Option<&'a Odds>,
+    /// The best system, or the present one, under other circumstances, where it was asked for.
+    pub supposed: &'a [Supposed],
 }
 
 impl Sized<'_> {
@@ -199,9 +201,15 @@ fn odds_words(odds: &Odds) -> String {
     let drill = odds.drill.map_or_else(String::new, |(carried, of)| {
         format!("; the rehearsal has no dark hour in {carried} of {of}")
     });
+    let short: Vec<String> = odds.breaks.iter().map(|limit| limit_words(*limit).to_string()).collect();
+    let short = if short.is_empty() {
+        String::new()
+    } else {
+        format!(" That is less often than promised for {}: look at the next larger system.", in_a_row(&short))
+    };
     format!(
         "Over {} weather years it keeps the limits of a year in {}: between {} and {} % of all years as far as these can \
-         tell{drill}.",
+         tell{drill}.{short}",
         odds.years,
         odds.kept,
         fixed(odds.share.0 * 100.0, 0),

@@ -5,7 +5,7 @@ use crate::say::{fixed, listed as in_a_row, words};
 use crate::sheets::{left, right, row, toned};
 use crate::table::{Cell, Row, Table, Tone};
 use quantity::Money;
-use size::{Neighbour, Outcome, Ranking, Scale, SizeStudy};
+use size::{Hardship, Neighbour, Outcome, Ranking, Scale, SizeStudy};
 
 /// Systems that have a number: the front, the best one, the nearest misses; by rising cost or size.
 pub fn listed(study: &SizeStudy) -> Vec<usize> {
@@ -177,6 +177,75 @@ pub fn steps(sized: &Sized<'_>) -> Table {
         } else {
             String::new()
         },
+    }
+}
+
+/// The best system, or the present one, under other circumstances and prices.
+pub fn what_if(sized: &Sized<'_>) -> Table {
+    let study = sized.study;
+    let mut rows = Vec::new();
+    let outcome = match study.best {
+        Some(best) => study.candidates[best].outcome(),
+        None => Some(&study.present.1),
+    };
+    let hardship = |says: String, h: &Hardship, promise: Cell| {
+        row(vec![
+            words(says),
+            toned(words(fixed(h.backup_h, 0)), Tone::Backup),
+            toned(words(fixed(h.dark_h, 0)), Tone::Danger),
+            words(fixed(h.missing_wh / 1000.0, 1)),
+            promise,
+        ])
+    };
+    let middling =
+        |o: &Outcome| Hardship { backup_h: o.backup_h, dark_h: o.dark_h, missing_wh: o.missing_wh };
+    if let Some(outcome) = outcome {
+        rows.push(hardship("nothing changes".into(), &middling(outcome), kept(outcome)));
+        rows.push(hardship(format!("the leanest of {} years", outcome.years), &outcome.leanest, words("")));
+    }
+    for supposed in sized.supposed {
+        rows.push(match &supposed.outcome {
+            Ok(outcome) => hardship(supposed.says.clone(), &middling(outcome), kept(outcome)),
+            Err(why) => {
+                let cells = [supposed.says.as_str(), "", "", "", why];
+                row(cells.into_iter().map(words).collect())
+            }
+        });
+    }
+    for shift in size::price_shifts(study) {
+        let way = if shift.factor < 1.0 { "less" } else { "more" };
+        let stays = if study.best == Some(shift.best) {
+            "the same system".to_string()
+        } else {
+            sized.settings(shift.best)
+        };
+        let money = shift.cost.show(sized.design.system.currency);
+        let says = format!("{} cost a quarter {way}", shift.group.in_words());
+        rows.push(row(vec![
+            words(says),
+            words(""),
+            words(""),
+            words(""),
+            words(format!("cheapest is {stays}, {money}")),
+        ]));
+    }
+    Table {
+        id: "size-what-if".into(),
+        caption: match study.best {
+            Some(_) => "What if, for the best system".into(),
+            None => "What if, for the design as drawn".into(),
+        },
+        columns: vec![
+            left("if"),
+            right("on backup", "h"),
+            right("dark", "h"),
+            right("missing", "kWh"),
+            left("promise"),
+        ],
+        rows,
+        note: "Hours and energy of the middling year where no other is named. Ten years take from modules what their \
+               sheet says, from iron-phosphate batteries what the law of ageing of the year says."
+            .into(),
     }
 }
 
