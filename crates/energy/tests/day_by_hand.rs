@@ -21,10 +21,24 @@ struct Row {
     export: f64,
     missing: [f64; 3],
     unused: f64,
+    /// The part of the loads on the first of two legs, and the position of the rate that holds.
+    first_leg: [f64; 3],
+    rate: u8,
 }
 
 const fn row(pv: f64, load: [f64; 3], store: f64) -> Row {
-    Row { pv, load, store, share: 0.0, backup: 0.0, export: 0.0, missing: [0.0; 3], unused: 0.0 }
+    Row {
+        pv,
+        load,
+        store,
+        share: 0.0,
+        backup: 0.0,
+        export: 0.0,
+        missing: [0.0; 3],
+        unused: 0.0,
+        first_leg: [0.0; 3],
+        rate: 0,
+    }
 }
 
 impl Row {
@@ -39,6 +53,12 @@ impl Row {
     }
     const fn export(self, export: f64) -> Row {
         Row { export, ..self }
+    }
+    const fn first_leg(self, first_leg: [f64; 3]) -> Row {
+        Row { first_leg, ..self }
+    }
+    const fn rate(self, rate: u8) -> Row {
+        Row { rate, ..self }
     }
 }
 
@@ -55,9 +75,9 @@ fn live(inputs: &Inputs, start_wh: f64, rows: &[Row]) -> Vec<Hour> {
             pv_dc_w: row.pv,
             pv_cable_loss_w: 0.0,
             load_w: row.load,
-            first_leg_w: [0.0; 3],
+            first_leg_w: row.first_leg,
             air_c: 20.0,
-            rate: 0,
+            rate: row.rate,
         };
         let (lived, next) = house.hour(&state, &given);
         // Round numbers of up to 10 000 Wh: only rounding remains.
@@ -318,6 +338,98 @@ fn interactive_with_own_use_first() {
         row(0.0, M400, 3000.0).backup(1.0, 500.0),
     ];
     live(&inputs, 5000.0, &rows);
+}
+
+/// Two legs of 800 W, 1500 W together, and nothing behind the bank. A leg that is asked for more gives up luxury before want
+/// before must, on that leg only; what both legs allow is then held to what all give together.
+#[test]
+fn two_legs_with_limits_of_their_own() {
+    let mut inputs = plain(System::StandAlone { generator: None });
+    inputs.fleet.leg_limit_w = Some([800.0; 2]);
+    let all_on_a = [800.0, 200.0, 200.0];
+    let rows = [
+        row(0.0, M400, 9250.0).first_leg(M400),
+        // Leg a is asked for 1000 W: must 600 and 200 of want. 1100 W: 1475 at the bus, 1843.75 of store.
+        row(0.0, [600.0, 400.0, 300.0], 7406.25).first_leg([600.0, 400.0, 0.0]).missing([0.0, 200.0, 0.0]),
+        // A must-load alone is too much for its leg, though both together could: 1100 at the bus, 1375.
+        row(0.0, [1000.0, 0.0, 0.0], 6031.25).first_leg([1000.0, 0.0, 0.0]).missing([200.0, 0.0, 0.0]),
+        // Each leg carries its 800 W, both together 1500: 1975 at the bus, 2468.75.
+        row(0.0, [800.0, 800.0, 0.0], 3562.5).first_leg([800.0, 0.0, 0.0]).missing([0.0, 100.0, 0.0]),
+        // 500 W on each leg: 1350 of 3200 at the bus, 1850 in.
+        row(4000.0, [1000.0, 0.0, 0.0], 5042.5).first_leg([500.0, 0.0, 0.0]),
+        row(4000.0, [0.0, 0.0, 1000.0], 6722.5).first_leg([0.0, 0.0, 1000.0]).missing([0.0, 0.0, 200.0]),
+        // 3100 to spare, 3000 go in: 3875 of 4000 taken.
+        row(4000.0, NONE, 9122.5).unused(125.0),
+        // 1100 used, room for 1096.875: 2746.093 75 of 4000.
+        row(4000.0, all_on_a, 10_000.0).first_leg(all_on_a).missing([0.0, 200.0, 200.0]).unused(1253.906_25),
+        row(0.0, all_on_a, 8625.0).first_leg(all_on_a).missing([0.0, 200.0, 200.0]),
+        // Leg a: 350 of must and 600 of want, so 450 of them. 1150 W: 1537.5 at the bus, 1921.875.
+        row(0.0, [700.0, 600.0, 0.0], 6703.125).first_leg([350.0, 600.0, 0.0]).missing([0.0, 150.0, 0.0]),
+        // 850 W on each leg: 800 allowed on each, 1500 together.
+        row(0.0, [1700.0, 0.0, 0.0], 4234.375).first_leg([850.0, 0.0, 0.0]).missing([200.0, 0.0, 0.0]),
+        row(0.0, NONE, 4109.375),
+        row(0.0, NONE, 3984.375),
+        row(0.0, NONE, 3859.375),
+        row(0.0, NONE, 3734.375),
+        row(0.0, M400, 2984.375),
+        row(0.0, NONE, 2859.375),
+        row(0.0, NONE, 2734.375),
+        row(0.0, NONE, 2609.375),
+        row(0.0, NONE, 2484.375),
+        row(0.0, NONE, 2359.375),
+        row(0.0, NONE, 2234.375),
+        row(0.0, NONE, 2109.375),
+        // 109.375 of store are left for the idle draw's 125.
+        row(0.0, NONE, 2000.0),
+    ];
+    let hours = live(&inputs, 10_000.0, &rows);
+    assert_eq!((hours[1].leg_w, hours[1].leg_share), ([1000.0, 300.0], 1.25));
+    assert_eq!((hours[4].leg_w, hours[4].leg_share), ([500.0, 500.0], 0.625));
+    assert!((hours.iter().map(|hour| hour.flows.dark_h).sum::<f64>() - 2.0).abs() < 1e-12);
+}
+
+/// Three rates: in the first neither charges nor serves the bank, in the second the utility charges it with 1000 W at the bus up
+/// to 8000 Wh, in the third it serves. Sun charges at any rate.
+#[test]
+fn rates_decide_when_the_bank_charges_and_serves() {
+    let mut inputs = plain(System::Interactive { export_limit_w: 0.0, charge_w: 1000.0, charge_to: 0.8 });
+    let rate = |charges, discharges| energy::Rate { charges, discharges };
+    inputs.rates[..3].copy_from_slice(&[rate(false, false), rate(true, false), rate(false, true)]);
+    // 100 idle, 400 of load, 1250 for the charger; 800 stored.
+    let night = |store| row(0.0, M400, store).rate(1).backup(1.0, 1750.0);
+    let day = |store| row(0.0, M400, store).backup(1.0, 500.0);
+    let evening = |store| row(0.0, M400, store).rate(2);
+    let rows = [
+        night(3800.0),
+        night(4600.0),
+        night(5400.0),
+        night(6200.0),
+        night(7000.0),
+        night(7800.0),
+        // 250 at the bus fill the last 200: 312.5 from the utility.
+        row(0.0, M400, 8000.0).rate(1).backup(1.0, 812.5),
+        row(0.0, M400, 8000.0).rate(1).backup(1.0, 500.0),
+        day(8000.0),
+        day(8000.0),
+        // 400 at the bus: 100 idle, 240 W of output.
+        row(500.0, M400, 8000.0).backup(1.0, 160.0),
+        // 1600 at the bus, 600 used, 1000 in.
+        row(2000.0, M400, 8800.0),
+        // Room for 1500: 2100 of 3200 at the bus, 2625 of 4000.
+        row(4000.0, M400, 10_000.0).unused(1375.0),
+        row(4000.0, M400, 10_000.0).unused(3250.0),
+        day(10_000.0),
+        day(10_000.0),
+        day(10_000.0),
+        evening(9250.0),
+        evening(8500.0),
+        evening(7750.0),
+        evening(7000.0),
+        day(7000.0),
+        day(7000.0),
+        night(7800.0),
+    ];
+    live(&inputs, 3000.0, &rows);
 }
 
 /// No utility, no generator: at a fifth of charge the store ends, and luxury goes before want before must.

@@ -265,3 +265,11 @@ fn an_input_of_less_current() {
         }
     }
 }
+
+/// How the owner reads changes no result: every hour's charge and every sum of every year is the same to the last bit.
+#[test]
+fn another_system_of_units_changes_nothing() {
+    let text = base();
+    let metric = with(&text, "units = \"us\"", "units = \"metric\"");
+    assert_eq!(years(&text), years(&metric));
+}
