@@ -183,6 +183,12 @@ pub struct Load {
     pub days_per_week: Fact<Number>,
     /// Months in which it is used, January first.
     pub months: [bool; 12],
+    /// Days of the week on which it is used, Monday first.
+    pub weekdays: [bool; 7],
+    /// Power while it does not run, where stated.
+    pub standby: Option<Fact<Power>>,
+    /// Share of full power in each hour of the day, where stated.
+    pub profile: Option<Fact<[f64; 24]>>,
     /// May be moved into sunny hours.
     pub shift_into_sun: bool,
     /// Panel that feeds it.

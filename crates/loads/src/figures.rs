@@ -1,6 +1,9 @@
 //! Design-point figures of a load: energy of a day and of a year, and running power from volts and amps.
 
-use quantity::{Clause, Count, Current, Energy, Number, Power, Ratio, Standing, Time, Voltage, formula};
+use quantity::{
+    Clause, Count, Current, Energy, Flow, Length, Number, Power, Ratio, Standing, Time, Voltage, Volume,
+    formula,
+};
 
 const fn definition(clause: &'static str) -> Clause {
     Clause { document: "definition", edition: "", clause, standing: Standing::Computed }
@@ -20,6 +23,37 @@ formula! {
     ) -> Power as WATT,
     text: "volts · amps · factor",
     clause: definition("real power"),
+}
+
+/// Electric power of a pump, W: `flow` L/min lifted by `lift` m, water of 1 kg/L, at an efficiency of pump and motor.
+pub fn pump_power(flow: f64, lift: f64, efficiency: f64) -> f64 {
+    flow / 60.0 * 9.80665 * lift / efficiency
+}
+
+formula! {
+    /// Explained twin of [`pump_power`].
+    pub PumpPower = pump_power(
+        flow: Flow as LITER_PER_MINUTE = "lifted while running",
+        lift: Length as METER = "height, pressure and friction as metres of water",
+        efficiency: Ratio as RATIO = "of pump and motor",
+    ) -> Power as WATT,
+    text: "flow / 60 · 9.80665 · lift / efficiency",
+    clause: definition("power = weight a second · height"),
+}
+
+/// Hours a day in which `a_day` L are lifted at `flow` L/min.
+pub fn pump_hours(a_day: f64, flow: f64) -> f64 {
+    a_day / (flow * 60.0)
+}
+
+formula! {
+    /// Explained twin of [`pump_hours`].
+    pub PumpHours = pump_hours(
+        a_day: Volume as LITER = "water a day",
+        flow: Flow as LITER_PER_MINUTE = "lifted while running",
+    ) -> Time as HOUR,
+    text: "a_day / (flow · 60)",
+    clause: definition("time = volume / flow"),
 }
 
 /// Energy of a day of use, Wh: `count` of `power` W running `hours` h.
@@ -107,7 +141,16 @@ mod tests {
         let factor = Traced::stated(Ratio::from_si(0.8), "load.power_factor");
         let watts = RunningPower::of(&volts, &amps, &factor);
         assert!((watts.si() - 1190.4).abs() < 1e-9);
+        // 19 L/min lifted 60 m at 45 %: 19/60 kg/s · 9.80665 · 60 / 0.45 = 414.06 W; 600 L take 31.6 min.
+        let flow = Traced::stated(Flow::from_si(19e-3 / 60.0), "load.pump.flow");
+        let lift = Traced::stated(Length::from_si(60.0), "load.pump.lift");
+        let pump = PumpPower::of(&flow, &lift, &Traced::stated(Ratio::from_si(0.45), "load.pump.efficiency"));
+        assert!((pump.si() - 414.06).abs() < 0.01, "{}", pump.si());
+        let runs = PumpHours::of(&Traced::stated(Volume::from_si(0.6), "load.pump.a_day"), &flow);
+        assert!((runs.si() / 60.0 - 31.579).abs() < 1e-3);
         let all = [
+            (pump.si(), &pump.origin),
+            (runs.si(), &runs.origin),
             (daily.si(), &daily.origin),
             (yearly.si(), &yearly.origin),
             (by_label.si(), &by_label.origin),

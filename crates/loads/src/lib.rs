@@ -19,8 +19,9 @@ pub mod water;
 pub use calendar::{HOURS, MONTH_DAYS, days_on, month_of_day, month_sums, weekday_of_day};
 pub use facts::*;
 pub use figures::{
-    EnergyPerDay, EnergyPerYear, LabelEnergyPerDay, RunningPower, YearOfUse, energy_per_day, energy_per_year,
-    label_energy_per_day, running_power, year_of_use,
+    EnergyPerDay, EnergyPerYear, LabelEnergyPerDay, PumpHours, PumpPower, RunningPower, YearOfUse,
+    energy_per_day, energy_per_year, label_energy_per_day, pump_hours, pump_power, running_power,
+    year_of_use,
 };
 pub use follows::{Climate, FollowedYear, Following};
 pub use legs::{

@@ -258,3 +258,48 @@ fn a_saving_spares_array_and_battery_in_the_critical_month() {
     let capacity: f64 = study.banks.iter().map(|bank| bank.capacity.si().unwrap() / 3600.0).sum();
     assert!((saved.battery.si().unwrap() / 3600.0 - capacity * 720.0 / used).abs() < 1e-6);
 }
+
+#[test]
+fn a_label_that_contradicts_its_hours_is_told_with_both_numbers() {
+    let both = |kwh: u32| {
+        let load = format!(
+            "[[load]]\nname = \"freezer\"\nvolts = 120\nwatts = 150\nhours = 8\nyearly = \"{kwh} kWh\"\n"
+        );
+        Design::of_text(&format!("{PLACE}\n{load}")).problems
+    };
+    // 150 W · 8 h · 365 = 438 kWh.
+    let problems = both(700);
+    assert!(
+        problems[0].says.contains("700 kWh a year") && problems[0].says.contains("438 kWh"),
+        "{problems:#?}"
+    );
+    assert!(both(450).is_empty());
+}
+
+/// 200 W for six hours on weekdays and 5 W for the rest: 261 · (1200 + 18 · 5) + 104 · 24 · 5 Wh.
+#[test]
+fn standby_weekdays_and_stretches_of_the_day_are_counted() {
+    let desk = study(
+        "[[load]]\nname = \"desk\"\nvolts = 120\nwatts = 200\nstandby = 5\nweekdays = [\"Mon\", \"Tue\", \"Wed\", \"Thu\", \"Fri\"]\n\
+         profile = [{ from = 9, until = 12, share = \"100 %\" }, { from = 13, until = 19, share = \"50 %\" }]\n",
+    );
+    let kwh = (261.0 * (1200.0 + 90.0) + 104.0 * 120.0) / 1000.0;
+    assert!((yearly_kwh(&desk, 0) - kwh).abs() < 1e-6, "{}", yearly_kwh(&desk, 0));
+    let profile = desk.demand.profile.as_ref().unwrap().leg(0);
+    // The year begins on a Wednesday; its first Saturday is the fourth day.
+    assert_eq!((profile[9], profile[12], profile[13], profile[3 * 24 + 9]), (200.0, 5.0, 102.5, 5.0));
+    let wrong = Design::of_text(&format!(
+        "{PLACE}\n[[load]]\nname = \"x\"\nvolts = 120\nwatts = 1\nhours = 1\nweekdays = [\"Funday\"]\n"
+    ));
+    assert!(wrong.problems[0].says.contains("no day of the week"), "{:#?}", wrong.problems);
+}
+
+/// By hand: 19/60 kg/s · 9.80665 · 60 m / 0.45 = 414 W for 600 L / 19 L/min = 31.6 minutes: 0.218 kWh a day.
+#[test]
+fn a_pump_takes_flow_times_lift() {
+    let pump = study(
+        "[[load]]\nname = \"well\"\nvolts = 240\n[load.pump]\nflow = \"19 L/min\"\nlift = \"60 m\"\na_day = \"600 L\"\nefficiency = \"45 %\"\n",
+    );
+    assert!((yearly_kwh(&pump, 0) / 365.0 - 0.41406 * 0.52632).abs() < 1e-4, "{}", yearly_kwh(&pump, 0));
+    assert!((pump.demand.loads[0].running_w.unwrap() - 414.06).abs() < 0.01);
+}

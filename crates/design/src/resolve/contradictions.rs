@@ -181,8 +181,11 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
             ));
         }
         let by_hours = written("watts").is_some() || written("amps").is_some();
-        let followed: Vec<&str> =
-            super::follows::RECORDS.into_iter().filter(|key| written(key).is_some()).collect();
+        let followed: Vec<&str> = super::follows::RECORDS
+            .into_iter()
+            .chain(["pump"])
+            .filter(|key| written(key).is_some())
+            .collect();
         if let Some(key) = followed.first() {
             let other = ["yearly", "watts", "hours"].into_iter().chain(followed[1..].iter().copied());
             for other in other.filter(|other| written(other).is_some()) {
@@ -194,12 +197,37 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
             }
             continue;
         }
-        if written("yearly").is_some() && by_hours && written("hours").is_some() {
+        if written("hours").is_some() && written("profile").is_some() {
             problems.push(contradiction(
-                format!("load \"{}\" gives both a yearly label and watts with hours", item.name),
-                "the label already holds the hours; keep one of the two (the label is used)",
-                vec![label(place(item, "yearly"), "label here"), label(place(item, "hours"), "hours here")],
+                format!("load \"{}\" gives both `hours` and `profile`", item.name),
+                "the profile is used; keep one of the two",
+                vec![label_at(item, "hours", "hours here"), label_at(item, "profile", "profile here")],
             ));
+        }
+        if let Some(Given::Texts(days)) = written("weekdays").map(|e| &e.value) {
+            for day in days.iter().filter(|day| super::house::weekday(day).is_none()) {
+                problems.push(contradiction(
+                    format!("load \"{}\": \"{day}\" is no day of the week", item.name),
+                    "write weekdays = [\"Mon\", \"Tue\", \"Wed\", \"Thu\", \"Fri\", \"Sat\", \"Sun\"], or some of them",
+                    vec![label_at(item, "weekdays", "here")],
+                ));
+            }
+        }
+        if let (Some(label), Some(by_hours)) = (number("yearly"), energy_by_hours(item)) {
+            let kwh = |joules: f64| joules / 3.6e6;
+            // A label and an honest estimate differ by some; the label is used.
+            if (by_hours / label - 1.0).abs() > LABEL_AGREES {
+                problems.push(contradiction(
+                    format!(
+                        "load \"{}\": its label says {:.0} kWh a year, its power times its hours says {:.0} kWh",
+                        item.name,
+                        kwh(label),
+                        kwh(by_hours)
+                    ),
+                    "the label already holds the hours; keep the one you trust and take the other out",
+                    vec![label_at(item, "yearly", "label here"), label_at(item, "hours", "hours here")],
+                ));
+            }
         }
         if written("yearly").is_none() && !by_hours {
             problems.push(Problem {
@@ -211,6 +239,34 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
             });
         }
     }
+}
+
+/// A label and power times hours agree within this share; own judgement, no source.
+const LABEL_AGREES: f64 = 0.1;
+
+fn label_at(item: &Item, key: &str, says: &str) -> Label {
+    label(place(item, key), says)
+}
+
+/// Energy a year by power and hours, joules, of one; `None` where either is missing.
+fn energy_by_hours(item: &Item) -> Option<f64> {
+    let number = |key: &str| match item.entry(key).map(|e| &e.value) {
+        Some(Given::Quantity { si, .. }) => Some(*si),
+        _ => None,
+    };
+    let factor = number("power_factor").unwrap_or(1.0);
+    let watts = number("watts").or_else(|| Some(number("volts")? * number("amps")? * factor))?;
+    let hours: f64 = match item.entry("hours").map(|e| &e.value) {
+        Some(Given::DayHours(parts)) => parts.iter().sum(),
+        _ => return None,
+    };
+    let days = match item.entry("months").map(|e| &e.value) {
+        Some(Given::MonthSet(months)) => {
+            months.iter().zip(loads::MONTH_DAYS).filter(|(used, _)| **used).map(|(_, days)| days as f64).sum()
+        }
+        _ => 365.0,
+    };
+    Some(watts * hours * 3600.0 * days * number("days_per_week").unwrap_or(7.0) / 7.0)
 }
 
 /// Things that circuits join are called by name, so no two of them may share one.

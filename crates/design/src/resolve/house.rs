@@ -4,8 +4,10 @@ use super::Items;
 use super::take::{Take, assumed};
 use crate::read::Given;
 use loads::meter::{Clock, Columns, DateOrder};
-use loads::{Bills, Leg, Load, MeterFile, RunningPower, Saving, Then, Tier, Unlisted, Use};
-use quantity::{Current, Fact, Power, Ratio, Time, Traced, Voltage, WhoKnows};
+use loads::{
+    Bills, Leg, Load, MeterFile, PumpHours, PumpPower, RunningPower, Saving, Then, Tier, Unlisted, Use,
+};
+use quantity::{Current, Fact, Origin, Power, Ratio, Time, Traced, Voltage, WhoKnows};
 use std::sync::Arc;
 
 pub(super) fn loads(items: &Items<'_>) -> Vec<Load> {
@@ -37,8 +39,11 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
         };
         assumed(value, take.path("leg"), because, "how evenly the legs are loaded")
     });
+    let profile = take.is_written("profile").then(|| day_profile(take));
     let usage = if let Some(usage) = super::follows::usage(take) {
         usage
+    } else if take.is_written("pump") {
+        pump(&take.record("pump"))
     } else if take.is_written("yearly") {
         Use::Label { energy: take.quantity("yearly") }
     } else {
@@ -47,7 +52,7 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
         } else {
             RunningPower::of_facts(&volts, &amps, &power_factor)
         };
-        Use::Hours { power, hours: hours(take) }
+        Use::Hours { power, hours: hours(take, profile.as_ref()) }
     };
     let motor = take.yes_no("motor").value() == Some(&true)
         || take.is_written("locked_rotor")
@@ -64,6 +69,9 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
             Some((Given::MonthSet(months), _)) => *months,
             _ => [true; 12],
         },
+        weekdays: weekdays(take),
+        standby: take.optional("standby"),
+        profile,
         shift_into_sun: take.yes_no("shift_into_sun").value() == Some(&true),
         panel: take.reference("panel"),
         days_per_week: take.quantity("days_per_week"),
@@ -73,7 +81,65 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
     }
 }
 
-fn hours(take: &Take<'_>) -> Fact<[f64; 4]> {
+/// A pump that lifts its water evenly over the day.
+fn pump(take: &Take<'_>) -> Use {
+    let flow = take.quantity("flow");
+    let power = PumpPower::of_facts(&flow, &take.quantity("lift"), &take.quantity("efficiency"));
+    let runs = PumpHours::of_facts(&take.quantity("a_day"), &flow);
+    // Parts of the day are 4, 6, 6 and 8 hours long.
+    let hours = runs.and_then(|time| {
+        Fact::Known(time.with([4.0, 6.0, 6.0, 8.0].map(|part| time.si() / 3600.0 * part / 24.0)))
+    });
+    Use::Hours { power, hours }
+}
+
+/// Share of full power in each hour, from stretches of the day.
+fn day_profile(take: &Take<'_>) -> Fact<[f64; 24]> {
+    let mut shares = [0.0_f64; 24];
+    for stretch in take.records("profile") {
+        let (from, until): (Fact<Time>, Fact<Time>) = (stretch.quantity("from"), stretch.quantity("until"));
+        let share: Fact<Ratio> = stretch.quantity("share");
+        let (Some(from), Some(until), Some(share)) = (from.si(), until.si(), share.si()) else {
+            return Fact::unknown(take.path("profile").0, WhoKnows::Owner);
+        };
+        let (from, until) = (from / 3600.0, until / 3600.0);
+        let until = if until > from { until } else { until + 24.0 };
+        for hour in 0..48 {
+            let inside = (until.min(f64::from(hour) + 1.0) - from.max(f64::from(hour))).max(0.0);
+            shares[hour as usize % 24] += inside * share;
+        }
+    }
+    Fact::Known(Traced {
+        value: shares.map(|share| share.min(1.0)),
+        origin: Origin::Stated(take.path("profile")),
+    })
+}
+
+/// Days of the week, Monday first; every day where none is named.
+fn weekdays(take: &Take<'_>) -> [bool; 7] {
+    let Some((Given::Texts(named), _)) = take.given("weekdays") else { return [true; 7] };
+    std::array::from_fn(|day| named.iter().any(|name| weekday(name) == Some(day)))
+}
+
+/// The day a word names, 0 for Monday: at least its first three letters.
+pub(super) fn weekday(word: &str) -> Option<usize> {
+    const DAYS: [&str; 7] = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
+    let word = word.trim().to_lowercase();
+    (word.len() >= 3).then(|| DAYS.iter().position(|day| day.starts_with(&word)))?
+}
+
+fn hours(take: &Take<'_>, profile: Option<&Fact<[f64; 24]>>) -> Fact<[f64; 4]> {
+    if let Some(profile) = profile {
+        let part = |hours: &[f64; 24], of: &[usize]| of.iter().map(|hour| hours[*hour]).sum::<f64>();
+        return profile.and_then(|shares| {
+            Fact::Known(shares.with([
+                part(&shares.value, &[6, 7, 8, 9]),
+                part(&shares.value, &[10, 11, 12, 13, 14, 15]),
+                part(&shares.value, &[16, 17, 18, 19, 20, 21]),
+                part(&shares.value, &[22, 23, 0, 1, 2, 3, 4, 5]),
+            ]))
+        });
+    }
     match take.given("hours") {
         Some((Given::DayHours(hours), origin)) => Fact::Known(Traced { value: *hours, origin }),
         _ => Fact::unknown(take.path("hours").0, WhoKnows::Owner),

@@ -108,7 +108,7 @@ fn vehicle(load: &Load, driven: &Driven, uses: &mut Uses) -> Vehicle {
         power_w: uses.number(&of("charging power"), &driven.power, &units::WATT),
         charges: window(from, until),
         cold: driven.cold.as_ref().and_then(|points| curve(&of("more in the cold"), points, uses)),
-        weekdays: [true; 7],
+        weekdays: load.weekdays,
         months: load.months,
     }
 }

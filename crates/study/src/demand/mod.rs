@@ -260,6 +260,7 @@ fn load_of(load: &Load, at: usize, wanted: &Result<Arc<DemandYears>, Unanswered>
         leg: load.leg.clone(),
         yearly: match &load.usage {
             Use::Weather { .. } => followed_yearly(load, followed, wanted),
+            _ if load.standby.is_some() || load.weekdays != [true; 7] => by_days(load),
             _ => YearOfUse::of_facts(&daily, &days, &load.days_per_week),
         },
         daily,
@@ -297,6 +298,25 @@ fn followed_yearly(
     };
     let mean = followed.yearly_wh.iter().sum::<f64>() / followed.yearly_wh.len().max(1) as f64;
     Fact::Known(Traced::series(Energy::from_si(mean * 3600.0), says, follow::clause(follows), terms))
+}
+
+/// Energy of a year, day by day: of a load with standby, or one that is used on some days of the week.
+fn by_days(load: &Load) -> Fact<Energy> {
+    let mut uses = Uses::default();
+    let input = input_of(load, &mut uses);
+    match uses.done() {
+        Ok(terms) => {
+            let wh: f64 = input.month_wh().iter().sum();
+            Fact::Known(Traced::series(
+                Energy::from_si(wh * 3600.0),
+                "day by day, standby included",
+                BY_HOURS,
+                terms,
+            ))
+        }
+        Err(Unanswered::Missing(gap)) => Fact::Unknown(gap),
+        Err(_) => Fact::Unknown(Gap { missing: Vec::new() }),
+    }
 }
 
 /// Energy of each month of a load that does not follow the weather, Wh; `None` while a fact of it is missing.
@@ -353,6 +373,12 @@ fn input_of(load: &Load, uses: &mut Uses) -> LoadInput {
         tier: tier.unwrap_or(Tier::Must),
         leg: leg.unwrap_or(Leg::Only),
         shift_into_sun: load.shift_into_sun,
-        ..LoadInput::IDLE
+        standby_w: load.standby.as_ref().map_or(0.0, |w| uses.number(&of("standby"), w, &units::WATT)),
+        shares: load.profile.as_ref().and_then(|day| {
+            uses.words(&of("its day"), day, |day| {
+                format!("{} h of full power", quantity::significant(day.iter().sum::<f64>(), 4))
+            })
+        }),
+        weekdays: load.weekdays,
     }
 }

@@ -1,7 +1,7 @@
 //! What the house uses.
 
 use super::follows::{ROOMS, VEHICLE, WATER};
-use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
+use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of, sheet};
 
 pub(super) const BILLS: Table = Table {
     key: "bills",
@@ -53,6 +53,31 @@ pub(super) const SAVING: Table = Table {
     ],
     shelf: None,
 };
+
+const STRETCH: &[Field] = &[
+    field("from", Shape::Bare { kind: Kind::Time, factor: 3600.0 }, "Hour of the day, standard time.")
+        .within(0.0, 86_400.0)
+        .needed(),
+    field(
+        "until",
+        Shape::Bare { kind: Kind::Time, factor: 3600.0 },
+        "Hour of the day; earlier than from runs over midnight.",
+    )
+    .within(0.0, 86_400.0)
+    .needed(),
+    field("share", quantity_of(Kind::Ratio), "Share of full power, on average over the stretch.")
+        .within(0.0, 1.0)
+        .needed(),
+];
+
+const PUMP: &[Field] = &[
+    field("flow", quantity_of(Kind::Flow), "What it lifts while running.").within(1e-7, 0.1),
+    field("lift", quantity_of(Kind::Length), "From the water to the highest outlet, with the pressure there: 2.31 ft for each psi, 10.2 m for each bar, and friction.")
+        .within(0.0, 1000.0),
+    field("a_day", quantity_of(Kind::Volume), "Water lifted a day.").within(0.0, 1000.0),
+    sheet("efficiency", quantity_of(Kind::Ratio), "Of pump and motor together: work done on the water over electricity.")
+        .within(0.02, 0.9),
+];
 
 const COLUMNS: &[Field] = &[
     field("stamp", Shape::Text, "Column of date and time.").needed(),
@@ -118,6 +143,27 @@ pub(super) const LOAD: Table = Table {
         .within(0.0, 3.6e12)
         .optional(),
         field("hours", Shape::DayHours, "Hours a day, or by morning, midday, evening and night.").optional(),
+        field(
+            "profile",
+            Shape::Records(STRETCH),
+            "Its day in stretches, in place of hours: of full power, how much and when.",
+        )
+        .optional(),
+        field(
+            "standby",
+            Shape::Bare { kind: Kind::Power, factor: 1.0 },
+            "Power while it is plugged in and does not run.",
+        )
+        .within(0.0, 10_000.0)
+        .optional(),
+        field(
+            "weekdays",
+            Shape::Texts,
+            "Days of the week on which it is used: [\"Mon\", \"Tue\"]; blank means every day.",
+        )
+        .optional(),
+        field("pump", Shape::Record(PUMP), "A pump by flow and lift, in place of watts and hours.")
+            .optional(),
         field("water", Shape::Record(WATER), "A water heater with its tank, in place of watts and hours.")
             .optional(),
         field("rooms", Shape::Record(ROOMS), "Heating and cooling of rooms, in place of watts and hours.")
