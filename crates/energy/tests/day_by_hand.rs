@@ -361,7 +361,7 @@ fn two_legs_with_limits_of_their_own() {
         // 3100 to spare, 3000 go in: 3875 of 4000 taken.
         row(4000.0, NONE, 9122.5).unused(125.0),
         // 1100 used, room for 1096.875: 2746.093 75 of 4000.
-        row(4000.0, all_on_a, 10_000.0).first_leg(all_on_a).missing([0.0, 200.0, 200.0]).unused(1253.906_25),
+        row(4000.0, all_on_a, 10_000.0).first_leg(all_on_a).missing([0.0, 200.0, 200.0]).unused(1_253.906_25),
         row(0.0, all_on_a, 8625.0).first_leg(all_on_a).missing([0.0, 200.0, 200.0]),
         // Leg a: 350 of must and 600 of want, so 450 of them. 1150 W: 1537.5 at the bus, 1921.875.
         row(0.0, [700.0, 600.0, 0.0], 6703.125).first_leg([350.0, 600.0, 0.0]).missing([0.0, 150.0, 0.0]),
