@@ -65,7 +65,9 @@ impl Drop for Program {
 fn house(watts: u32) -> String {
     let story = "# A line of a long story about this house.\n".repeat(20_000);
     let head = "wattwright = 1\ntitle = \"Story House\"\ncurrency = \"USD\"\n";
-    format!("{head}\n[[load]]\nname = \"pump\"\nwatts = {watts}   # read from the plate\nvolts = 120\n\n{story}")
+    format!(
+        "{head}\n[[load]]\nname = \"pump\"\nwatts = {watts}   # read from the plate\nvolts = 120\n\n{story}"
+    )
 }
 
 #[test]
@@ -101,7 +103,10 @@ fn killed_in_mid_save_a_hundred_times_no_file_is_lost_or_torn() {
             before += 1;
         }
     }
-    assert!(before > 0 && after > 0, "killed {before} times before and {after} times after the file was replaced");
+    assert!(
+        before > 0 && after > 0,
+        "killed {before} times before and {after} times after the file was replaced"
+    );
     // What it leaves behind besides is never taken for a design.
     let strays = fs::read_dir(&folder).unwrap().flatten().filter(|entry| {
         let name = entry.file_name().to_string_lossy().into_owned();

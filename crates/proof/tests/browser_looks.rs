@@ -19,7 +19,7 @@ fn root() -> PathBuf {
 }
 
 /// The pages of a workbook by what they are called in the pictures.
-const PAGES: [(&str, &str); 13] = [
+const PAGES: [(&str, &str); 17] = [
     ("1-may-i", "/1"),
     ("2-use", "/2"),
     ("3-sky", "/3"),
@@ -33,6 +33,10 @@ const PAGES: [(&str, &str); 13] = [
     ("form", "/edit/load.well%20pump?from=2"),
     ("form-of-new", "/add/run?from=7"),
     ("working", "/why/year/load"),
+    ("begin", "/begin"),
+    ("begin-from-a-place", "/begin?place=44.05,-121.3"),
+    ("files", "/files"),
+    ("devices", "/devices"),
 ];
 
 async fn emulate(browser: &WebDriver, width: u32, scheme: &str) {

@@ -66,7 +66,7 @@ function lay(text, at = '') {
   desk.replaceChildren(thing);
   if (!desk.open) desk.showModal();
   desk.scrollTop = top;
-  const bad = thing.querySelector('[aria-invalid=true]') ?? (at && thing.querySelector(at));
+  const bad = thing.querySelector('[aria-invalid=true]') ?? (at ? thing.querySelector(at) : null);
   bad?.closest('details')?.setAttribute('open', '');
   (bad ?? thing.querySelector('input[type=text],select'))?.focus();
   return true;

@@ -4,7 +4,7 @@ use crate::{Bench, Memory, Setting, WebError, app};
 use door::Disk;
 use std::io::ErrorKind;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 
@@ -13,6 +13,8 @@ use std::sync::Arc;
 pub struct Options {
     /// The design file; without one, the page on which one is chosen or begun.
     pub design: Option<PathBuf>,
+    /// The folder in which designs are begun when none is named.
+    pub folder: PathBuf,
     /// Port on the loopback interface; 0 for any that is free.
     pub port: u16,
     /// Whether to open the page in the owner's browser.
@@ -50,7 +52,7 @@ impl Server {
         let shared = options.share.then(|| listen_at_home(address.port())).transpose()?;
         let share =
             shared.as_ref().map(TcpListener::local_addr).transpose().map_err(WebError::system("listen"))?;
-        let folder = options.design.as_deref().and_then(Path::parent).unwrap_or(Path::new("")).to_path_buf();
+        let folder = options.folder.clone();
         let memory = options.memory.clone();
         let setting =
             Setting { files: Arc::new(Disk), folder, memory, port: address.port(), share, watches: true };
@@ -79,6 +81,16 @@ impl Server {
     /// # Errors
     /// What the system reports.
     pub fn run(self) -> Result<(), WebError> {
+        self.run_until(async {
+            tokio::signal::ctrl_c().await.ok();
+        })
+    }
+
+    /// Answers until something else comes to its end.
+    ///
+    /// # Errors
+    /// What the system reports.
+    pub fn run_until(self, end: impl Future<Output = ()>) -> Result<(), WebError> {
         self.listener.set_nonblocking(true).map_err(WebError::system("listen"))?;
         let url = self.url();
         let runtime = tokio::runtime::Builder::new_multi_thread()
@@ -106,7 +118,7 @@ impl Server {
             tokio::select! {
                 ended = axum::serve(listener, app) => ended.map_err(WebError::system("answer")),
                 ended = home => ended.map_err(WebError::system("answer on the house network")),
-                _ = tokio::signal::ctrl_c() => Ok(()),
+                () = end => Ok(()),
             }
         })
     }

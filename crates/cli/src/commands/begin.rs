@@ -5,10 +5,12 @@ use crate::args::{New, Open};
 use crate::ask::{ask, someone_is_there};
 use crate::show::{self, Failure};
 use design::starter::{Wishes, starter};
+use std::path::PathBuf;
 
 pub(crate) fn open(args: Open) -> Result<u8, Failure> {
     let options = web::Options {
         design: args.design,
+        folder: PathBuf::from("."),
         port: args.port,
         open_browser: !args.no_browser,
         memory: web::Memory::of_this_user(),

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 use thirtyfour::prelude::*;
-use web::{Options, Server};
+use web::{Memory, Options, Server};
 
 /// A person would have given up by then; what is waited for comes within a second or two.
 pub(crate) const PATIENCE: Duration = Duration::from_secs(20);
@@ -35,6 +35,10 @@ impl Driver {
     }
 
     pub(crate) async fn browser(&self) -> WebDriver {
+        self.browser_with(&[]).await
+    }
+
+    pub(crate) async fn browser_with(&self, more: &[&str]) -> WebDriver {
         let mut wishes = DesiredCapabilities::chrome();
         for wish in [
             "--headless=new",
@@ -43,6 +47,9 @@ impl Driver {
             "--disable-dev-shm-usage",
             "--window-size=1440,1200",
         ] {
+            wishes.add_arg(wish).expect("a plain argument");
+        }
+        for wish in more {
             wishes.add_arg(wish).expect("a plain argument");
         }
         let begun = Instant::now();
@@ -76,17 +83,15 @@ impl House {
         fs::create_dir_all(&folder).expect("a temporary folder");
         let file = folder.join("house.toml");
         fs::write(&file, text).expect("a design");
-        let options = Options {
-            design: Some(file.clone()),
-            port: 0,
-            open_browser: false,
-            memory: web::Memory::none(),
-            share: false,
-        };
-        let server = Server::bind(&options).expect("a free port on the loopback interface");
-        let url = server.url();
-        // Ends with the test's process.
-        std::thread::spawn(move || server.run());
+        let url = serve(Some(&file), &folder);
+        House { folder, file, url }
+    }
+
+    /// An empty folder, with no design open.
+    pub(crate) fn empty(name: &str) -> House {
+        let folder = std::env::temp_dir().join(format!("wattwright-{name}-{}", std::process::id()));
+        fs::create_dir_all(&folder).expect("a temporary folder");
+        let (file, url) = (folder.join("house.toml"), serve(None, &folder));
         House { folder, file, url }
     }
 
@@ -128,6 +133,91 @@ pub(crate) async fn until(
         }
         assert!(begun.elapsed() < PATIENCE, "waiting for {what}; {id} says: {text}");
         tokio::time::sleep(Duration::from_millis(40)).await;
+    }
+}
+
+/// Serves a design, or a folder without one, until the test's process ends; gives the address.
+fn serve(design: Option<&Path>, folder: &Path) -> String {
+    let server = Server::bind(&options(design, folder, 0)).expect("a free port on the loopback interface");
+    let url = server.url();
+    std::thread::spawn(move || server.run());
+    url
+}
+
+pub(crate) fn options(design: Option<&Path>, folder: &Path, port: u16) -> Options {
+    Options {
+        design: design.map(Path::to_path_buf),
+        folder: folder.to_path_buf(),
+        port,
+        open_browser: false,
+        memory: Memory::none(),
+        share: false,
+    }
+}
+
+/// Clicks what a selector finds; a part of the page that was just replaced is looked for again.
+pub(crate) async fn click(browser: &WebDriver, css: &str) {
+    let begun = Instant::now();
+    loop {
+        let found = wait_for(browser, css).await;
+        found.scroll_into_view().await.ok();
+        match found.click().await {
+            Ok(()) => return,
+            Err(error) => assert!(begun.elapsed() < PATIENCE, "{css} cannot be clicked: {error}"),
+        }
+        tokio::time::sleep(Duration::from_millis(40)).await;
+    }
+}
+
+/// Types into a field in place of what stands there.
+pub(crate) async fn fill(browser: &WebDriver, css: &str, text: &str) {
+    let field = wait_for(browser, css).await;
+    field.scroll_into_view().await.ok();
+    if field.tag_name().await.expect("a name") == "select" {
+        let choice = format!("{css} option[value=\"{text}\"]");
+        return click(browser, &choice).await;
+    }
+    field.clear().await.unwrap_or_else(|error| panic!("{css} cannot be cleared: {error}"));
+    field.send_keys(text).await.unwrap_or_else(|error| panic!("{css} takes no text: {error}"));
+}
+
+/// What a selector finds, as soon as it is there and shown.
+pub(crate) async fn wait_for(browser: &WebDriver, css: &str) -> WebElement {
+    let begun = Instant::now();
+    loop {
+        if let Ok(found) = browser.find(By::Css(css)).await
+            && found.is_displayed().await.unwrap_or(false)
+        {
+            return found;
+        }
+        assert!(begun.elapsed() < PATIENCE, "waiting for {css}");
+        tokio::time::sleep(Duration::from_millis(40)).await;
+    }
+}
+
+/// Waits until the file says what is wanted, and gives its text.
+pub(crate) async fn until_file(file: &Path, what: &str, wanted: impl Fn(&str) -> bool) -> String {
+    let begun = Instant::now();
+    loop {
+        let text = fs::read_to_string(file).unwrap_or_default();
+        if wanted(&text) {
+            return text;
+        }
+        assert!(begun.elapsed() < PATIENCE, "waiting for the file: {what}");
+        tokio::time::sleep(Duration::from_millis(40)).await;
+    }
+}
+
+/// Walks in a task of its own, so that the browser ends also when an assertion fails.
+pub(crate) async fn walked<T: Send + 'static>(
+    browser: &WebDriver,
+    walk: impl Future<Output = T> + Send + 'static,
+) -> T {
+    let done = tokio::spawn(walk).await;
+    browser.clone().quit().await.ok();
+    match done {
+        Ok(done) => done,
+        Err(failed) => std::panic::resume_unwind(failed.into_panic()),
     }
 }
 

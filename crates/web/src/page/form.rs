@@ -121,7 +121,7 @@ fn form(sheet: &Sheet<'_>) -> Markup {
                 @if is_named(table) { (name_field(sheet, path)) }
                 @for field in &first { (any(sheet, field, field.key, entries)) }
                 @if !later.is_empty() {
-                    details.more open[later.iter().any(|field| faulty(sheet, field.key))] {
+                    details.more open[sheet.path.is_none() || later.iter().any(|field| faulty(sheet, field.key))] {
                         summary { (later.len()) " more that may be said" }
                         @for field in &later { (any(sheet, field, field.key, entries)) }
                     }
