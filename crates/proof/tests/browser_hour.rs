@@ -134,7 +134,7 @@ fn told(steps: &[(String, usize, usize)]) -> String {
          - A new thing had to be begun in the file before it could be filled in. The form takes all of it at once, and says at the\n\
            field what is still needed.\n\
          - The form was a page of its own, and the answer it moved was out of sight. It lies over the page now, which follows.\n\
-         - Forms, rules of thumb and words of explanation stood apart. Each field says what it is, what it takes and who knows.\n",
+         - What a new load draws was folded away among the fields that may stay blank. A new thing shows all its fields.\n",
     );
     text
 }

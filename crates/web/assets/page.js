@@ -151,4 +151,5 @@ function listen() {
   events.onerror = () => { $('gone').hidden = false; };
   events.onopen = () => { if (before) refresh(); before = true; };
 }
+if (form) ask(location.href, 'steps');
 if (desk) { document.addEventListener('visibilitychange', listen); listen(); }

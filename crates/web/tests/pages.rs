@@ -75,8 +75,10 @@ async fn each_control_says_what_one_more_step_brings() {
     assert!(part_of(&steps, "step-batteries").contains("+$1,240"), "{steps}");
     assert!(part_of(&steps, "step-modules").contains("+$236"), "{steps}");
     assert!(part_of(&steps, "step-tilt").starts_with("5° steeper:"), "{steps}");
-    let (_, whole) = house.get("/5").await;
-    assert!(whole.contains("+$1,240"), "also without scripts");
+    let (_, whole) = house.get("/5?steps=1").await;
+    assert!(whole.contains("+$1,240") && whole.contains("</html>"), "also without scripts");
+    let (_, first) = house.get("/5").await;
+    assert!(first.contains("one more: …"), "the first page does not wait for it");
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -104,7 +104,10 @@ fn controls(asked: &Asked<'_>) -> Markup {
                     (step(asked, at, knob))
                 }
             }
-            noscript { button type="submit" { "show" } }
+            noscript {
+                button type="submit" { "show" }
+                button type="submit" name="steps" value="1" { "show what one more step brings" }
+            }
         }
     }
 }

@@ -27,7 +27,10 @@ pub(super) async fn question(
         return (StatusCode::NOT_FOUND, NO_PAGE).into_response();
     };
     let Some(book) = bench.workbook() else { return Redirect::to("/").into_response() };
-    let (pairs, part) = (pairs(query), part(&headers).to_string());
+    let (pairs, mut part) = (pairs(query), part(&headers).to_string());
+    if part.is_empty() && pairs.iter().any(|(name, _)| name == "steps") {
+        part = "with-steps".into();
+    }
     let made = at_work(move || {
         let tried = book.try_out(&pairs);
         whole_page(&bench, &book, number, &tried, &part, None)
@@ -48,10 +51,10 @@ pub(super) fn whole_page(
     part: &str,
     refused: Option<&KeepError>,
 ) -> Option<String> {
+    // What one more step would bring costs a study each. A script asks for it once the page is there; without scripts a link does.
     let steps = match (number, part) {
         (5, "steps") => Some(workbook.steps(tried, false)?),
-        (5, "answer") => None,
-        (5, _) => workbook.steps(tried, true),
+        (5, "with-steps") => workbook.steps(tried, true),
         _ => None,
     };
     let asked = Asked { bench, workbook, tried, number, steps: steps.as_deref(), refused };
