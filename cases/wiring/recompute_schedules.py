@@ -376,7 +376,13 @@ def iec_carries(circuit, size, sets):
         factor = next(float(r[kind]) for r in rows if celsius <= float(r["celsius"]) + 1e-6)
         group = IEC_GROUP[len(sharing(run)) - 1 + (sets if opened else 1)]
         least, least_table = min(least, amps * factor * group * sets), min(least_table, amps * sets)
-    need = max(circuit["maximum"], guard_of(circuit)[0])
+    guard, is_device = guard_of(circuit)
+    device = run.get("device")
+    fused = "breaker" not in device.get("kind", "unknown") if device else circuit["kind"] == "dc"
+    if is_device and fused and circuit["kind"] != "pv":
+        # A gG fuse lets I2 = k · In pass, and I2 may be 1.45 · Iz.
+        guard *= (2.1 if guard <= 4 else 1.9 if guard < 16 else 1.6) / 1.45
+    need = max(circuit["maximum"], guard)
     ohm = IEC_OHM[size] * (1 + 0.004 * 55)
     return least >= need * (1 - SAME) and least_table >= circuit["maximum"] * (1 - SAME) and drop_holds(circuit, ohm, sets)
 

@@ -33,6 +33,8 @@ pub struct GuardTest {
     pub limit: Option<Traced<Current>>,
     /// Whether the device protects only as the next standard size above the ampacity, NEC 240.4(B).
     pub by_next_size_up: bool,
+    /// Whether the ampacity is already reduced to the rating of a fuse whose fusing current it bears.
+    pub by_fusing_current: bool,
     /// Whether it protects.
     pub passes: bool,
 }
@@ -129,6 +131,7 @@ fn guard_test(basis: &Basis, size: Size, protected: Traced<Current>) -> GuardTes
                 protected,
                 limit: None,
                 by_next_size_up: false,
+                by_fusing_current: false,
                 passes,
             };
         }
@@ -148,6 +151,7 @@ fn guard_test(basis: &Basis, size: Size, protected: Traced<Current>) -> GuardTes
         protected,
         limit,
         by_next_size_up,
+        by_fusing_current: false,
         passes: within_limit && (directly || by_next_size_up),
     }
 }
@@ -201,6 +205,11 @@ impl Tests {
                 None => String::new(),
             },
             WhichTest::Protection => match &self.guard.guard {
+                Guard::Device(device) if self.guard.by_fusing_current => format!(
+                    "a fuse of {} is more than the {} it may be fused at",
+                    amps(device),
+                    amps(&self.guard.protected)
+                ),
                 Guard::Device(device) => format!(
                     "a device of {} does not protect its ampacity of {}",
                     amps(device),

@@ -81,6 +81,86 @@ formula! {
     clause: iec("IEC 60228", "2004", "table B.1", Standing::Remembered),
 }
 
+/// Largest rated current of a fuse that protects a conductor, A, by I2 ≤ 1.45 · Iz.
+///
+/// - `iz`: current-carrying capacity, A.
+/// - `k`: conventional fusing current I2 as a multiple of the rated current.
+///
+/// Source: IEC 60364-4-43:2008 433.1, condition 2, with I2 = k · In (IEC 60269-1:2006 table 2; both from memory).
+pub fn iec_fuse_protects(iz: f64, k: f64) -> f64 {
+    1.45 * iz / k
+}
+
+formula! {
+    /// Explained twin of [`iec_fuse_protects`].
+    pub IecFuseProtects = iec_fuse_protects(
+        iz: Current as AMPERE = "current-carrying capacity",
+        k: Ratio as RATIO = "conventional fusing current over rated current",
+    ) -> Current as AMPERE,
+    text: "1.45 · iz / k",
+    clause: iec("IEC 60364-4-43", "2008", "433.1, condition 2; IEC 60269-1 table 2", Standing::Remembered),
+}
+
+/// Largest string fuse, A.
+///
+/// - `isc`: label short-circuit current of one string, A.
+///
+/// Source: IEC 62548:2016 6.5.6.1 (from memory).
+pub fn iec_string_fuse_most(isc: f64) -> f64 {
+    2.4 * isc
+}
+
+formula! {
+    /// Explained twin of [`iec_string_fuse_most`].
+    pub IecStringFuseMost = iec_string_fuse_most(
+        isc: Current as AMPERE = "label short-circuit current of one string",
+    ) -> Current as AMPERE,
+    text: "2.4 · isc",
+    clause: iec("IEC 62548", "2016", "6.5.6.1", Standing::Remembered),
+}
+
+/// Largest fuse of one string: what the module allows, and 2.4 · Isc.
+pub(crate) fn largest_string_fuse(series_fuse: &Fact<Current>, isc: &Fact<Current>) -> Fact<Current> {
+    match (series_fuse, IecStringFuseMost::of_facts(isc)) {
+        (Fact::Known(fuse), Fact::Known(most)) => {
+            let parts = vec![
+                (Arc::from("largest series fuse of the module"), fuse.clone()),
+                (Arc::from("2.4 times its short-circuit current"), most.clone()),
+            ];
+            // Two parts are always there, so the least is as well.
+            least(parts, &units::AMPERE).map_or_else(|| Fact::Known(fuse.clone()), Fact::Known)
+        }
+        (Fact::Unknown(a), Fact::Unknown(b)) => Fact::Unknown(a.clone().and(&b)),
+        (Fact::Unknown(gap), _) => Fact::Unknown(gap.clone()),
+        (_, Fact::Unknown(gap)) => Fact::Unknown(gap),
+    }
+}
+
+/// Conventional fusing current of a gG fuse as a multiple of its rated current, by that rating.
+fn fusing(amps: f64) -> Traced<Ratio> {
+    let (k, row) = match amps {
+        a if a <= 4.0 => (2.1, "gG up to 4 A"),
+        a if a < 16.0 => (1.9, "gG above 4 A and below 16 A"),
+        _ => (1.6, "gG of 16 A and more"),
+    };
+    let clause = iec("IEC 60269-1", "2006", "table 2", Standing::Remembered);
+    let row = quantity::TableRow { clause, row: row.into(), standing: Standing::Remembered };
+    Traced::tabled(Ratio::from_si(k), row)
+}
+
+/// Whether the device counts as a gG fuse, which lets 1.6 times its rating pass for an hour: stated so or of a kind not
+/// known; where none is stated, direct current is planned with fuses and alternating current with breakers. Fuses of
+/// strings are gPV, whose conventional current is 1.45 times the rating like that of a breaker (IEC 60269-6, from memory).
+fn is_fuse(circuit: &Circuit, run: &Run) -> bool {
+    if circuit.demand.is_pv() {
+        return false;
+    }
+    match &run.device {
+        Some(device) => device.kind.value() != Some(&crate::facts::DeviceKind::Breaker),
+        None => circuit.demand.supply() == crate::facts::Supply::Dc,
+    }
+}
+
 const COORDINATION: quantity::Clause = iec("IEC 60364-4-43", "2008", "433.1", Standing::Remembered);
 
 /// Most conductors in parallel per pole that are sought.
@@ -168,6 +248,8 @@ enum Fault {
 struct IecBasis {
     ib: Traced<Current>,
     guard: Guard,
+    /// Whether the device is a gG fuse.
+    fuse: bool,
     segments: Vec<Surroundings>,
     /// Other circuits in the run.
     others: u32,
@@ -276,6 +358,7 @@ fn conductor(
     let basis = IecBasis {
         ib: ib.clone(),
         guard: guard.value.clone(),
+        fuse: is_fuse(circuit, run),
         segments,
         others,
         loaded: circuit.carrying.clamp(2, 3),
@@ -406,13 +489,25 @@ fn tests(basis: &IecBasis, size: Size) -> Option<Tests> {
         all.push((Arc::from(format!("in segment {}", k + 1)), offers.clone()));
         segments.push(Test { passes: at_least(offers.si(), basis.ib.si()), needs: basis.ib.clone(), offers });
     }
-    let protected = least(all, &units::AMPERE)?;
+    let carries = least(all, &units::AMPERE)?;
+    let protected = match &basis.guard {
+        Guard::Device(device) if basis.fuse => {
+            IecFuseProtects::of(&carries, &fusing(units::AMPERE.of_si(device.si())))
+        }
+        _ => carries,
+    };
     let needs = match &basis.guard {
         Guard::Device(amps) | Guard::Flow(amps) => amps.si(),
     };
     let passes = at_least(protected.si(), needs);
-    let guard =
-        GuardTest { guard: basis.guard.clone(), protected, limit: None, by_next_size_up: false, passes };
+    let guard = GuardTest {
+        guard: basis.guard.clone(),
+        protected,
+        limit: None,
+        by_next_size_up: false,
+        by_fusing_current: basis.fuse && matches!(basis.guard, Guard::Device(_)),
+        passes,
+    };
     let drop = match &basis.drop {
         None => None,
         Some(drop) => {

@@ -62,8 +62,8 @@ pub use grounding::{
     proportional_ground,
 };
 pub use iec::{
-    IecCarries, IecPvMaximum, IecResistanceAt, IecStringFuse, iec_carries, iec_pv_maximum, iec_resistance_at,
-    iec_string_fuse,
+    IecCarries, IecFuseProtects, IecPvMaximum, IecResistanceAt, IecStringFuse, IecStringFuseMost,
+    iec_carries, iec_fuse_protects, iec_pv_maximum, iec_resistance_at, iec_string_fuse, iec_string_fuse_most,
 };
 pub use interconnection::{
     Bus120, BusAnswer, BusEdition, BusPlainSum, BusSource, BusTest, Busbar, LargestMain, LargestSource,

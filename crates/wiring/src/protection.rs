@@ -181,6 +181,11 @@ pub(crate) fn protection_by(
         _ => least.and_then(|least| smallest_standard(rules, least, field)),
     };
     let most = match demand {
+        Demand::PvStrings(pv)
+            if rules == RuleSet::Iec60364 && pv.in_parallel.value().is_some_and(|n| n.0 == 1) =>
+        {
+            Some(crate::iec::largest_string_fuse(&pv.series_fuse, &pv.isc))
+        }
         Demand::PvStrings(pv) => Some(pv.series_fuse.clone()),
         _ => None,
     };

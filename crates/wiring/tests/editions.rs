@@ -157,6 +157,51 @@ fn strings_are_fused_by_iec_62548_where_the_others_exceed_the_module() {
     assert!(matches!(&needed.origin, Origin::Found(choice) if choice.clause.document == "IEC 62548"));
 }
 
+/// A string fuse is held between 1.5 and 2.4 times Isc: modules of 10 A that allow 40 A still take at most 24 A, and a
+/// fuse of 32 A that the owner fixed is above it.
+#[test]
+fn a_string_fuse_is_at_most_2_4_times_the_short_circuit_current() {
+    let mut pv = string(4);
+    (pv.isc, pv.series_fuse) = (amps(10.0), amps(30.0));
+    let most = |pv: &PvStrings| {
+        let row = sized(Demand::PvStrings(pv.clone()), indoors(), RuleSet::Iec60364);
+        row.protection.most.unwrap().si().unwrap()
+    };
+    near(most(&pv), 24.0, 1e-9);
+    pv.series_fuse = amps(20.0);
+    near(most(&pv), 20.0, 1e-9);
+    let by_nec = sized(Demand::PvStrings(pv), indoors(), RuleSet::Nec2023);
+    assert_eq!(by_nec.protection.most.unwrap().si(), Some(20.0));
+}
+
+/// A gG fuse of 32 A lets 1.6 · 32 = 51.2 A pass for an hour, so the conductor must carry 51.2 / 1.45 = 35.3 A, where a
+/// breaker asks for 32 A. In conduit, PVC, two loaded, B1 at 35 °C (0.94): 4 mm² carries 30.1 A, 6 mm² 38.5 A. At 40 °C
+/// (0.87) 6 mm² carries 35.67 A and is enough; in a pair of circuits (0.80) 10 mm² carries 39.7 A. A fuse of 40 A wants
+/// 44.1 A: 6 mm² at 30 °C carries 41 A, enough for the breaker alone.
+#[test]
+fn a_gg_fuse_asks_for_more_copper_than_a_breaker() {
+    let by = |kind: DeviceKind| {
+        let mut run = indoors();
+        run.device = Some(Device {
+            rating: amps(40.0),
+            kind: known(kind),
+            suits: known(Suits::Ac),
+            volts: volts(400.0),
+            polarised: known(false),
+            interrupting: amps(10_000.0),
+            field: quantity::FieldPath::new("run.a.device"),
+        });
+        sized(ac(40.0, 230.0), run, RuleSet::Iec60364)
+    };
+    assert_eq!(by(DeviceKind::Breaker).gauge().value(), Some(&mm2(6.0)));
+    let fused = by(DeviceKind::Fuse);
+    assert_eq!(fused.gauge().value(), Some(&mm2(10.0)));
+    // 10 mm² carries 57 A and lets a fuse of 1.45 · 57 / 1.6 protect it.
+    near(fused.conductor.value().unwrap().tests.guard.protected.si(), 1.45 * 57.0 / 1.6, 1e-9);
+    near(iec_fuse_protects(16.0, 1.6), 14.5, 1e-12);
+    near(iec_string_fuse_most(10.0), 24.0, 1e-12);
+}
+
 #[test]
 fn larger_currents_hotter_rooms_and_longer_runs_never_shrink_a_metric_conductor() {
     let mut before = mm2(1.5);
