@@ -60,3 +60,31 @@ fn global_light_alone_is_split_and_every_filling_is_named() {
         assert!(look.report.iter().any(|line| line.contains(said)), "{said}: {:?}", look.report);
     }
 }
+
+#[test]
+fn an_owners_wind_is_used_and_a_climate_is_prepared_once() {
+    const FARM: &str = include_str!("../../../designs/hollow-farm/hollow-farm.toml");
+    let mut memo = study::Memo::default();
+    let mut mean_wind = |weather: &str| {
+        let text: String = FARM
+            .lines()
+            .map(|line| if line.starts_with("weather = ") { weather } else { line })
+            .flat_map(|line| [line, "\n"])
+            .collect();
+        let design = design::Design::of_text(&text);
+        assert!(design.is_sound(), "{:?}", design.problems);
+        let study = study::Study::of(std::sync::Arc::new(design), None, study::Depth::Whole, &mut memo);
+        let sky = study.sky.expect("a place with a climate");
+        let wind = &sky.weather.years[0].wind_m_s;
+        (wind.iter().sum::<f64>() / wind.len() as f64, memo.generator.computed)
+    };
+    let (assumed, first) = mean_wind("weather = { normals = \"nearest\", years = 1, seed = 5 }");
+    let (_, again) = mean_wind("weather = { normals = \"nearest\", years = 1, seed = 6 }");
+    assert_eq!((first, again), (1, 1), "another seed is the same climate");
+    let (own, other) = mean_wind(
+        "weather = { normals = \"nearest\", years = 1, seed = 5, wind = [7, 7, 7, 7, 7, 7, 7, 7, 7, 7, 7, 7] }",
+    );
+    assert_eq!(other, 2);
+    // The same draws, twice as windy; 8760 hours of which one in nine is fresh know their mean to 2 %.
+    assert!((own / assumed - 2.0).abs() < 1e-9 && (assumed - 3.5).abs() < 0.25, "{own} {assumed}");
+}

@@ -141,7 +141,7 @@ pub(crate) fn year(args: &YearOf, json: bool) -> Result<u8, Failure> {
         if let Ok(sky) = &study.sky {
             show::line(&show::wrap(&format!("Weather: {}.", sky.says), WIDTH, "  "));
             for remark in &sky.weather.remarks {
-                show::line(&show::wrap(&format!("  {remark}"), WIDTH, "  "));
+                show::line(&show::wrap(&format!("{}.", output::say::begun(remark)), WIDTH, "  "));
             }
         }
     }
