@@ -26,8 +26,8 @@ pub enum DotKind {
     Other,
     /// On the front; the number stands in the table.
     Front(usize),
-    /// The best one that keeps the promise; its number in the table.
-    Best(usize),
+    /// The best one that keeps the promise: its number in the table, and whether it lies on the front.
+    Best(usize, bool),
     /// The design as drawn.
     Present,
 }
@@ -56,7 +56,7 @@ pub fn trade_off(dots: &[Dot], across: &str, up: &str, form: Form) -> Drawing {
     pen.line("axis", field.x, field.bottom(), field.right(), field.bottom());
     pen.text("ax", field.right(), height - 1.6, LABEL, Anchor::End, across);
     let mut line = String::new();
-    let on_front = |dot: &&Dot| matches!(dot.kind, DotKind::Front(_));
+    let on_front = |dot: &&Dot| matches!(dot.kind, DotKind::Front(_) | DotKind::Best(_, true));
     let mut front: Vec<&Dot> = dots.iter().filter(on_front).collect();
     front.sort_by(|a, b| a.across.total_cmp(&b.across));
     for (k, dot) in front.iter().enumerate() {
@@ -67,7 +67,7 @@ pub fn trade_off(dots: &[Dot], across: &str, up: &str, form: Form) -> Drawing {
         DotKind::Other => 0,
         DotKind::Front(_) => 1,
         DotKind::Present => 2,
-        DotKind::Best(_) => 3,
+        DotKind::Best(..) => 3,
     };
     let mut drawn: Vec<&Dot> = dots.iter().filter(|d| d.across.is_finite() && d.up.is_finite()).collect();
     drawn.sort_by_key(|dot| rank(dot));
@@ -77,14 +77,14 @@ pub fn trade_off(dots: &[Dot], across: &str, up: &str, form: Form) -> Drawing {
         let (class, size) = match dot.kind {
             DotKind::Other => ("soft", 1.0),
             DotKind::Front(_) => ("solid", 1.6),
-            DotKind::Best(_) => ("sun", 3.0),
+            DotKind::Best(..) => ("sun", 3.0),
             DotKind::Present => ("module", 2.8),
         };
         let square = Area::new(at_x - size / 2.0, at_y - size / 2.0, size, size);
         pen.titled(class, rect(square), "", &dot.says);
-        if let DotKind::Front(number) | DotKind::Best(number) = dot.kind {
+        if let DotKind::Front(number) | DotKind::Best(number, _) = dot.kind {
             // Labels that would lie on each other are left out; the table has them all.
-            if at_x - last_label > 6.0 || matches!(dot.kind, DotKind::Best(_)) {
+            if at_x - last_label > 6.0 || matches!(dot.kind, DotKind::Best(..)) {
                 pen.text("value", at_x + 2.0, at_y - 1.4, LABEL, Anchor::Start, &number.to_string());
                 last_label = at_x;
             }
@@ -103,7 +103,7 @@ mod tests {
         let dot = |across, up, kind| Dot { across, up, says: String::new(), kind };
         let dots = [
             dot(9000.0, 220.0, DotKind::Front(1)),
-            dot(11_000.0, 80.0, DotKind::Best(2)),
+            dot(11_000.0, 80.0, DotKind::Best(2, true)),
             dot(12_000.0, 90.0, DotKind::Other),
             dot(15_000.0, 81.0, DotKind::Present),
             dot(f64::NAN, 3.0, DotKind::Other),

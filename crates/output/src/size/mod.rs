@@ -350,7 +350,7 @@ pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
         let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) else { continue };
         let number = listed.iter().position(|l| *l == at).map(|k| k + 1);
         let kind = match number {
-            Some(number) if study.best == Some(at) => DotKind::Best(number),
+            Some(number) if study.best == Some(at) => DotKind::Best(number, study.front.contains(&at)),
             Some(number) if study.front.contains(&at) => DotKind::Front(number),
             _ => DotKind::Other,
         };
