@@ -52,7 +52,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("typeset", &["quantity", "output"]),
     ("door", &[]),
-    ("web", &["quantity", "design", "study", "rules", "output", "door"]),
+    ("web", &["quantity", "design", "study", "rules", "size", "output", "door"]),
     ("wattwright", &["quantity", "design", "study", "rules", "size", "output", "typeset", "door", "web"]),
     ("proof", &[]),
 ];

@@ -45,6 +45,8 @@ pub fn app(bench: Arc<Bench>) -> Router {
         .route("/edit/{*path}", get(things::thing).post(things::write))
         .route("/add/{table}", get(things::another).post(things::begin))
         .route("/pin", post(deeds::pin))
+        .route("/search", post(deeds::search))
+        .route("/take", post(deeds::take_best))
         .route("/begin", get(begin::start).post(begin::begin))
         .route("/open", post(begin::open))
         .route("/files", get(files::files))

@@ -191,3 +191,18 @@ async fn open_pages_hear_of_every_change_of_the_file() {
     // The look without a change told nothing, so the first word is of turn 2.
     assert!(text.contains("event: changed") && text.contains("data: 2"), "{text}");
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_to_build_is_searched_for_when_it_is_asked_for() {
+    let house = House::of(FARM);
+    let (_, page) = house.get("/4").await;
+    assert!(part_of(&page, "found").contains("search for the first that keeps the promise"));
+    // A design without anything to vary says what to do.
+    let house = House::of("wattwright = 1\ntitle = \"x\"\ncurrency = \"USD\"\n");
+    let (status, _) = house.send("/search", &[("from", "4")]).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let (_, page) = house.get("/4").await;
+    assert!(page.contains("nothing to vary"), "{}", part_of(&page, "found"));
+    let (status, page) = house.send("/take", &[("from", "4")]).await;
+    assert!(status == StatusCode::CONFLICT && part_of(&page, "notice").contains("search again"));
+}

@@ -8,6 +8,7 @@ mod margin;
 mod other;
 mod parts;
 mod pictures;
+mod size;
 mod things;
 mod working;
 mod year;

@@ -73,3 +73,15 @@ pub(super) async fn pin(State(bench): At, given: Given) -> Response {
     })
     .await
 }
+
+pub(super) async fn search(State(bench): At, given: Given) -> Response {
+    edited(bench, given, |book, _| {
+        book.search();
+        Ok(())
+    })
+    .await
+}
+
+pub(super) async fn take_best(State(bench): At, given: Given) -> Response {
+    edited(bench, given, |book, _| book.take_best()).await
+}

@@ -4,6 +4,7 @@ mod compare;
 mod edits;
 mod history;
 mod idle;
+mod search;
 mod typed;
 
 pub(crate) use compare::{Difference, differences, said};
@@ -128,6 +129,7 @@ pub struct Workbook {
     memory: Memory,
     desk: Mutex<Desk>,
     offers: Offers,
+    search: search::Search,
     newest: AtomicU64,
     listeners: Mutex<Vec<UnboundedSender<u64>>>,
 }
@@ -162,7 +164,8 @@ impl Workbook {
         };
         let desk = Mutex::new(Desk { memo, sheet, history, recent: Vec::new() });
         let (newest, listeners, offers) = (AtomicU64::new(0), Mutex::new(Vec::new()), Offers::default());
-        Ok(Workbook { path, files, memory, desk, offers, newest, listeners })
+        let search = search::Search::default();
+        Ok(Workbook { path, files, memory, desk, offers, search, newest, listeners })
     }
 
     /// The design file.
