@@ -46,7 +46,12 @@ fn by_hour(study: &Study, form: Form) -> Option<SkyPicture> {
             class,
             // An hour is a step, drawn from its beginning to its end.
             points: (0..24).flat_map(|h| [(h as f64, day[h]), (h as f64 + 1.0, day[h])]).collect(),
-            marked: Vec::new(),
+            // The lines meet at night, so each is named where it is highest.
+            marked: (0..24)
+                .max_by(|a, b| day[*a].total_cmp(&day[*b]))
+                .map(|h| (h as f64 + 0.5, day[h], (*name).to_string()))
+                .into_iter()
+                .collect(),
         })
         .collect();
     let mut columns = vec![Column { head: "hour".into(), unit: String::new(), align: Align::Left }];

@@ -2,7 +2,10 @@
 
 use conversion::{CALIFORNIAN, EUROPEAN, hours_to_charge};
 use energy::{WorksheetInput, worksheet};
-use loads::{Leg, Running, leg_watts, neutral_current, smallest_move};
+use loads::space::degree_day_heat;
+use loads::vehicle::charge_per_day;
+use loads::water::yearly_by_factor;
+use loads::{Leg, Running, leg_watts, neutral_current, pump_hours, pump_power, smallest_move};
 use storage::{
     Kinetic, Wells, bank_capacity, calendar_loss, calendar_resistance, cycle_loss, daily_draw,
     days_of_autonomy, usable_energy,
@@ -181,6 +184,24 @@ fn house() -> Section {
                 legs[0] > 4000.0 && legs[0] + legs[1] < 8000.0,
             )
             .says("the kettle is the smallest move", moved.index == 2),
+        Standing::Derived,
+    );
+    section.example(
+        "A water heater's yearly label, a winter of degree days",
+        "10 CFR 430, subpart B, appendix E (1998): 12.03 kWh of heat a day at energy factor 0.90; ASHRAE Handbook Fundamentals \
+         (2009), chapter 19: 200 W/K over 365 days 15 K below the set point",
+        &Digits::new()
+            .is(yearly_by_factor(12_030.0, 0.90) / 1000.0, "4879")
+            .is(degree_day_heat(200.0, 15.0 * 365.0) / 1e6, "26.28"),
+        Standing::Remembered,
+    );
+    section.example(
+        "A pump's power and minutes, a day of driving",
+        "worked by hand: 19 L/min lifted 60 m at 45 %; 50 km at 180 Wh/km through 90 %",
+        &Digits::new()
+            .is(pump_power(19.0, 60.0, 0.45), "414.1")
+            .is(pump_hours(600.0, 19.0) * 60.0, "31.58")
+            .is(charge_per_day(50.0, 180.0, 0.9) / 1000.0, "10.0"),
         Standing::Derived,
     );
     // June and December are the story's; the months between are invented and not compared.
