@@ -332,6 +332,7 @@ pub fn wire(study: &Study) -> Json {
     map.insert("lock_out".into(), lock_out);
     map.insert("enclosures".into(), enclosures);
     map.insert("bonds".into(), bonds);
+    map.insert("terminals".into(), crate::sheets_terminals::as_json(study));
     let electrodes: Vec<Json> = study
         .design
         .system

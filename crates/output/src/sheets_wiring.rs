@@ -1,10 +1,9 @@
-//! What hangs inside the door: lock-out map and sequences, bond table, terminals.
+//! What hangs inside the door: lock-out map and sequences, bond table.
 
 use crate::say::{NOT_KNOWN, Reader, words};
 use crate::sheets::identifier;
 use crate::table::{Align, Cell, Column, Row, Table, Tone};
-use design::terminals::Landing;
-use quantity::{Fact, FigureName, Standing, nec};
+use quantity::FigureName;
 use std::sync::Arc;
 use study::Study;
 use wiring::{BondVerdict, Isolation, Moment, NodeId, NodeKind, RuleSet, StateFacts, Step};
@@ -249,86 +248,6 @@ pub fn electrodes(study: &Study) -> Option<Table> {
 /// The rule set of a study in words.
 pub fn rule_set(study: &Study) -> &'static str {
     study::rule_set(&study.design.system).map_or("rules not known", RuleSet::in_words)
-}
-
-/// Terminal schedule: both ends of every circuit.
-pub fn terminals(study: &Study) -> Option<Table> {
-    let schedule = study.wiring.as_ref().ok()?;
-    let graph = &study.design.graph;
-    let rules = study::rule_set(&study.design.system);
-    let metric = rules == Some(RuleSet::Iec60364);
-    let reader = Reader::of(study);
-    let mut rows = Vec::new();
-    for end in study::terminal_ends(study) {
-        let k = end.circuit;
-        let (Some(sized), Some(node)) = (schedule.circuits.get(k), graph.node(end.node)) else { continue };
-        let conductor = match (sized.gauge().value(), sized.sets().value()) {
-            (Some(gauge), Some(sets)) => words(wiring::Size { gauge: *gauge, sets: sets.0 }.to_string()),
-            _ if study.is_existing(k) => toned("existing".into(), Tone::Soft),
-            _ => toned(NOT_KNOWN.into(), Tone::Unknown),
-        };
-        let mut cells = vec![
-            words(identifier(k, sized)),
-            words(node.name.to_string()),
-            words(node.kind.in_words()),
-            conductor,
-        ];
-        if !metric {
-            cells.push(match &sized.terminals {
-                _ if study.is_existing(k) => words(""),
-                Fact::Known(column) => words(format!("{:.0} °C", column.value.celsius())),
-                Fact::Unknown(_) => toned(NOT_KNOWN.into(), Tone::Unknown),
-            });
-        }
-        cells.push(takes(study, &end));
-        cells.push(torque(study, &reader, &end));
-        cells.push(words(""));
-        rows.push(row(cells));
-    }
-    let mut columns = vec![left("id"), left("at"), left("equipment"), left("conductor")];
-    if !metric {
-        columns.push(left("sized at"));
-    }
-    columns.push(left("takes it"));
-    columns.push(left("torque"));
-    columns.push(left("done, by whom"));
-    let clause = nec("2023", "110.14(D)", Standing::Remembered);
-    let clause = rules.map_or(clause, |rules| wiring::in_edition(rules, clause));
-    Some(Table {
-        id: "terminals".into(),
-        caption: "Terminals and torque".into(),
-        columns,
-        rows,
-        note: format!(
-            "A terminal takes its conductor when size, metal, strands, number and temperature are as its data sheet says; what is not stated is not known. Torques are those stated; where none is, the label inside the door has it. Use a calibrated tool, and set each screw once more after some days only where the maker asks for it ({clause})."
-        ),
-    })
-}
-
-/// Whether a terminal takes its conductor, in a word or with the reason against.
-fn takes(study: &Study, end: &study::End<'_>) -> Cell {
-    match (&end.on, end.taken.refusals.first()) {
-        (_, Some(refusal)) => toned(format!("no: {refusal}"), Tone::Danger),
-        (Landing::Connector, None) => toned("connector of the same make and type".into(), Tone::Soft),
-        (Landing::OfUtility, None) => toned("of the utility".into(), Tone::Soft),
-        _ if study.is_existing(end.circuit) => words(""),
-        _ if end.taken.missing.is_some() => toned(NOT_KNOWN.into(), Tone::Unknown),
-        _ => words("yes"),
-    }
-}
-
-/// The stated torque; the label has it where none is stated.
-fn torque(study: &Study, reader: &Reader, end: &study::End<'_>) -> Cell {
-    match &end.on {
-        Landing::Connector => toned("pushed home, pulled to prove".into(), Tone::Soft),
-        Landing::OfUtility => words(""),
-        Landing::Terminal(terminal) if terminal.torque.is_known() => Cell {
-            text: reader.fact(&terminal.torque),
-            figure: study::torque_figure(study, end),
-            tone: Tone::Plain,
-        },
-        Landing::Terminal(_) | Landing::NotStated(_) => toned("as on its label".into(), Tone::Unknown),
-    }
 }
 
 /// Lock-out map and bond table for a machine.

@@ -27,7 +27,7 @@ fn every_conductor_switch_and_enclosure_appears_exactly_once() {
         let listed: Vec<&str> = schedule.rows.iter().map(|row| row.cells[1].text.as_str()).collect();
         assert_eq!(listed, all, "{name}: conductors of the schedule");
         // Both ends of every conductor.
-        let terminals = sheets_wiring::terminals(&study).unwrap();
+        let terminals = output::sheets_terminals::terminals(&study).unwrap();
         assert_eq!(terminals.rows.len(), 2 * all.len());
         // A switch for each circuit that has a device, none twice.
         let (facts, pages) = study::lock_out_map(&study).unwrap();

@@ -114,6 +114,15 @@ fn every_conductor_switch_and_enclosure_is_in_each_list_once() {
             .iter()
             .map(|end| format!("{} at {}", circuits[end.circuit], graph.node(end.node).unwrap().name))
             .collect();
+        let wire = output::json::wire(&study);
+        let rows = wire["terminals"].as_array().unwrap();
+        assert_eq!(rows.len(), both.len(), "{name}");
+        for (row, end) in rows.iter().zip(&ends).filter(|(row, _)| row["on"] == "terminal") {
+            let sized = schedule.circuits[end.circuit].conductor.is_known();
+            let new = !study.is_existing(end.circuit);
+            assert_eq!(row["takes"] == true, sized && new, "{name}: {row}");
+            assert!(row["takes"] != false && row["torque_nm"].as_f64().unwrap() > 0.0, "{name}: {row}");
+        }
         let wanted: Vec<&str> = both.iter().map(String::as_str).collect();
         once("torque list", &count(landed.iter().map(String::as_str)), &wanted);
         let bought: Vec<&str> =

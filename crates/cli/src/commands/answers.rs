@@ -190,7 +190,7 @@ pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
     let mut tables: Vec<Table> = [
         sheets::circuits(&study),
         sheets::raceways(&study),
-        sheets_wiring::terminals(&study),
+        output::sheets_terminals::terminals(&study),
         sheets_wiring::bonds(&study),
         sheets_wiring::electrodes(&study),
         sheets_wiring::lock_out(&study),

@@ -457,7 +457,7 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             table(&mut blocks, circuits);
             table(&mut blocks, raceways);
             let states = [
-                sheets_wiring::terminals(study),
+                crate::sheets_terminals::terminals(study),
                 sheets_wiring::bonds(study),
                 sheets_wiring::electrodes(study),
                 sheets_wiring::lock_out(study),
