@@ -22,7 +22,6 @@ if grep -q '^pdf *=' crates/cli/Cargo.toml; then
 fi
 
 browser_tests=crates/proof/tests/browser.rs
-browser_looks=crates/proof/tests/browser_looks.rs
 have_browser() {
     { command -v chromium || command -v chromium-browser || command -v google-chrome; } >/dev/null 2>&1 &&
         command -v chromedriver >/dev/null 2>&1
@@ -44,7 +43,7 @@ if [ -f "$browser_tests" ]; then
                 echo "the rules of accessibility could not be brought, see $log/axe-fetch"
         fi
     else
-        browser_skipped=$(cat "$browser_tests" "$browser_looks" | grep -c 'fn browser_')
+        browser_skipped=$(cat crates/proof/tests/browser*.rs | grep -c 'fn browser_')
         echo "$browser_skipped browser tests: no Chromium with chromedriver on this machine" >>"$log/skipped"
     fi
 fi
