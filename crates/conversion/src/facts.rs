@@ -142,6 +142,10 @@ pub struct Inverter {
     pub interactive: Fact<bool>,
     /// Highest ambient temperature at full output.
     pub works_up_to: Fact<Temperature>,
+    /// A load-break switch for the module inputs is built in, turned by hand and lockable.
+    pub pv_switch: Fact<bool>,
+    /// Time after which its capacitors are down to a harmless voltage.
+    pub discharges_within: Fact<Time>,
     /// Mass of one.
     pub mass: Fact<Mass>,
     /// Price of one.
@@ -161,6 +165,10 @@ pub struct Controller {
     pub efficiency: Fact<Ratio>,
     /// Own draw.
     pub idle: Fact<Power>,
+    /// A load-break switch for the module inputs is built in, turned by hand and lockable.
+    pub pv_switch: Fact<bool>,
+    /// Time after which its capacitors are down to a harmless voltage.
+    pub discharges_within: Fact<Time>,
     /// Mass of one.
     pub mass: Fact<Mass>,
     /// Price of one.

@@ -1,6 +1,6 @@
 //! Facts that let a person work on the system.
 
-use quantity::Fact;
+use quantity::{ApparentPower, Area, Count, Current, Fact, Money, Voltage};
 use std::sync::Arc;
 
 /// A tie between neutral and ground that the owner names.
@@ -12,4 +12,88 @@ pub struct StatedBond {
     pub at: Arc<str>,
     /// Whether it is fitted.
     pub fitted: Fact<bool>,
+}
+
+/// The dwelling as its service sees it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Household {
+    /// Panel that carries the whole dwelling.
+    pub panel: Arc<str>,
+    /// Floor area.
+    pub floor_area: Fact<Area>,
+    /// Small-appliance and laundry circuits.
+    pub circuits: Fact<Count>,
+    /// Whether the calculation for existing dwellings is asked for.
+    pub existing: Fact<bool>,
+}
+
+/// Equipment fastened in place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Appliance {
+    /// Name.
+    pub name: Arc<str>,
+    /// What it is.
+    pub kind: Fact<wiring::ApplianceKind>,
+    /// Nameplate.
+    pub rated: Fact<ApparentPower>,
+    /// Heaters with a thermostat of their own; one where nothing is said.
+    pub controlled_apart: u32,
+    /// Whether it comes with this design, in an existing dwelling.
+    pub added: bool,
+}
+
+/// Where sources sit on a busbar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SourcesAt {
+    /// At the end opposite to the feed.
+    OppositeEnd,
+    /// At one end of a busbar that is fed at its centre.
+    CentreFedOneEnd,
+    /// Elsewhere.
+    Elsewhere,
+}
+
+/// Where a control for an emergency is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Control {
+    /// Outside, within easy reach.
+    Outside,
+    /// Inside.
+    Inside,
+    /// There is none.
+    None,
+}
+
+/// How far a disconnect stands from what it serves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stands {
+    /// In or at the equipment.
+    AtEquipment,
+    /// In sight of it and within 10 ft.
+    InSight,
+    /// Farther away.
+    Away,
+}
+
+/// A switch that opens one circuit by hand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Disconnect {
+    /// Name.
+    pub name: Arc<str>,
+    /// The two ends of the circuit it opens; fewer or more where the design is wrong.
+    pub between: Vec<Arc<str>>,
+    /// The end it stands at.
+    pub at: Arc<str>,
+    /// What it is.
+    pub kind: Fact<wiring::SwitchKind>,
+    /// Rated current.
+    pub rating: Fact<Current>,
+    /// Rated voltage.
+    pub volts: Fact<Voltage>,
+    /// How far from the equipment.
+    pub stands: Fact<Stands>,
+    /// Whether it can be locked open.
+    pub lockable: Fact<bool>,
+    /// Price.
+    pub price: Fact<Money>,
 }

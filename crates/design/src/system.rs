@@ -83,10 +83,16 @@ pub struct System {
     pub panels: Vec<Panel>,
     /// Routes.
     pub runs: Vec<Run>,
+    /// Switches apart from breakers and fuses.
+    pub disconnects: Vec<Disconnect>,
     /// Ties between neutral and ground that the owner names.
     pub bonds: Vec<StatedBond>,
     /// Grounding electrodes.
     pub electrodes: Vec<wiring::GroundElectrode>,
+    /// The dwelling as its service sees it; `None` where nothing was said.
+    pub household: Option<Household>,
+    /// Equipment of the load calculation.
+    pub appliances: Vec<Appliance>,
     /// Prices of wire and raceway.
     pub stock: Vec<Stock>,
     /// Every compass reading of the design, in file order.
@@ -437,6 +443,8 @@ pub struct BankIn {
     pub cabinet: Option<Envelope>,
     /// Heater of the cells: its power and the temperature it holds.
     pub heater: Option<(Fact<Power>, Fact<Temperature>)>,
+    /// Where it is stopped in an emergency.
+    pub emergency_stop: Fact<Control>,
 }
 
 /// States of charge below which loads are given up; `None` for never.
@@ -485,6 +493,8 @@ pub struct Utility {
     pub service: Fact<Current>,
     /// Current it feeds into a short at the service.
     pub fault_current: Fact<Current>,
+    /// Where the service is switched off in an emergency.
+    pub emergency_disconnect: Fact<Control>,
     /// Service conductors that are there.
     pub conductors: wiring::ServiceConductors,
     /// Earthing arrangement.
@@ -557,6 +567,10 @@ pub struct Panel {
     pub main: Option<Fact<Current>>,
     /// Neutral tied to ground in it.
     pub bond: Fact<bool>,
+    /// Where the breakers of other sources sit on its busbar.
+    pub sources_at: Fact<SourcesAt>,
+    /// Ratings of all its load breakers together.
+    pub load_breakers: Fact<Current>,
     /// Building.
     pub building: Arc<str>,
     /// There already.
@@ -624,6 +638,14 @@ find! {
 }
 
 impl System {
+    /// The controller a unit is.
+    pub fn controller_of(&self, unit: &Unit) -> Option<&Controller> {
+        match &unit.part {
+            UnitPart::Controller(name) => self.controller(name),
+            _ => None,
+        }
+    }
+
     /// Inverter part of a unit, if it is one.
     pub fn inverter_of(&self, unit: &Unit) -> Option<&Inverter> {
         match &unit.part {

@@ -43,8 +43,8 @@ fn names_that_figures_cannot_tell_apart_are_duplicates() {
         "name = \"south row\"",
         "name = \"north-row\"",
         &[
-            "duplicate-name 229:8 \"north row\" and \"north-row\" of string are told apart by their marks alone",
-            "dangling-reference 323:25 carries: there is no string or combiner named \"south row\"",
+            "duplicate-name 232:8 \"north row\" and \"north-row\" of string are told apart by their marks alone",
+            "dangling-reference 327:25 carries: there is no string or combiner named \"south row\"",
         ],
     );
     leads_to(
@@ -56,14 +56,14 @@ fn names_that_figures_cannot_tell_apart_are_duplicates() {
         "name = \"rack links\"",
         "name = \"field-to-workshop\"",
         &[
-            "duplicate-name 333:8 \"field to workshop\" and \"field-to-workshop\" of run are told apart by their marks alone",
+            "duplicate-name 337:8 \"field to workshop\" and \"field-to-workshop\" of run are told apart by their marks alone",
         ],
     );
     // Circuits join things of several tables, so these share one set of names.
     leads_to(
         "\n[[stock]]\nconductor = \"10 AWG\"",
         "\n[[panel]]\nname = \"Inverter-A\"\nfed_by = [\"utility\"]\nvolts = \"120\"\n\n[[stock]]\nconductor = \"10 AWG\"",
-        &["duplicate-name 388:8 a unit and a panel are both called \"Inverter-A\""],
+        &["duplicate-name 392:8 a unit and a panel are both called \"Inverter-A\""],
     );
 }
 
@@ -90,27 +90,27 @@ fn values_outside_physics_are_told_with_the_range() {
         (
             usable,
             "usable = [\"10 %\", \"198 %\"]",
-            "out-of-range 179:19 usable is 198 %; it lies between 0 % and 100 %",
+            "out-of-range 181:19 usable is 198 %; it lies between 0 % and 100 %",
         ),
         (
             usable,
             "usable = [\"-10 %\", \"98 %\"]",
-            "out-of-range 179:11 usable is −10 %; it lies between 0 % and 100 %",
+            "out-of-range 181:11 usable is −10 %; it lies between 0 % and 100 %",
         ),
         (
             "round_trip = \"95 %\"",
             "round_trip = \"105 %\"",
-            "out-of-range 184:14 round_trip is 105 %; it lies between 10 % and 100 %",
+            "out-of-range 186:14 round_trip is 105 %; it lies between 10 % and 100 %",
         ),
         (
             "round_trip = \"95 %\"",
             "self_discharge = \"150 %\"",
-            "out-of-range 184:18 self_discharge is 150 %; it lies between 0 % and 100 %",
+            "out-of-range 186:18 self_discharge is 150 %; it lies between 0 % and 100 %",
         ),
         (
             battery,
             "battery = \"rack_unit\"\nreserve = \"120 %\"",
-            "out-of-range 253:11 reserve is 120 %; it lies between 0 % and 100 %",
+            "out-of-range 256:11 reserve is 120 %; it lies between 0 % and 100 %",
         ),
         (
             "charge = \"90 A\"",
@@ -125,27 +125,27 @@ fn values_outside_physics_are_told_with_the_range() {
         (
             "price = 1240",
             "price = -1240",
-            "out-of-range 188:9 price is −1,240; it lies between 0 and 10,000,000",
+            "out-of-range 190:9 price is −1,240; it lies between 0 and 10,000,000",
         ),
         (
             "weight = \"99 lb\"",
             "weight = \"-99 lb\"",
-            "out-of-range 187:10 weight is −99 lb; it lies between 0.1102 lb and 6,614 lb",
+            "out-of-range 189:10 weight is −99 lb; it lies between 0.1102 lb and 6,614 lb",
         ),
         (
             "acts_within = \"2 h\"",
             "acts_within = \"-2 h\"",
-            "out-of-range 299:15 acts_within is −2 h; it lies between 0 h and 720 h",
+            "out-of-range 303:15 acts_within is −2 h; it lies between 0 h and 720 h",
         ),
         (
             "price = \"0.14 USD/kWh\"",
             "price = \"-0.14 USD/kWh\"",
-            "out-of-range 265:9 price is −0.14/kWh; it lies between 0/kWh and 100/kWh",
+            "out-of-range 269:9 price is −0.14/kWh; it lies between 0/kWh and 100/kWh",
         ),
         (
             "charge = \"50 A\"",
             "charge = \"-50 A\"",
-            "out-of-range 176:22 current.charge is −50 A; it lies between 0 A and 10,000 A",
+            "out-of-range 178:22 current.charge is −50 A; it lies between 0 A and 10,000 A",
         ),
         ("amps = 6.2", "amps = -6.2", "out-of-range 46:8 amps is −6.2; it lies between 0 and 1,000"),
         (
@@ -196,27 +196,27 @@ fn values_of_one_sheet_that_exclude_each_other_are_shown_with_both_places() {
             nominal,
             "nominal = \"58 V\"",
             &[
-                "contradiction 178:18 battery \"rack_unit\": charge_voltage of 56.8 V does not go with 58 V nominal",
+                "contradiction 180:18 battery \"rack_unit\": charge_voltage of 56.8 V does not go with 58 V nominal",
             ],
         ),
         (
             nominal,
             "nominal = \"12.8 V\"",
             &[
-                "contradiction 177:11 battery \"rack_unit\": cut_off of 45 V does not go with 12.8 V nominal",
-                "contradiction 178:18 battery \"rack_unit\": charge_voltage of 56.8 V does not go with 12.8 V nominal",
+                "contradiction 179:11 battery \"rack_unit\": cut_off of 45 V does not go with 12.8 V nominal",
+                "contradiction 180:18 battery \"rack_unit\": charge_voltage of 56.8 V does not go with 12.8 V nominal",
             ],
         ),
         (
             "cut_off = \"45 V\"",
             "cut_off = \"20 V\"",
-            &["contradiction 177:11 battery \"rack_unit\": cut_off of 20 V does not go with 51.2 V nominal"],
+            &["contradiction 179:11 battery \"rack_unit\": cut_off of 20 V does not go with 51.2 V nominal"],
         ),
         // Where it hands back is left out and assumed as 40 %.
         (
             "role = \"backup by transfer\"",
             "role = \"backup by transfer\"\ncharge_below = \"60 %\"",
-            &["contradiction 260:2 the utility begins below 60 % and ends above 40 %"],
+            &["contradiction 264:2 the utility begins below 60 % and ends above 40 %"],
         ),
     ];
     for (old, new, expected) in changes {
@@ -227,7 +227,7 @@ fn values_of_one_sheet_that_exclude_each_other_are_shown_with_both_places() {
     let late = CABIN.replacen("start_below = \"55 %\"", "start_below = \"95 %\"", 1);
     assert_eq!(
         told(&late),
-        ["contradiction 151:14 generator \"yard\" begins below 95 % and ends above 85 %"]
+        ["contradiction 155:14 generator \"yard\" begins below 95 % and ends above 85 %"]
     );
 }
 
@@ -237,12 +237,12 @@ fn a_run_joins_two_things() {
     leads_to(
         between,
         "between = [\"rack\"]",
-        &["wrong-shape 341:11 run \"bus to inverter A\" joins two things; between names 1"],
+        &["wrong-shape 345:11 run \"bus to inverter A\" joins two things; between names 1"],
     );
     leads_to(
         between,
         "between = [\"rack\", \"inverter A\", \"inverter B\"]",
-        &["wrong-shape 341:11 run \"bus to inverter A\" joins two things; between names 3"],
+        &["wrong-shape 345:11 run \"bus to inverter A\" joins two things; between names 3"],
     );
 }
 
@@ -251,7 +251,7 @@ fn an_input_that_is_not_there_is_told_with_how_many_there_are() {
     leads_to(
         "input = 1",
         "input = 7",
-        &["dangling-reference 225:39 input 7 of \"inverter A\" is not there; it has one input for modules"],
+        &["dangling-reference 228:39 input 7 of \"inverter A\" is not there; it has one input for modules"],
     );
 }
 
@@ -261,13 +261,13 @@ fn what_feeds_itself_is_a_contradiction_where_the_ring_closes() {
     leads_to(
         fed_by,
         "fed_by = [\"inverter panel\"]",
-        &["contradiction 282:11 panel \"inverter panel\" feeds itself"],
+        &["contradiction 286:11 panel \"inverter panel\" feeds itself"],
     );
     leads_to(
         fed_by,
         "fed_by = [\"inverter A\", \"house panel\"]",
         &[
-            "contradiction 282:25 panel \"house panel\" feeds itself through \"inverter panel\", \"house switch\"",
+            "contradiction 286:25 panel \"house panel\" feeds itself through \"inverter panel\", \"house switch\"",
         ],
     );
 }
@@ -298,7 +298,7 @@ fn one_wire_has_one_price() {
     leads_to(
         "conductor = \"8 AWG\"",
         "conductor = \"10 AWG\"",
-        &["duplicate-name 392:13 10 AWG is priced twice"],
+        &["duplicate-name 396:13 10 AWG is priced twice"],
     );
 }
 
@@ -307,12 +307,12 @@ fn messages_say_each_thing_once_and_name_the_range_of_the_field() {
     leads_to(
         "conductor = \"4/0 AWG\"",
         "conductor = \"5/0 AWG\"",
-        &["wrong-unit 344:13 conductor: \"5/0 AWG\" is no conductor size"],
+        &["wrong-unit 348:13 conductor: \"5/0 AWG\" is no conductor size"],
     );
     let problem =
         Design::of_text(&farm("conductor = \"4/0 AWG\"", "conductor = \"5/0 AWG\"")).problems.remove(0);
     assert!(!problem.says.contains(&problem.labels[0].says), "{problem:?}");
-    leads_to("count = 9", "count = -9", &["out-of-range 224:9 count is -9; it lies between 1 and 60"]);
+    leads_to("count = 9", "count = -9", &["out-of-range 227:9 count is -9; it lies between 1 and 60"]);
     leads_to(
         "[\"44 V\", \"58.4 V\"]",
         "[\"44 V\", \"58.4 V\", \"60 V\"]",

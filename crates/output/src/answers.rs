@@ -382,10 +382,16 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
     } else {
         text.push_str(&format!("; {standing}."));
     }
-    text.push_str(
-        " Not checked: whether every source and battery has a disconnecting means of its own. The local authority \
-         decides.",
-    );
+    if let Some(current) = study::dwelling(study).and_then(|dwelling| dwelling.load.current.value().copied())
+    {
+        let amps = Reader::of(study).measure(current);
+        text.push_str(&format!(" The dwelling asks {amps} of its feed."));
+    }
+    let by_nec = study.design.system.place.rules.value() != Some(&design::system::Rules::Iec60364);
+    if by_nec && study.design.system.household.is_none() {
+        text.push_str(" Not checked: the load of the dwelling, which no [household] describes.");
+    }
+    text.push_str(" The local authority decides.");
     let short = if standing.is_empty() { plural(all, "circuit", "circuits") } else { standing };
     let answer = Answer::new(7, plain(text), short);
     if blocking { answer.open() } else { answer }

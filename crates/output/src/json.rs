@@ -351,6 +351,36 @@ pub fn wire(study: &Study) -> Json {
         })
         .collect();
     map.insert("electrodes".into(), Json::Array(electrodes));
+    let busbars: Vec<Json> = study::busbars(study)
+        .iter()
+        .map(|bus| {
+            let tests: Vec<Json> = bus
+                .answers
+                .iter()
+                .map(|answer| {
+                    json!({
+                        "test": study::word_of(answer.test),
+                        "clause": answer.clause.clause,
+                        "needs_a": of(&answer.needs, &units::AMPERE),
+                        "allows_a": of(&answer.allows, &units::AMPERE),
+                        "passes": answer.passes.value(),
+                    })
+                })
+                .collect();
+            json!({ "panel": &*bus.panel, "passes": bus.passes.value(), "tests": tests })
+        })
+        .collect();
+    map.insert("busbars".into(), Json::Array(busbars));
+    let dwelling = study::dwelling(study).map_or(Json::Null, |dwelling| {
+        json!({
+            "panel": &*dwelling.panel,
+            "general_va": of(&dwelling.load.general, &units::VOLT_AMPERE),
+            "counted_va": of(&dwelling.load.counted, &units::VOLT_AMPERE),
+            "total_va": of(&dwelling.load.total, &units::VOLT_AMPERE),
+            "current_a": of(&dwelling.load.current, &units::AMPERE),
+        })
+    });
+    map.insert("dwelling".into(), dwelling);
     map.insert("unknown".into(), Json::Array(missing.0));
     Json::Object(map)
 }

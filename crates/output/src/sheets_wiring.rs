@@ -36,7 +36,12 @@ fn set_of(study: &Study, facts: &StateFacts, set: &[wiring::SwitchId]) -> String
     let ids: Vec<String> = set
         .iter()
         .filter_map(|id| facts.switches.get(id.0))
-        .filter_map(|point| Some(identifier(point.circuit.0, schedule.circuits.get(point.circuit.0)?)))
+        .filter_map(|point| {
+            let id = identifier(point.circuit.0, schedule.circuits.get(point.circuit.0)?);
+            // Beside its overcurrent device a circuit may have a switch of its own.
+            let one = facts.switches.iter().filter(|other| other.circuit == point.circuit).count() == 1;
+            Some(if one { id } else { format!("{id} {}", point.kind.in_words()) })
+        })
         .collect();
     ids.join(", ")
 }

@@ -149,11 +149,14 @@ fn every_conductor_switch_and_enclosure_is_in_each_list_once() {
             .filter(|(k, c)| c.protection.needed.value() != Some(&false) && !study.is_existing(*k))
             .map(|(_, c)| &*c.name)
             .collect();
-        once("devices of the bill", &of_group(bill::Group::Protection), &guarded);
-        for (k, point) in facts.switches.iter().enumerate() {
-            let again = facts.switches[..k]
-                .iter()
-                .any(|other| other.circuit == point.circuit && other.end == point.end);
+        let by_hand: Vec<&str> = study.design.system.disconnects.iter().map(|each| &*each.name).collect();
+        let protected: Vec<&str> = guarded.iter().chain(&by_hand).copied().collect();
+        once("devices and switches of the bill", &of_group(bill::Group::Protection), &protected);
+        // Beside a fuse an end may have a switch, but never two that break load.
+        for (k, point) in facts.switches.iter().enumerate().filter(|(_, point)| point.kind.breaks_load()) {
+            let again = facts.switches[..k].iter().any(|other| {
+                other.circuit == point.circuit && other.end == point.end && other.kind.breaks_load()
+            });
             assert!(!again, "{name}: two switches at one end of {}", circuits[point.circuit.0]);
         }
         let opened = count(facts.switches.iter().map(|point| circuits[point.circuit.0]));

@@ -5,6 +5,7 @@ mod dc;
 mod energy;
 mod finding;
 mod grounding;
+mod means;
 mod money;
 mod permits;
 mod placement;
@@ -57,6 +58,9 @@ pub static RULES: &[&Rule] = &[
     &ac::motor_start_over_surge::RULE,
     &ac::one_leg_with_two_leg_loads::RULE,
     &ac::busbar_too_small::RULE,
+    &ac::sources_over_busbar::RULE,
+    &ac::dwelling_load_over_feed::RULE,
+    &ac::source_below_largest_load::RULE,
     &ac::voltages_apart::RULE,
     &storage::charging_in_the_cold::RULE,
     &storage::discharge_below_asked::RULE,
@@ -69,6 +73,10 @@ pub static RULES: &[&Rule] = &[
     &grounding::neutral_bonds::RULE,
     &grounding::electrode_conductor_too_small::RULE,
     &grounding::electrodes_missing::RULE,
+    &means::pv_without_disconnect::RULE,
+    &means::storage_without_disconnect::RULE,
+    &means::service_without_emergency_disconnect::RULE,
+    &means::disconnect_unfit::RULE,
     &placement::bearing_away_from_noon::RULE,
     &placement::compass_without_declination::RULE,
     &placement::room_too_hot::RULE,

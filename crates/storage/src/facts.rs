@@ -55,6 +55,8 @@ pub struct Battery {
     pub self_discharge: Fact<Ratio>,
     /// Whether electronics hold it off until its capacitor load is pre-charged.
     pub electronic_switch: Fact<bool>,
+    /// A breaker that breaks its whole current is built in, opened by hand and lockable.
+    pub breaker: Fact<bool>,
     /// Mass of one.
     pub mass: Fact<Mass>,
     /// Price of one.

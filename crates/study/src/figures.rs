@@ -50,7 +50,7 @@ pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
     light(study, &mut list);
     year(study, &mut list);
     wiring(study, &mut list);
-    for figure in crate::states::figures(study) {
+    for figure in crate::states::figures(study).into_iter().chain(crate::service::figures(study)) {
         list.0.insert(figure.name.clone(), figure);
     }
     for figure in crate::terminals::figures(study) {

@@ -22,6 +22,7 @@ pub fn purchase(design: &Design, schedule: Option<&Schedule>) -> Bill {
     panels(system, &mut lines);
     if let Some(schedule) = schedule {
         protection(design, schedule, &mut lines);
+        disconnects(system, &mut lines);
         wire(design, schedule, &mut lines);
         raceway(design, schedule, &mut lines);
     }
@@ -231,6 +232,20 @@ fn protection(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
         };
         let price = Fact::unknown("stock", WhoKnows::SupplyHouse);
         lines.push(Line::by_piece(Group::Protection, item, serves, count, price));
+    }
+}
+
+fn disconnects(system: &System, lines: &mut Vec<Line>) {
+    for disconnect in &system.disconnects {
+        let count = counted(vec![format!("disconnect.{}", disconnect.name)]);
+        let kind = disconnect.kind.value().map_or("switch", |kind| kind.in_words());
+        lines.push(Line::by_piece(
+            Group::Protection,
+            format!("{kind} \"{}\"", disconnect.name),
+            vec![disconnect.name.clone()],
+            count,
+            disconnect.price.clone(),
+        ));
     }
 }
 

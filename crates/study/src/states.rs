@@ -14,7 +14,11 @@ const SETS: usize = 4;
 pub fn state_facts(study: &Study) -> StateFacts {
     let (graph, system) = (&study.design.graph, &study.design.system);
     let switches = match &study.wiring {
-        Ok(schedule) => wiring::switch_points(graph, &system.runs, &schedule.circuits),
+        Ok(schedule) => {
+            let mut points = wiring::switch_points(graph, &system.runs, &schedule.circuits);
+            points.extend(crate::means::switch_points(study));
+            points
+        }
         Err(_) => Vec::new(),
     };
     let transfers = system
@@ -48,7 +52,19 @@ pub fn state_facts(study: &Study) -> StateFacts {
         .filter(|engine| engine.by_cord.value() == Some(&true))
         .filter_map(|engine| graph.find(&engine.name))
         .collect();
-    StateFacts { switches, transfers, starts, parts_neutral, plugged_in }
+    let discharge = system
+        .units_in_place
+        .iter()
+        .filter_map(|unit| {
+            let within = match (system.inverter_of(unit), system.controller_of(unit)) {
+                (Some(inverter), _) => &inverter.discharges_within,
+                (None, Some(controller)) => &controller.discharges_within,
+                (None, None) => return None,
+            };
+            Some((graph.find(&unit.name)?, within.clone()))
+        })
+        .collect();
+    StateFacts { switches, transfers, starts, discharge, parts_neutral, plugged_in }
 }
 
 /// Smallest conductor to each electrode of the design, in their order; none where nothing was sized.

@@ -32,6 +32,7 @@ const MATTERS: &[(&str, &str, &str, &str)] = &[
     ("215.2(A)(1)", OVERCURRENT, "2008", "433.1: design current Ib"),
     ("215.2(A)(2)", INSTALLATION, "2009", "annex G (advice, not a rule)"),
     ("220.", "IEC 60364-1", "2005", "311.1"),
+    ("230.85", "IEC 60364-5-53", "2001", "536"),
     ("240.", OVERCURRENT, "2008", "433.1"),
     ("250.122", EARTHING, "2011", "543.1"),
     ("Table 250.122", EARTHING, "2011", "543.1"),

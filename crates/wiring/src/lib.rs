@@ -88,9 +88,10 @@ pub use raceway::{
 pub use raceways::SizedRaceway;
 pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, covers, size_all};
 pub use service_load::{
-    ApplianceCircuits, Climate, Dwelling, GeneralLighting, LoadRules, ServiceCurrent, ServiceLoad, Tiered,
-    appliance_circuits, dryer, existing_dwelling, fixed_appliances, general_lighting, heating_or_cooling,
-    neutral_load, new_dwelling, one_range, service_current, standard_lighting, stands_alone, tiered,
+    ApplianceCircuits, ApplianceKind, Climate, Dwelling, GeneralLighting, LoadRules, Nameplate,
+    ServiceCurrent, ServiceLoad, Tiered, VehicleCharger, appliance_circuits, dryer, dwelling_load,
+    existing_dwelling, fixed_appliances, general_lighting, heating_or_cooling, neutral_load, new_dwelling,
+    one_range, service_current, standard_lighting, stands_alone, tiered, vehicle_charger,
 };
 pub use sharing::{Row, shares};
 pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConductor, check, find};

@@ -47,6 +47,8 @@ pub struct EnclosurePage {
 pub enum Step {
     /// Stop and lock a source that can start without a person.
     LockStart(NodeId),
+    /// Switch an inverter off at its own control, so that nothing is opened under load and nothing starts it again.
+    SwitchOff(NodeId),
     /// Open, lock and tag.
     Open(SwitchId),
     /// Wait until the capacitors of this equipment are discharged; the time is on its label.
@@ -183,6 +185,16 @@ fn steps(graph: &Graph, facts: &StateFacts, node: NodeId, isolation: &Isolation)
             steps.push(Step::LockStart(*source));
         }
     }
+    // Inverters that end here give up their load before anything is opened; one may start again by a timer, a remote
+    // command or the return of a supply.
+    let mut inverters: Vec<NodeId> = graph
+        .circuits_at(node)
+        .flat_map(|(_, c)| [c.from, c.to])
+        .filter(|id| graph.node(*id).is_some_and(|n| n.kind == NodeKind::Inverter))
+        .collect();
+    inverters.sort_unstable();
+    inverters.dedup();
+    steps.extend(inverters.into_iter().map(Step::SwitchOff));
     if let Some(set) = isolation.sets.first() {
         steps.extend(set.iter().map(|switch| Step::Open(*switch)));
     }
@@ -216,6 +228,25 @@ pub fn never_dead(graph: &Graph, source: NodeId) -> &'static str {
     }
 }
 
+/// How one works beside a source that no switch parts.
+fn work_beside(kind: NodeKind) -> Option<&'static str> {
+    Some(match kind {
+        NodeKind::Utility => {
+            "Leave the covers of the line side on; what is to be touched there waits until the utility has opened it."
+        }
+        NodeKind::BatteryUnit => {
+            "Cover every terminal but the one in hand; insulated tools, gloves and eye protection, no ring or watch; \
+             open a link only when no current flows."
+        }
+        NodeKind::PvString => {
+            "Part no connector while current flows: open the switch at the far end first, then cover the modules or \
+             work after dark, and treat both conductors as live."
+        }
+        NodeKind::Generator => "Take its key and part its starting battery or cord.",
+        _ => return None,
+    })
+}
+
 /// A set of switches in words: each named by the circuit it opens.
 pub fn set_in_words(graph: &Graph, facts: &StateFacts, set: &[SwitchId]) -> String {
     let named: Vec<String> = set.iter().map(|id| switch_in_words(graph, facts, *id)).collect();
@@ -247,11 +278,26 @@ impl Step {
                     name(id)
                 )
             }
-            Step::Open(id) => format!("open, lock and tag the {}", switch_in_words(graph, facts, *id)),
-            Step::Wait(id) => format!(
-                "wait for the capacitors of {}: the time on its label, which this design does not hold",
+            Step::SwitchOff(id) => format!(
+                "switch {} off at its own control, with timed charging, remote command and restart by itself",
                 name(id)
             ),
+            Step::Open(id) => format!("open, lock and tag the {}", switch_in_words(graph, facts, *id)),
+            Step::Wait(id) => {
+                let time =
+                    facts.discharge.iter().find(|(node, _)| node == id).and_then(|(_, time)| time.si());
+                match time {
+                    Some(seconds) => format!(
+                        "wait {} for the capacitors of {}, as its label says",
+                        quantity::print(seconds, quantity::Kind::Time, quantity::Units::Us),
+                        name(id)
+                    ),
+                    None => format!(
+                        "wait for the capacitors of {}: the time on its label, which this design does not hold",
+                        name(id)
+                    ),
+                }
+            }
             Step::StaysLive(ids) => {
                 let mut said: Vec<(&str, Vec<Arc<str>>)> = Vec::new();
                 for id in ids {
@@ -264,7 +310,12 @@ impl Step {
                 }
                 let said: Vec<String> =
                     said.iter().map(|(why, names)| format!("{} ({why})", drawn_together(names))).collect();
-                format!("STAYS LIVE whatever is opened: {}", said.join("; "))
+                let mut kinds: Vec<NodeKind> =
+                    ids.iter().filter_map(|id| graph.node(*id)).map(|node| node.kind).collect();
+                kinds.sort_by_key(|kind| *kind as u8);
+                kinds.dedup();
+                let how: Vec<&str> = kinds.into_iter().filter_map(work_beside).collect();
+                format!("STAYS LIVE whatever is opened: {}. {}", said.join("; "), how.join(" "))
             }
             Step::ProveDead => "prove the absence of voltage, meter proved before and after".to_string(),
         }

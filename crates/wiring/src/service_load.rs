@@ -244,21 +244,25 @@ fn loaded(
     dwelling: &Dwelling,
     general: Fact<ApparentPower>,
     first: Fact<ApparentPower>,
-    climate: Fact<ApparentPower>,
+    climate: Option<&Fact<ApparentPower>>,
 ) -> ServiceLoad {
     let counted = Tiered::of_facts(&general, &first);
-    let total = add(vec![
-        (Arc::from("general loads after the demand factor"), counted.clone()),
-        (Arc::from("heating or cooling"), climate),
-    ]);
+    let mut parts = vec![(Arc::from("general loads after the demand factor"), counted.clone())];
+    parts.extend(climate.map(|climate| (Arc::from("heating or cooling"), climate.clone())));
+    let total = add(parts);
     let current = ServiceCurrent::of_facts(&total, &crate::above_zero(&dwelling.volts));
     ServiceLoad { general, counted, total, current }
 }
 
-/// The optional calculation of a new dwelling; `climate` is what [`heating_or_cooling`] selects.
-pub fn new_dwelling(dwelling: &Dwelling, climate: &Fact<ApparentPower>, rules: &LoadRules) -> ServiceLoad {
+/// The optional calculation of a new dwelling; `climate` is what [`heating_or_cooling`] selects, `None` where there is
+/// neither.
+pub fn new_dwelling(
+    dwelling: &Dwelling,
+    climate: Option<&Fact<ApparentPower>>,
+    rules: &LoadRules,
+) -> ServiceLoad {
     let general = general(dwelling, rules, rules.optional);
-    loaded(dwelling, general, tier(rules.first_tier, rules.optional), climate.clone())
+    loaded(dwelling, general, tier(rules.first_tier, rules.optional), climate)
 }
 
 /// The calculation of an existing dwelling: 8 kVA in full, the rest at 40 %; heating or cooling that is *added* counts in
@@ -271,8 +275,130 @@ pub fn existing_dwelling(
     rules: &LoadRules,
 ) -> ServiceLoad {
     let general = general(dwelling, rules, rules.existing);
-    let none = || Fact::Known(sum(Vec::new(), &units::VOLT_AMPERE));
-    loaded(dwelling, general, tier(8000.0, rules.existing), added_climate.cloned().unwrap_or_else(none))
+    loaded(dwelling, general, tier(8000.0, rules.existing), added_climate)
+}
+
+/// Volt-amperes of a vehicle charger of nameplate `s`: 7200 VA at least.
+pub fn vehicle_charger(s: f64) -> f64 {
+    s.max(7200.0)
+}
+
+formula! {
+    /// Explained twin of [`vehicle_charger`].
+    pub VehicleCharger = vehicle_charger(
+        s: ApparentPower as VOLT_AMPERE = "nameplate of the vehicle charger",
+    ) -> ApparentPower as VOLT_AMPERE,
+    text: "max(s, 7200)",
+    clause: nec("2023", "220.57(A)", Standing::Remembered),
+}
+
+/// Kind of an appliance in the load calculation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)] // The names say it.
+pub enum ApplianceKind {
+    General,
+    Cooling,
+    HeatPump,
+    HeatBesidePump,
+    SpaceHeating,
+    VehicleCharger,
+}
+
+/// An appliance of the load calculation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Nameplate {
+    /// Owner's name.
+    pub name: Arc<str>,
+    /// What it is.
+    pub kind: Fact<ApplianceKind>,
+    /// Nameplate.
+    pub rated: Fact<ApparentPower>,
+    /// Heaters with a thermostat of their own.
+    pub controlled_apart: u32,
+    /// Comes to an existing dwelling.
+    pub added: bool,
+}
+
+/// The optional calculation of a dwelling with everything its appliances ask: of a new one, 220.82; of an existing one,
+/// 220.83(A) where no heating or cooling is added, else 220.83(B), heating or cooling in full.
+pub fn dwelling_load(
+    floor_area: &Fact<Area>,
+    circuits: &Fact<Count>,
+    volts: &Fact<Voltage>,
+    appliances: &[Nameplate],
+    existing: bool,
+    edition: RuleSet,
+    rules: &LoadRules,
+) -> ServiceLoad {
+    use ApplianceKind::{
+        Cooling, General, HeatBesidePump, HeatPump, SpaceHeating, VehicleCharger as Charger,
+    };
+    let mut nameplates = Vec::new();
+    let mut climate: Vec<(ApplianceKind, u32, &Nameplate)> = Vec::new();
+    for each in appliances {
+        match &each.kind {
+            Fact::Unknown(gap) => nameplates.push((each.name.clone(), Fact::Unknown(gap.clone()))),
+            Fact::Known(kind) => match kind.value {
+                // 220.57 came with the edition of 2023.
+                Charger if edition != RuleSet::Nec2020 => {
+                    nameplates.push((each.name.clone(), VehicleCharger::of_facts(&each.rated)));
+                }
+                General | Charger => nameplates.push((each.name.clone(), each.rated.clone())),
+                kind @ (Cooling | HeatPump | HeatBesidePump | SpaceHeating) => {
+                    climate.push((kind, each.controlled_apart, each));
+                }
+            },
+        }
+    }
+    let chosen = (!climate.is_empty()).then(|| selection(&climate, existing, rules));
+    let adds = climate.iter().any(|(.., each)| each.added);
+    if existing && !adds {
+        nameplates.extend(chosen.clone().map(|load| (Arc::from("heating or cooling"), load)));
+    }
+    let dwelling =
+        Dwelling { area: floor_area.clone(), circuits: circuits.clone(), nameplates, volts: volts.clone() };
+    if existing {
+        return existing_dwelling(&dwelling, chosen.as_ref().filter(|_| adds), rules);
+    }
+    new_dwelling(&dwelling, chosen.as_ref(), rules)
+}
+
+/// What heating or cooling counts with, the larger of them: by the shares of [`heating_or_cooling`] in a new dwelling,
+/// in full in an existing one.
+fn selection(
+    climate: &[(ApplianceKind, u32, &Nameplate)],
+    existing: bool,
+    rules: &LoadRules,
+) -> Fact<ApparentPower> {
+    let mut asked = Climate::default();
+    let mut terms = Vec::new();
+    for (kind, apart, each) in climate {
+        let rated = match &each.rated {
+            Fact::Known(rated) => rated,
+            Fact::Unknown(gap) => return Fact::Unknown(gap.clone()),
+        };
+        terms.push(rated.term(each.name.clone(), &units::VOLT_AMPERE));
+        let slot = match kind {
+            ApplianceKind::Cooling => &mut asked.cooling,
+            ApplianceKind::HeatPump => &mut asked.heat_pump,
+            ApplianceKind::HeatBesidePump => &mut asked.supplementary,
+            _ => {
+                asked.heat_units += apart;
+                &mut asked.space_heat
+            }
+        };
+        *slot += rated.si();
+    }
+    let (va, because, clause) = if existing {
+        let heating = asked.heat_pump + asked.supplementary + asked.space_heat;
+        let because = "the larger of heating and cooling, in full";
+        (asked.cooling.max(heating), because, rules.existing)
+    } else {
+        let because = "the largest of cooling in full, heat pump in full with 65 % of the heat beside it, and space heating at 65 %, or 40 % from four heaters controlled apart";
+        (heating_or_cooling(&asked), because, rules.optional)
+    };
+    let choice = quantity::Choice { because: because.into(), runner_up: Arc::from(""), clause, terms };
+    Fact::Known(Traced::found(ApparentPower::from_si(va), choice))
 }
 
 /// Whether a source that stands alone is at least as large as the largest single load; it may be smaller than the

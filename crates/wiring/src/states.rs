@@ -8,7 +8,7 @@ use crate::demand::Demand;
 use crate::facts::{DeviceKind, Run, Supply};
 use crate::graph::{CircuitId, Graph, NodeId, NodeKind};
 use crate::schedule::Sized;
-use quantity::Fact;
+use quantity::{Fact, Time};
 
 /// Which end of a circuit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -28,6 +28,8 @@ pub enum SwitchKind {
     LoadBreak,
     /// A fuse in a holder, which is opened without load only.
     FuseHolder,
+    /// A switch that is opened without load only.
+    Isolating,
     /// Plugs, which are opened without load only.
     Connector,
 }
@@ -44,6 +46,7 @@ impl SwitchKind {
             SwitchKind::Breaker => "breaker",
             SwitchKind::LoadBreak => "load-break switch",
             SwitchKind::FuseHolder => "fuse holder",
+            SwitchKind::Isolating => "isolating switch",
             SwitchKind::Connector => "connector",
         }
     }
@@ -86,6 +89,8 @@ pub struct StateFacts {
     /// Sources that may start without a person: a generator's two-wire start, timed charging, a remote command, a
     /// battery that wakes up. Unknown counts as can.
     pub starts: Vec<(NodeId, Fact<bool>)>,
+    /// Converters: the time after which their capacitors are down to a harmless voltage.
+    pub discharge: Vec<(NodeId, Fact<Time>)>,
     /// Inverters with an input for alternating current: whether they part its neutral while they make their own supply.
     /// One that is missing here leaves it joined.
     pub parts_neutral: Vec<(NodeId, Fact<bool>)>,

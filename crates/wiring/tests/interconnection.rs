@@ -169,7 +169,7 @@ fn the_standard_calculation_of_annex_d1a_is_77_amperes() {
 fn the_optional_calculation_with_electric_heat_is_89_amperes() {
     let house = dwelling(1500.0, &[12_000.0, 2500.0, 1200.0, 5000.0]);
     let climate = Climate { cooling: 1380.0, space_heat: 9000.0, heat_units: 5, ..Climate::default() };
-    let load = new_dwelling(&house, &va(heating_or_cooling(&climate)), &rules(RuleSet::Nec2023));
+    let load = new_dwelling(&house, Some(&va(heating_or_cooling(&climate))), &rules(RuleSet::Nec2023));
     near(load.general.si().unwrap(), 29_700.0, 1e-6);
     near(load.counted.si().unwrap(), 17_880.0, 1e-6);
     near(load.total.si().unwrap(), 21_480.0, 1e-6);
@@ -184,7 +184,7 @@ fn the_optional_calculation_with_a_heat_pump_is_145_amperes() {
     let house = dwelling(2000.0, &[12_000.0, 4500.0, 1200.0, 5000.0]);
     let climate = Climate { heat_pump: 5760.0, supplementary: 15_000.0, ..Climate::default() };
     near(heating_or_cooling(&climate), 15_510.0, 1e-9);
-    let load = new_dwelling(&house, &va(heating_or_cooling(&climate)), &rules(RuleSet::Nec2023));
+    let load = new_dwelling(&house, Some(&va(heating_or_cooling(&climate))), &rules(RuleSet::Nec2023));
     // The example prints 33 200 VA: 6000 + 4500 + 22 700.
     near(load.general.si().unwrap(), 33_200.0, 1e-6);
     near(load.total.si().unwrap(), 34_790.0, 1e-6);
@@ -229,7 +229,7 @@ fn an_existing_dwelling_takes_a_charger_or_air_conditioning_on_100_amperes() {
 #[test]
 fn the_2026_edition_counts_less_lighting_and_a_smaller_first_tier() {
     let house = dwelling(1500.0, &[12_000.0, 2500.0, 1200.0, 5000.0]);
-    let of = |edition| new_dwelling(&house, &va(0.0), &rules(edition)).total.si().unwrap();
+    let of = |edition| new_dwelling(&house, None, &rules(edition)).total.si().unwrap();
     near(of(RuleSet::Nec2020), 17_880.0, 1e-6);
     near(of(RuleSet::Nec2026), 16_080.0, 1e-6);
     assert_eq!(rules(RuleSet::Nec2026).optional.clause, "120.82");
@@ -250,5 +250,5 @@ fn a_source_that_stands_alone_bears_its_largest_load() {
 fn a_missing_nameplate_leaves_the_load_unknown() {
     let mut house = dwelling(1500.0, &[]);
     house.nameplates.push((Arc::from("well pump"), unknown("load.well-pump.nameplate")));
-    assert!(new_dwelling(&house, &va(0.0), &rules(RuleSet::Nec2023)).current.gap().is_some());
+    assert!(new_dwelling(&house, None, &rules(RuleSet::Nec2023)).current.gap().is_some());
 }

@@ -7,7 +7,7 @@ use crate::{CLEAN, FAILED, FOUND};
 use output::answers::{Answer, answers};
 use output::json;
 use output::table::{Table, terminal};
-use output::{book::Span, sheets, sheets_wiring};
+use output::{book::Span, sheets, sheets_service, sheets_wiring};
 use rules::{Finding, Severity};
 use study::{Depth, Study};
 
@@ -193,6 +193,8 @@ pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
         output::sheets_terminals::terminals(&study),
         sheets_wiring::bonds(&study),
         sheets_wiring::electrodes(&study),
+        sheets_service::busbars(&study),
+        sheets_service::dwelling(&study),
         sheets_wiring::lock_out(&study),
     ]
     .into_iter()

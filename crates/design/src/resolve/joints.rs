@@ -13,6 +13,25 @@ pub(super) fn check(index: &Index<'_>, system: &System, problems: &mut Vec<Probl
     rings(index, problems);
     stock(index, problems);
     ties(index, problems);
+    switches(index, problems);
+}
+
+/// A disconnect opens a circuit between two things and stands at one of them.
+fn switches(index: &Index<'_>, problems: &mut Vec<Problem>) {
+    for item in index.items.iter().filter(|item| item.table.key == "disconnect") {
+        let Some(Given::References(between)) = item.entry("between").map(|entry| &entry.value) else {
+            continue;
+        };
+        let Some(Given::Reference(at)) = item.entry("at").map(|entry| &entry.value) else { continue };
+        let names: Vec<&str> = between.iter().map(|(name, _)| &**name).collect();
+        if names.len() != 2 || !names.contains(&at.as_ref()) {
+            problems.push(contradiction(
+                format!("disconnect \"{}\" opens one circuit and stands at one of its two ends", item.name),
+                "name both ends of the circuit in `between`, and one of them in `at`",
+                vec![label(place(item, "between"), "its ends"), label(place(item, "at"), "where it stands")],
+            ));
+        }
+    }
 }
 
 /// A tie that is named and a panel that says it has none cannot both be.

@@ -2,9 +2,9 @@
 
 use super::Items;
 use super::take::Take;
-use crate::system::StatedBond;
+use crate::system::{Appliance, Control, Disconnect, Household, SourcesAt, Stands, StatedBond};
 use quantity::{Fact, Gauge, Material, Traced, WhoKnows};
-use wiring::{Arrangement, ElectrodeKind, GroundElectrode};
+use wiring::{ApplianceKind, Arrangement, ElectrodeKind, GroundElectrode, SwitchKind};
 
 pub(super) fn material(take: &Take<'_>, key: &str) -> Fact<Material> {
     take.choice(key, |word| match word {
@@ -70,6 +70,94 @@ pub(super) fn electrodes(items: &Items<'_>) -> Vec<GroundElectrode> {
                 conductor: take.gauge("conductor"),
                 material: material(&take, "material"),
                 field: quantity::FieldPath::new(item.path.clone()),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn sources_at(take: &Take<'_>) -> Fact<SourcesAt> {
+    take.choice("sources_at", |word| match word {
+        "end opposite to the feed" => Some(SourcesAt::OppositeEnd),
+        "one end of a centre-fed busbar" => Some(SourcesAt::CentreFedOneEnd),
+        "elsewhere" => Some(SourcesAt::Elsewhere),
+        _ => None,
+    })
+}
+
+pub(super) fn household(items: &Items<'_>) -> Option<Household> {
+    items.of("household").next()?;
+    let take = items.one("household");
+    Some(Household {
+        panel: take.reference("panel"),
+        floor_area: take.quantity("floor_area"),
+        circuits: take.count("circuits"),
+        existing: take.choice("counted_as", |word| match word {
+            "existing dwelling" => Some(true),
+            "new dwelling" => Some(false),
+            _ => None,
+        }),
+    })
+}
+
+pub(super) fn appliances(items: &Items<'_>) -> Vec<Appliance> {
+    items
+        .of("appliance")
+        .map(|item| {
+            let take = Take::new(item, None);
+            Appliance {
+                name: item.name.clone(),
+                kind: take.choice("kind", |word| match word {
+                    "cooking, drying, water heating or other" => Some(ApplianceKind::General),
+                    "cooling" => Some(ApplianceKind::Cooling),
+                    "heat pump" => Some(ApplianceKind::HeatPump),
+                    "heat beside the heat pump" => Some(ApplianceKind::HeatBesidePump),
+                    "space heating" => Some(ApplianceKind::SpaceHeating),
+                    "vehicle charger" => Some(ApplianceKind::VehicleCharger),
+                    _ => None,
+                }),
+                rated: take.quantity("rated"),
+                controlled_apart: take.count("controlled_apart").value().map_or(1, |n| n.0),
+                added: take.yes_no("added").value() == Some(&true),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn control(take: &Take<'_>, key: &str) -> Fact<Control> {
+    take.choice(key, |word| match word {
+        "outside" => Some(Control::Outside),
+        "inside" => Some(Control::Inside),
+        "none" => Some(Control::None),
+        _ => None,
+    })
+}
+
+pub(super) fn disconnects(items: &Items<'_>) -> Vec<Disconnect> {
+    items
+        .of("disconnect")
+        .map(|item| {
+            let take = Take::new(item, None);
+            Disconnect {
+                name: item.name.clone(),
+                between: take.references("between"),
+                at: take.reference("at"),
+                kind: take.choice("kind", |word| match word {
+                    "load-break switch" => Some(SwitchKind::LoadBreak),
+                    "breaker" => Some(SwitchKind::Breaker),
+                    "isolating switch" => Some(SwitchKind::Isolating),
+                    "connector" => Some(SwitchKind::Connector),
+                    _ => None,
+                }),
+                rating: take.quantity("rating"),
+                volts: take.quantity("volts"),
+                stands: take.choice("stands", |word| match word {
+                    "at the equipment" => Some(Stands::AtEquipment),
+                    "in sight within 10 ft" => Some(Stands::InSight),
+                    "farther away" => Some(Stands::Away),
+                    _ => None,
+                }),
+                lockable: take.yes_no("lockable"),
+                price: take.money("price"),
             }
         })
         .collect()

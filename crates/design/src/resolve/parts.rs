@@ -166,6 +166,8 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
         fault_current: take.quantity("fault_current"),
         interactive: take.yes_no("interactive"),
         works_up_to,
+        pv_switch: take.yes_no("pv_switch"),
+        discharges_within: take.quantity("discharges_within"),
         mass: take.quantity("weight"),
         price: take.money("price"),
         output,
@@ -180,6 +182,8 @@ pub(super) fn controller(name: &Arc<str>, take: &Take<'_>) -> Controller {
         charge: take.quantity("charge"),
         efficiency: take.quantity("efficiency"),
         idle: take.quantity("idle"),
+        pv_switch: take.yes_no("pv_switch"),
+        discharges_within: take.quantity("discharges_within"),
         mass: take.quantity("weight"),
         price: take.money("price"),
     }
@@ -243,6 +247,7 @@ pub(super) fn battery(name: &Arc<str>, take: &Take<'_>) -> Battery {
             of_chemistry(0.02, 0.04, "self_discharge", because, "a few kilowatt-hours a year")
         }),
         electronic_switch: take.yes_no("electronic_switch"),
+        breaker: take.yes_no("breaker"),
         mass: take.quantity("weight"),
         price: take.money("price"),
         chemistry,

@@ -171,6 +171,7 @@ pub(super) fn banks(items: &Items<'_>) -> Vec<BankIn> {
             BankIn {
                 bank,
                 reserve: take.quantity("reserve"),
+                emergency_stop: means::control(&take, "emergency_stop"),
                 shed: ShedIn {
                     want: shed.optional("want_below"),
                     luxury: shed.optional("luxury_below"),
@@ -241,6 +242,7 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
         role: if stated { role } else { role.or(none) },
         service: take.quantity("service"),
         fault_current: take.quantity("fault_current"),
+        emergency_disconnect: means::control(&take, "emergency_disconnect"),
         conductors: wiring::ServiceConductors {
             gauge: means::gauge(&take, "conductors", quantity::WhoKnows::Measurement),
             material: means::material(&take, "conductor_metal"),
@@ -311,6 +313,8 @@ pub(super) fn panels(items: &Items<'_>) -> Vec<Panel> {
                 bus: take.quantity("bus"),
                 main: take.optional("main"),
                 bond: take.yes_no("bond"),
+                sources_at: means::sources_at(&take),
+                load_breakers: take.quantity("load_breakers"),
                 building: take.reference("building"),
                 existing: take.yes_no("existing"),
                 price: take.money("price"),

@@ -460,6 +460,8 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
                 crate::sheets_terminals::terminals(study),
                 sheets_wiring::bonds(study),
                 sheets_wiring::electrodes(study),
+                crate::sheets_service::busbars(study),
+                crate::sheets_service::dwelling(study),
                 sheets_wiring::lock_out(study),
             ];
             states.into_iter().flatten().for_each(|each| table(&mut blocks, each));

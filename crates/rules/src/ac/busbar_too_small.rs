@@ -5,7 +5,7 @@
 //!
 //! Why it matters: neither a busbar nor a switch has a fuse of its own. What protects it is the device ahead of it.
 //!
-//! Known limits: each feeder by itself; the sums of several sources on one busbar (705.12) are not computed yet. A
+//! Known limits: each feeder by itself; the sums of several sources on one busbar are the matter of A07. A
 //! rating that is not known is told with the circuit that lacks it.
 //!
 //! Source: NEC 2023, 408.36, 702.5 (from memory).

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use output::answers::Answer;
 use output::table::Table;
 use output::table::html::linked;
-use output::{sheets, sheets_wiring, sky};
+use output::{sheets, sheets_service, sheets_wiring, sky};
 use study::Study;
 
 pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
@@ -45,6 +45,8 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
             sheets_wiring::lock_out(study),
             sheets_wiring::bonds(study),
             sheets_wiring::electrodes(study),
+            sheets_service::busbars(study),
+            sheets_service::dwelling(study),
         ]
         .into_iter()
         .flatten()

@@ -47,3 +47,104 @@ pub(super) const ELECTRODE: Table = Table {
     fields: FIELDS,
     shelf: None,
 };
+
+pub(super) const HOUSEHOLD: Table = Table {
+    key: "household",
+    form: Form::One,
+    doc: "The dwelling as its service or feeder sees it, for the load calculation.",
+    question: 7,
+    fields: &[
+        field("panel", Shape::Reference(&["panel"]), "Panel that carries the whole dwelling.").needed(),
+        field("floor_area", quantity_of(Kind::Area), "Floor area from outside wall to outside wall.")
+            .within(1.0, 10_000.0)
+            .ask(WhoKnows::Measurement),
+        field(
+            "circuits",
+            Shape::Count,
+            "Small-appliance circuits of the kitchen and laundry circuits together; at least 3 are asked.",
+        )
+        .within(1.0, 40.0)
+        .ask(WhoKnows::Electrician),
+        field(
+            "counted_as",
+            Shape::Choice(&["new dwelling", "existing dwelling"]),
+            "Which of the two optional calculations is asked for.",
+        )
+        .ask(WhoKnows::BuildingOffice),
+    ],
+    shelf: None,
+};
+
+pub(super) const APPLIANCE: Table = Table {
+    key: "appliance",
+    form: Form::List,
+    doc: "Equipment fastened in place or on a circuit of its own, by its nameplate, for the load calculation.",
+    question: 7,
+    fields: &[
+        field(
+            "kind",
+            Shape::Choice(&[
+                "cooking, drying, water heating or other",
+                "cooling",
+                "heat pump",
+                "heat beside the heat pump",
+                "space heating",
+                "vehicle charger",
+            ]),
+            "What it is.",
+        )
+        .ask(WhoKnows::Owner),
+        field("rated", quantity_of(Kind::ApparentPower), "Nameplate rating.")
+            .within(0.0, 1e6)
+            .ask(WhoKnows::DataSheet),
+        field(
+            "controlled_apart",
+            Shape::Count,
+            "Space heating: how many heaters have a thermostat of their own; left out counts as one.",
+        )
+        .within(1.0, 100.0)
+        .optional(),
+        field(
+            "added",
+            Shape::YesNo,
+            "Existing dwelling: does it come with this design? Left out means it is there already.",
+        )
+        .optional(),
+    ],
+    shelf: None,
+};
+
+/// What a disconnect may stand at or between.
+const THINGS: &[&str] = &["unit", "bank", "panel", "transfer", "utility", "engine", "combiner", "string"];
+
+pub(super) const DISCONNECT: Table = Table {
+    key: "disconnect",
+    form: Form::List,
+    doc: "A switch that opens one circuit by hand, apart from its breaker or fuse.",
+    question: 7,
+    fields: &[
+        field("between", Shape::References(THINGS), "The two ends of the circuit it opens.").needed(),
+        field("at", Shape::Reference(THINGS), "The end it stands at.").needed(),
+        field(
+            "kind",
+            Shape::Choice(&["load-break switch", "breaker", "isolating switch", "connector"]),
+            "What it is; an isolating switch and a connector are opened without load only.",
+        )
+        .ask(WhoKnows::DataSheet),
+        field("rating", quantity_of(Kind::Current), "Current it is rated for.")
+            .within(0.0, 10_000.0)
+            .ask(WhoKnows::DataSheet),
+        field("volts", quantity_of(Kind::Voltage), "Voltage it is rated for on this kind of current.")
+            .within(0.0, 3000.0)
+            .ask(WhoKnows::DataSheet),
+        field(
+            "stands",
+            Shape::Choice(&["at the equipment", "in sight within 10 ft", "farther away"]),
+            "How far from the equipment it serves.",
+        )
+        .ask(WhoKnows::Measurement),
+        field("lockable", Shape::YesNo, "Can it be locked open?").ask(WhoKnows::DataSheet),
+        field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
+    ],
+    shelf: None,
+};

@@ -30,6 +30,22 @@ const CLEARANCE: Field = kept(
     "Free space the maker asks for.",
 );
 
+const PV_SWITCH: Field = field(
+    "pv_switch",
+    Shape::YesNo,
+    "Is a switch built in that breaks the module inputs under load, is turned by hand and can be locked?",
+)
+.optional()
+.ask(quantity::WhoKnows::DataSheet);
+const DISCHARGES: Field = field(
+    "discharges_within",
+    quantity_of(Kind::Time),
+    "Time on its label after which its capacitors are down to a harmless voltage.",
+)
+.within(0.0, 86_400.0)
+.optional()
+.ask(quantity::WhoKnows::Maker);
+
 const SIZE: &[Field] = &[
     sheet("length", quantity_of(Kind::Length), "Long side.").within(0.05, 4.0),
     sheet("width", quantity_of(Kind::Length), "Short side.").within(0.05, 4.0),
@@ -236,6 +252,8 @@ pub(super) const INVERTER: Table = Table {
         PRICE,
         LISTED,
         CLEARANCE,
+        PV_SWITCH,
+        DISCHARGES,
         TERMINALS,
         ENCLOSURE,
         field(
@@ -277,6 +295,8 @@ pub(super) const CONTROLLER: Table = Table {
         WEIGHT,
         PRICE,
         LISTED,
+        PV_SWITCH,
+        DISCHARGES,
         TERMINALS,
         ENCLOSURE,
         kept("settings", Shape::Texts, "Settings as designed."),
@@ -348,6 +368,13 @@ pub(super) const BATTERY: Table = Table {
         WEIGHT,
         PRICE,
         LISTED,
+        field(
+            "breaker",
+            Shape::YesNo,
+            "Is a breaker built in that breaks its whole current, is opened by hand and can be locked?",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::DataSheet),
         TERMINALS,
         kept("pre_charge", Shape::Text, "How the inverter's capacitors are filled before the switch closes."),
         kept("settings", Shape::Texts, "Settings as designed."),

@@ -367,6 +367,13 @@ pub(super) const BANK: Table = Table {
         )
         .optional(),
         field("heater", Shape::Record(HEATER), "What warms its cells.").optional(),
+        field(
+            "emergency_stop",
+            Shape::Choice(&["outside", "inside", "none"]),
+            "Where a person stops it from giving power: a control outside within easy reach, one inside, or none.",
+        )
+        .optional()
+        .ask(WhoKnows::Owner),
         kept("links", Shape::Texts, "Links between the units."),
         TERMINALS,
     ],
@@ -433,6 +440,13 @@ pub(super) const UTILITY: Table = Table {
         )
         .optional()
         .ask(WhoKnows::Utility),
+        field(
+            "emergency_disconnect",
+            Shape::Choice(&["outside", "inside", "none"]),
+            "Where the service is switched off in an emergency: outside within easy reach, inside, or nowhere.",
+        )
+        .optional()
+        .ask(WhoKnows::Electrician),
         field("conductors", Shape::Gauge, "Size of the service conductors that are there.")
             .optional()
             .ask(WhoKnows::Measurement),
@@ -498,6 +512,17 @@ pub(super) const PANEL: Table = Table {
             .within(0.0, 10_000.0)
             .optional(),
         field("bond", Shape::YesNo, "Is neutral tied to ground in it?").ask(WhoKnows::Electrician),
+        field(
+            "sources_at",
+            Shape::Choice(&["end opposite to the feed", "one end of a centre-fed busbar", "elsewhere"]),
+            "Where the breakers of sources other than the feed sit on its busbar.",
+        )
+        .optional()
+        .ask(WhoKnows::Electrician),
+        field("load_breakers", quantity_of(Kind::Current), "Ratings of all its load breakers together.")
+            .within(0.0, 100_000.0)
+            .optional()
+            .ask(WhoKnows::Electrician),
         field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
         field("existing", Shape::YesNo, "Is it there already?").assume(
             "no",

@@ -1,0 +1,6 @@
+//! Means of disconnecting.
+
+pub(crate) mod disconnect_unfit;
+pub(crate) mod pv_without_disconnect;
+pub(crate) mod service_without_emergency_disconnect;
+pub(crate) mod storage_without_disconnect;

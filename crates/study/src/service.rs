@@ -1,0 +1,309 @@
+//! Busbars with several sources, what the dwelling asks of its feed, and the least source of a house on its own.
+
+use crate::Study;
+use design::circuits::UTILITY;
+use design::system::{Panel, SourcesAt, System};
+use quantity::{
+    Count, Current, Fact, Figure, FigureName, Measure, Power, Traced, Value, Voltage, greatest, sum, units,
+};
+use std::sync::Arc;
+use wiring::{BusAnswer, BusEdition, BusSource, BusTest, Busbar, LoadRules, Nameplate, ServiceLoad};
+
+/// A busbar that more than one source feeds.
+#[derive(Clone, Debug)]
+pub struct BusStudy {
+    /// Panel it is in.
+    pub panel: Arc<str>,
+    /// What was put to the tests.
+    pub bus: Busbar,
+    /// Whether the utility reaches it.
+    pub with_utility: bool,
+    /// Tests of the edition.
+    pub answers: Vec<BusAnswer>,
+    /// Whether one of them passes.
+    pub passes: Fact<bool>,
+}
+
+/// Busbars that a source feeds beside the utility, or several inverters; none where the rules have no such sums.
+pub fn busbars(study: &Study) -> Vec<BusStudy> {
+    let system = &study.design.system;
+    let Some(edition) = crate::rule_set(system).and_then(BusEdition::of) else { return Vec::new() };
+    system.panels.iter().filter_map(|panel| busbar(study, panel, edition)).collect()
+}
+
+fn busbar(study: &Study, panel: &Panel, edition: BusEdition) -> Option<BusStudy> {
+    let system = &study.design.system;
+    let with_utility = utility_reaches(system, &panel.name, &mut Vec::new());
+    let sources =
+        if with_utility { sources_on(study, &panel.name, &mut Vec::new()) } else { own(study, panel) };
+    if sources.is_empty() {
+        return None;
+    }
+    let main = match (&panel.main, with_utility) {
+        (Some(main), _) => main.clone(),
+        (None, true) => feed_device(study, panel),
+        // Without a feed from elsewhere there is nothing beside the sources.
+        (None, false) => {
+            Fact::Known(Traced::stated(Current::from_si(0.0), format!("panel.{}.fed_by", panel.name)))
+        }
+    };
+    let at = |wanted| panel.sources_at.clone().map(|at| at == wanted);
+    let load_breakers = (Arc::from("load breakers"), panel.load_breakers.clone());
+    let bus = Busbar {
+        rating: panel.bus.clone(),
+        main,
+        sources,
+        loads: vec![load_breakers],
+        opposite_ends: at(SourcesAt::OppositeEnd),
+        centre_fed_one_end: at(SourcesAt::CentreFedOneEnd),
+    };
+    let mut answers = wiring::busbar(&bus, edition);
+    if !with_utility {
+        answers.retain(|answer| answer.test == BusTest::PlainSum);
+    }
+    let passes = wiring::busbar_passes(&answers);
+    Some(BusStudy { panel: panel.name.clone(), bus, with_utility, answers, passes })
+}
+
+/// Whether the utility can energise a thing.
+fn utility_reaches(system: &System, name: &str, passed: &mut Vec<Arc<str>>) -> bool {
+    if name == UTILITY {
+        return true;
+    }
+    if passed.iter().any(|p| &**p == name) {
+        return false;
+    }
+    passed.push(name.into());
+    let panel = system.panel(name).map(|panel| &panel.fed_by);
+    let device = system.transfer(name).map(|device| &device.transfer.from);
+    panel.into_iter().chain(device).flatten().any(|from| utility_reaches(system, from, passed))
+}
+
+/// Device of the circuit between two things, and its continuous current.
+fn between(study: &Study, a: &str, b: &str) -> Option<Fact<Current>> {
+    let (graph, schedule) = (&study.design.graph, study.wiring.as_ref().ok()?);
+    let (a, b) = (graph.find(a)?, graph.find(b)?);
+    let at = graph.circuits.iter().position(|c| (c.from, c.to) == (a, b) || (c.from, c.to) == (b, a))?;
+    Some(schedule.circuits.get(at)?.protection.rating.clone())
+}
+
+/// Device ahead of a panel without a main device.
+fn feed_device(study: &Study, panel: &Panel) -> Fact<Current> {
+    let unknown = || Fact::unknown(format!("panel.{}.main", panel.name), quantity::WhoKnows::Electrician);
+    let feeds = |name: &&Arc<str>| study.design.system.unit(name).is_none();
+    match panel.fed_by.iter().find(feeds) {
+        Some(feed) => between(study, feed, &panel.name).unwrap_or_else(unknown),
+        None => unknown(),
+    }
+}
+
+/// Inverters that may feed the utility and reach a busbar: by their inputs, by their outputs, and from panels it feeds.
+fn sources_on(study: &Study, panel: &str, passed: &mut Vec<Arc<str>>) -> Vec<BusSource> {
+    if passed.iter().any(|p| &**p == panel) {
+        return Vec::new();
+    }
+    passed.push(panel.into());
+    let system = &study.design.system;
+    let mut found = Vec::new();
+    for unit in &system.units_in_place {
+        let Some(inverter) = system.inverter_of(unit) else { continue };
+        let feeds = system.panel(panel).is_some_and(|panel| panel.fed_by.contains(&unit.name));
+        if (*unit.ac_input != *panel && !feeds) || inverter.interactive.value() == Some(&false) {
+            continue;
+        }
+        let volts = inverter.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across()))));
+        let output = wiring::InverterOutputCurrent::of_facts(&inverter.output, &volts);
+        // One that is not known to feed the utility or not is a question, not a zero.
+        let output = match &inverter.interactive {
+            Fact::Known(_) => output,
+            Fact::Unknown(gap) => Fact::Unknown(gap.clone()),
+        };
+        let device = between(study, panel, &unit.name).unwrap_or_else(|| {
+            Fact::unknown(format!("unit.{}.ac_input", unit.name), quantity::WhoKnows::Electrician)
+        });
+        found.push(BusSource { name: unit.name.clone(), output, device });
+    }
+    for below in system.panels.iter().filter(|p| p.fed_by.iter().any(|name| &**name == panel)) {
+        let theirs = sources_on(study, &below.name, passed);
+        if theirs.is_empty() {
+            continue;
+        }
+        let device = between(study, panel, &below.name).unwrap_or_else(|| {
+            Fact::unknown(format!("panel.{}.fed_by", below.name), quantity::WhoKnows::Electrician)
+        });
+        found.push(BusSource { name: below.name.clone(), output: together(&theirs), device });
+    }
+    found
+}
+
+fn together(sources: &[BusSource]) -> Fact<Current> {
+    let mut known = Vec::new();
+    for source in sources {
+        match &source.output {
+            Fact::Known(output) => known.push((source.name.clone(), output.clone())),
+            Fact::Unknown(gap) => return Fact::Unknown(gap.clone()),
+        }
+    }
+    Fact::Known(sum(known, &units::AMPERE))
+}
+
+/// Several inverters on a busbar of their own, the greatest of its legs.
+fn own(study: &Study, panel: &Panel) -> Vec<BusSource> {
+    let system = &study.design.system;
+    let units: Vec<Arc<str>> =
+        panel.fed_by.iter().filter(|name| system.unit(name).is_some()).cloned().collect();
+    if units.len() < 2 {
+        return Vec::new();
+    }
+    let devices = units.iter().filter_map(|unit| {
+        between(study, unit, &panel.name)?.known().map(|device| (unit.clone(), device.clone()))
+    });
+    let device = Fact::Known(sum(devices.collect(), &units::AMPERE));
+    let name = units.join(", ").into();
+    vec![BusSource { name, output: design::circuits::leg_current(system, &units), device }]
+}
+
+/// What a dwelling asks of the feed of its panel.
+#[derive(Clone, Debug)]
+pub struct DwellingStudy {
+    /// Panel that carries it.
+    pub panel: Arc<str>,
+    /// Whether it is counted as an existing one; unknown as long as nobody said.
+    pub existing: Fact<bool>,
+    /// The calculation.
+    pub load: ServiceLoad,
+    /// What each thing that feeds the panel lets through: its name and rating.
+    pub feeds: Vec<(Arc<str>, Fact<Current>)>,
+}
+
+/// The load calculation of the dwelling, where one is described and the rules have one.
+pub fn dwelling(study: &Study) -> Option<DwellingStudy> {
+    let system = &study.design.system;
+    let household = system.household.as_ref()?;
+    let edition = crate::rule_set(system)?;
+    let rules = LoadRules::of(edition)?;
+    let panel = system.panel(&household.panel)?;
+    let volts = panel.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across()))));
+    let appliances: Vec<Nameplate> = system
+        .appliances
+        .iter()
+        .map(|each| Nameplate {
+            name: each.name.clone(),
+            kind: each.kind.clone(),
+            rated: each.rated.clone(),
+            controlled_apart: each.controlled_apart,
+            added: each.added,
+        })
+        .collect();
+    let count = |existing| {
+        let (area, circuits): (_, &Fact<Count>) = (&household.floor_area, &household.circuits);
+        wiring::dwelling_load(area, circuits, &volts, &appliances, existing, edition, &rules)
+    };
+    let load = match &household.existing {
+        Fact::Known(existing) => count(existing.value),
+        Fact::Unknown(gap) => {
+            let mut load = count(false);
+            load.current = Fact::Unknown(gap.clone());
+            load
+        }
+    };
+    let feeds = panel
+        .fed_by
+        .iter()
+        .filter(|name| system.unit(name).is_none())
+        .map(|name| {
+            let device = match (&panel.main, between(study, name, &panel.name)) {
+                (Some(main), _) => main.clone(),
+                (None, Some(device)) => device,
+                (None, None) => {
+                    let field = format!("panel.{}.main", panel.name);
+                    Fact::unknown(field, quantity::WhoKnows::Electrician)
+                }
+            };
+            (name.clone(), device)
+        })
+        .collect();
+    Some(DwellingStudy { panel: panel.name.clone(), existing: household.existing.clone(), load, feeds })
+}
+
+/// The largest single load that is listed, by what it draws while it runs or by its nameplate.
+pub fn largest_load(system: &System) -> Option<(Arc<str>, Traced<Power>)> {
+    let running = system
+        .loads
+        .iter()
+        .filter_map(|load| Some((load.name.clone(), load.usage.running_power()?.known()?.clone())));
+    // Nameplates count where the inverters can feed the panel of the dwelling, or nobody said which panel that is.
+    let house = system.household.as_ref().is_none_or(|h| inverter_reaches(system, &h.panel, &mut Vec::new()));
+    let rated = system.appliances.iter().filter(|_| house).filter_map(|each| {
+        let rated = each.rated.known()?;
+        Some((each.name.clone(), rated.with(Power::from_si(rated.si()))))
+    });
+    let all: Vec<(Arc<str>, Traced<Power>)> = running.chain(rated).collect();
+    let name = all.iter().max_by(|a, b| a.1.si().total_cmp(&b.1.si()))?.0.clone();
+    Some((name, greatest(all, &units::WATT)?))
+}
+
+/// The figures of busbars and of the dwelling.
+pub(crate) fn figures(study: &Study) -> Vec<Figure> {
+    let mut figures = Vec::new();
+    fn put<T: Measure>(figures: &mut Vec<Figure>, name: &[&str], says: String, fact: &Fact<T>) {
+        if let Fact::Known(traced) = fact {
+            let (value, origin) = (Value::from(traced), traced.origin.clone());
+            figures.push(Figure { name: FigureName::new(name), says, value, origin });
+        }
+    }
+    for bus in busbars(study) {
+        for answer in &bus.answers {
+            let test = word_of(answer.test);
+            let says = format!("busbar of {}: {}", bus.panel, answer.test.in_words());
+            put(
+                &mut figures,
+                &["busbars", &bus.panel, test, "needs"],
+                format!("{says}, what it needs"),
+                &answer.needs,
+            );
+            put(
+                &mut figures,
+                &["busbars", &bus.panel, test, "allows"],
+                format!("{says}, what it allows"),
+                &answer.allows,
+            );
+        }
+    }
+    if let Some(dwelling) = dwelling(study) {
+        let load = &dwelling.load;
+        put(&mut figures, &["dwelling", "general"], "general loads of the dwelling".into(), &load.general);
+        put(&mut figures, &["dwelling", "counted"], "the same after the demand factor".into(), &load.counted);
+        put(&mut figures, &["dwelling", "total"], "calculated load of the dwelling".into(), &load.total);
+        put(&mut figures, &["dwelling", "current"], "current it asks of its feed".into(), &load.current);
+    }
+    if let Some((name, power)) = largest_load(&study.design.system) {
+        let says = format!("largest single load, {name}");
+        put(&mut figures, &["inverters", "largest-load"], says, &Fact::Known(power));
+    }
+    figures
+}
+
+/// Name of a test in the name of a figure.
+pub fn word_of(test: BusTest) -> &'static str {
+    match test {
+        BusTest::PlainSum => "plain-sum",
+        BusTest::OppositeEnds => "opposite-ends",
+        BusTest::AllDevices => "all-devices",
+        BusTest::CenterFed => "centre-fed",
+    }
+}
+
+/// Whether an inverter can feed a thing.
+fn inverter_reaches(system: &System, name: &str, passed: &mut Vec<Arc<str>>) -> bool {
+    if system.unit(name).is_some() {
+        return true;
+    }
+    if passed.iter().any(|p| &**p == name) {
+        return false;
+    }
+    passed.push(name.into());
+    let panel = system.panel(name).map(|panel| &panel.fed_by);
+    let device = system.transfer(name).map(|device| &device.transfer.from);
+    panel.into_iter().chain(device).flatten().any(|from| inverter_reaches(system, from, passed))
+}
