@@ -326,16 +326,13 @@ fn messages_say_each_thing_once_and_name_the_range_of_the_field() {
     assert_eq!(problems.last().map(|problem| problem.help.as_str()), Some("There is \"north row\"."));
 }
 
-/// Ten thousand loads are no reason to wait. The bound is generous because tests run unoptimised and beside others; one
-/// comparison of each load with each other one would take longer.
+/// A comparison of each load with each other one would be felt here; how long it takes is measured in the benches.
 #[test]
-fn ten_thousand_loads_are_read_in_seconds() {
+fn ten_thousand_loads_are_read_without_a_problem() {
     let loads: String =
         (0..10_000).map(|n| format!("[[load]]\nname = \"load {n}\"\nwatts = 140\nhours = 2\n")).collect();
-    let begun = std::time::Instant::now();
     let design = Design::of_text(&format!("{FARM}\n{loads}"));
     assert_eq!(design.problems, []);
-    assert!(begun.elapsed() < std::time::Duration::from_secs(10), "{:?}", begun.elapsed());
 }
 
 #[test]

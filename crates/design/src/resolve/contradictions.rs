@@ -206,11 +206,14 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
         }
         if let Some(Given::Texts(days)) = written("weekdays").map(|e| &e.value) {
             for day in days.iter().filter(|day| super::house::weekday(day).is_none()) {
-                problems.push(contradiction(
-                    format!("load \"{}\": \"{day}\" is no day of the week", item.name),
-                    "write weekdays = [\"Mon\", \"Tue\", \"Wed\", \"Thu\", \"Fri\", \"Sat\", \"Sun\"], or some of them",
-                    vec![label_at(item, "weekdays", "here")],
-                ));
+                problems.push(Problem {
+                    what: What::WrongShape,
+                    ..contradiction(
+                        format!("load \"{}\": \"{day}\" is no day of the week", item.name),
+                        "write weekdays = [\"Mon\", \"Tue\", \"Wed\", \"Thu\", \"Fri\", \"Sat\", \"Sun\"], or some of them",
+                        vec![label_at(item, "weekdays", "here")],
+                    )
+                });
             }
         }
         if let (Some(label), Some(by_hours)) = (number("yearly"), energy_by_hours(item)) {
