@@ -31,6 +31,7 @@ fn the_south_has_its_winter_in_june_and_faces_north() {
     let sky = sentence(&study, 3);
     assert!(sky.contains("in June") || sky.contains("in July"), "{sky}");
     assert!(sky.contains("km away") && !sky.contains("other weather"), "{sky}");
+    assert!(sky.contains("(record ") && !sky.contains("climate;"), "where the means come from: {sky}");
     let best = lines(&sky::best_planes(&study).unwrap());
     // North is both 0 and 359.
     let year: Vec<&str> = best[0].split(" | ").collect();
@@ -87,4 +88,15 @@ fn rules_of_thumb_are_told_once_for_several_planes() {
     let best = lines(&sky::best_planes(&study(&second)).unwrap());
     let thumbs: Vec<&String> = best.iter().filter(|line| line.contains("rule of thumb:")).collect();
     assert!(thumbs.len() == 3 && thumbs.iter().all(|line| line.starts_with("– |")), "{thumbs:?}");
+}
+
+#[test]
+fn a_far_row_of_one_measured_year_is_said_to_be_no_climate() {
+    let fjord = TUNDRA
+        .replace("latitude = 69.1", "latitude = 69.6")
+        .replace("longitude = -150.6", "longitude = 18.9")
+        .replace("America/Anchorage", "Europe/Oslo");
+    let sky = sentence(&study(&fjord), 3);
+    assert!(sky.contains("1 year, 2016)") && sky.contains("one year is no climate"), "{sky}");
+    assert!(sky.contains("its air is taken as it is there"), "{sky}");
 }

@@ -272,13 +272,13 @@ fn of_row(row: &ClimateRow, km: f64) -> Vec<Cold> {
     all
 }
 
-/// Years a record must hold before its lowest hour says anything of extremes; own judgement, no source.
-const FEWEST_YEARS: u32 = 10;
+/// Years a record must hold before its lowest hour says anything of extremes, or its means of a climate; own judgement,
+/// no source.
+pub(crate) const FEWEST_YEARS: u32 = 10;
 
 /// Whether a record is too short, or does not say how many years it holds ("29y 1996-2024").
 fn is_short(row: &ClimateRow) -> bool {
-    let years: Option<u32> = row.years.split_once('y').and_then(|(count, _)| count.trim().parse().ok());
-    years.is_none_or(|years| years < FEWEST_YEARS)
+    row.record_years().is_none_or(|years| years < FEWEST_YEARS)
 }
 
 fn weak(row: &ClimateRow) -> &'static str {

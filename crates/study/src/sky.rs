@@ -180,14 +180,21 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     };
     let carried = if carried { ", as clear as there but at your latitude" } else { "" };
     let trust = if stranger {
-        "; that far away it is other weather: give twelve numbers of your own, or let weather fetch bring measured years"
+        "; that far away it is other weather, and its air is taken as it is there: let weather fetch bring measured years, \
+         or give at least sunshine and wind of your own"
     } else {
         ""
     };
+    let short = match row.record_years() {
+        Some(1) => "; one year is no climate".to_string(),
+        Some(few) if few < crate::near::FEWEST_YEARS => format!("; {few} years are hardly a climate"),
+        _ => String::new(),
+    };
     Ok(SkyStudy {
         says: format!(
-            "{years} synthetic years from the monthly means of {}{far}{height}{carried}{trust}",
-            row.name
+            "{years} synthetic years from the monthly means of {} ({}){far}{height}{carried}{short}{trust}",
+            row.name,
+            row.record_in_words()
         ),
         sun,
         weather: made,

@@ -79,6 +79,21 @@ impl ClimateRow {
         said.join(", ")
     }
 
+    /// Years of measurement behind the row; `None` for a typical year, whose months are picked from many.
+    pub fn record_years(&self) -> Option<u32> {
+        self.years.split_once('y').and_then(|(count, _)| count.trim().parse().ok())
+    }
+
+    /// Where the row comes from: "record TMY3, a typical year" or "record LYNGBY, 1 year, 2016".
+    pub fn record_in_words(&self) -> String {
+        let span = self.years.split_once(' ').map(|(_, span)| span.replace('-', " to ")).unwrap_or_default();
+        match self.record_years() {
+            Some(1) => format!("record {}, 1 year, {span}", self.source_id),
+            Some(years) => format!("record {}, {years} years, {span}", self.source_id),
+            None => format!("record {}, a typical year", self.source_id),
+        }
+    }
+
     /// Mean yearly lowest temperature, for cold strings; `None` where none was found.
     pub fn extreme_minimum(&self) -> Option<Traced<Temperature>> {
         let (celsius, basis) = self.extreme_minimum_c?;

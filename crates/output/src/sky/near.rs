@@ -22,9 +22,10 @@ pub fn near_words(place: &NearPlace, units_of: Units) -> Vec<String> {
     });
     let height = place.row.elevation_m.map(|m| format!(", {} high", print(m, Kind::Length, units_of)));
     let mut row = format!(
-        "Nearest climate row: {} ({}), {:.0} km away{}",
+        "Nearest climate row: {} ({}, {}), {:.0} km away{}",
         place.row.in_words(),
         place.row.id,
+        place.row.record_in_words(),
         place.distance_km,
         height.unwrap_or_default()
     );
@@ -38,7 +39,7 @@ pub fn near_words(place: &NearPlace, units_of: Units) -> Vec<String> {
     }
     said.push(format!("{row}."));
     if place.is_far() {
-        said.push("That far away it is other weather: give twelve monthly means of your own, or let weather fetch bring measured years.".into());
+        said.push("That far away it is other weather: let weather fetch bring measured years, or give at least sunshine and wind of your own.".into());
     }
     said
 }
