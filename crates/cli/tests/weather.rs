@@ -62,6 +62,25 @@ fn a_look_at_each_design_shows_months_planes_and_stretches() {
     }
 }
 
+/// How the names of the shared years begin, in order.
+const SHARED_YEARS: [&str; 7] = [
+    "CAN_ON_Toronto",
+    "NLD_DeBilt",
+    "USA_AZ_Phoenix",
+    "USA_CO_Golden",
+    "USA_FL_Miami",
+    "USA_MN_Minneapolis",
+    "USA_PR_SanJuan",
+];
+
+/// The text of a whole picture that draws something.
+fn is_a_drawing(picture: &Path) -> String {
+    let text = std::fs::read_to_string(picture).unwrap_or_else(|e| panic!("{}: {e}", picture.display()));
+    assert!(text.starts_with("<svg") && text.trim_end().ends_with("</svg>"), "{}", picture.display());
+    assert!(text.contains("<path") || text.contains("<rect"), "{}", picture.display());
+    text
+}
+
 #[test]
 fn a_look_at_every_shared_year_finds_a_report_and_draws_it() {
     let Ok(data) = std::env::var("WATTWRIGHT_DATA") else {
@@ -69,14 +88,15 @@ fn a_look_at_every_shared_year_finds_a_report_and_draws_it() {
         return;
     };
     let folder = tempfile::tempdir().unwrap();
-    let picture = folder.path().join("look.svg");
-    let mut looked = 0;
+    let mut looked = Vec::new();
     for entry in std::fs::read_dir(PathBuf::from(data).join("weather")).unwrap() {
         let path = entry.unwrap().path();
         let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
         if !["epw", "csv"].contains(&ending.as_str()) {
             continue;
         }
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        let picture = folder.path().join(format!("{name}.svg"));
         let look = run(
             folder.path(),
             &["weather", "look", path.to_str().unwrap(), "--picture", picture.to_str().unwrap()],
@@ -87,10 +107,32 @@ fn a_look_at_every_shared_year_finds_a_report_and_draws_it() {
             continue;
         }
         assert!(out(&look).contains("Can it be true?"), "{}", path.display());
-        assert!(std::fs::read_to_string(&picture).unwrap().starts_with("<svg"));
-        looked += 1;
+        is_a_drawing(&picture);
+        looked.push(name);
     }
-    assert!(looked >= 5, "{looked} shared years");
+    looked.sort();
+    assert_eq!(looked.len(), SHARED_YEARS.len(), "{looked:?}");
+    for (name, start) in looked.iter().zip(SHARED_YEARS) {
+        assert!(name.starts_with(start), "{name} is not {start}");
+        is_a_drawing(&folder.path().join(format!("{name}.svg")));
+    }
+}
+
+#[test]
+fn three_years_are_made_looked_at_and_drawn() {
+    let folder = tempfile::tempdir().unwrap();
+    let design = farm(folder.path());
+    let made =
+        run(folder.path(), &["weather", "make", design.to_str().unwrap(), "-o", "year.csv", "--years", "3"]);
+    assert_eq!(made.status.code(), Some(0), "{}", errors(&made));
+    let drawn = ["year", "year-2", "year-3"].map(|name| {
+        let (file, picture) = (format!("{name}.csv"), format!("look-{name}.svg"));
+        let look = run(folder.path(), &["weather", "look", &file, "--picture", &picture]);
+        assert_eq!(look.status.code(), Some(0), "{file}: {}", errors(&look));
+        assert!(out(&look).contains("Can it be true?"), "{file}");
+        is_a_drawing(&folder.path().join(picture))
+    });
+    assert!(drawn[0] != drawn[1] && drawn[1] != drawn[2] && drawn[0] != drawn[2], "years of their own");
 }
 
 #[test]

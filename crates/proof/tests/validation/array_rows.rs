@@ -15,12 +15,13 @@ use array::transposition::{LitHour, PlaneIrradiance, Sky, SkyModel, SkySeries, S
 
 use crate::cases::{Row, rows};
 use crate::record::{Allowed, Digits, Largest, Section, Standing};
+use crate::textbook_rows;
 
 pub(crate) fn sections() -> Vec<Section> {
     vec![planes(), back(), modules(), strings()]
 }
 
-fn on(model: SkyModel, sky: &Sky, plane: &Plane) -> PlaneIrradiance {
+pub(crate) fn on(model: SkyModel, sky: &Sky, plane: &Plane) -> PlaneIrradiance {
     let hour = LitHour::new(model, 0, sky).expect("a usable sky");
     hour.map_or_else(PlaneIrradiance::default, |hour| hour.on_plane(plane))
 }
@@ -78,7 +79,7 @@ fn planes() -> Section {
     for (seen, (what, unit, limit)) in largest.iter().zip(names) {
         section.row(what, grid, seen, unit, Allowed(limit, input), Standing::Derived);
     }
-    textbook(&mut section);
+    textbook_rows::add(&mut section);
 
     let [mut glass, mut simple, mut angles]: [Largest; 3] = Default::default();
     let ashrae = IncidenceModel::Ashrae { b0: 0.05 };
@@ -151,56 +152,6 @@ fn planes() -> Section {
         Standing::Derived,
     );
     section
-}
-
-fn textbook(section: &mut Section) {
-    // Sun of the hour's middle (9:30 solar, hour angle −37.5°), declination of day 51 −11.58°, latitude 40°:
-    // cos z = sin 40 sin(−11.58) + cos 40 cos(−11.58) cos 37.5 = 0.4663, zenith 62.21°; azimuth 42.39° east of south.
-    let (zenith, azimuth) = (62.21_f64, 180.0 - 42.39);
-    let table = rows("textbook_tilted_surface.csv");
-    let answers = |id: &str| -> Vec<String> {
-        let row = table.iter().find(|row| row.text("id") == id).expect("the row of the example");
-        row.text("published_answer").split('/').map(|part| part.trim().to_owned()).collect()
-    };
-    let one = |id: &str| answers(id)[0].parse::<f64>().expect("a number");
-    let sky = Sky {
-        zenith_deg: zenith,
-        azimuth_deg: azimuth,
-        extraterrestrial_w_m2: 1400.0,
-        relative_air_mass: 2.1,
-        ghi_w_m2: 1.04e6 / 3600.0,
-        dni_w_m2: one("DB-2.15.1d") * 1e6 / 3600.0 / zenith.to_radians().cos(),
-        dhi_w_m2: one("DB-2.15.1c") * 1e6 / 3600.0,
-        albedo: 0.60,
-    };
-    let parts = on(SkyModel::Isotropic, &sky, &Plane::new(60.0, 180.0).expect("a plane"));
-    // Example 1.6.1: 43° N, declination −14°, hour angle −22.5°, 45° steep, 15° west of south; sun by hand: sine of its height
-    // sin 43 sin(−14) + cos 43 cos(−14) cos 22.5 = 0.4906, zenith 60.62°, azimuth 25.23° east of south.
-    let roof = Plane::new(45.0, 195.0).expect("a plane");
-    let incidence = roof.angle_of_incidence_deg(60.62, 154.77);
-    let ratio = incidence.to_radians().cos() / 60.62_f64.to_radians().cos();
-    section.example(
-        "Cosine of incidence, and beam on the plane over beam on the level",
-        "Duffie & Beckman, Solar Engineering of Thermal Processes, examples 1.6.1 and 1.8.1",
-        &Digits::within(1.0, "the source works on with 0.817 and a zenith rounded to a tenth")
-            .is(incidence.to_radians().cos(), "0.817")
-            .is(ratio, "1.66"),
-        Standing::SecondHand,
-    );
-    let megajoule = |value: f64| value * 3600.0 / 1e6;
-    let expected = answers("DB-2.15.1f");
-    let figures =
-        Digits::within(1.5, "the source works on with Rb rounded to 1.71, worth one unit of the beam")
-            .is(megajoule(parts.beam_w_m2), &expected[0])
-            .is(megajoule(parts.sky_w_m2), &expected[1])
-            .is(megajoule(parts.ground_w_m2), &expected[2])
-            .is(megajoule(parts.total_w_m2()), &answers("DB-2.15.1g")[0]);
-    section.example(
-        "Beam, sky, ground and total of one hour, MJ/m²",
-        "Duffie & Beckman, Solar Engineering of Thermal Processes, example 2.15.1",
-        &figures,
-        Standing::Remembered,
-    );
 }
 
 /// One hour of an even sky with the sun due south.

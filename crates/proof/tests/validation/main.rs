@@ -12,6 +12,7 @@ mod house_rows;
 mod money_rows;
 mod sun_rows;
 mod tables_rows;
+mod textbook_rows;
 mod weather_against;
 mod weather_files;
 mod weather_rows;
@@ -28,7 +29,8 @@ This file is kept by the tests (`cargo test -p proof --test validation`): every 
 run fails when the file says something else, or when a difference exceeds its tolerance. Expected values come from
 published tables and examples or from programs written apart from this one, never from a run of this program. Differences
 are rounded to two digits; \"digits\" means units of the last digit that the source prints. Three differences are what
-half of the cases stay within, what nine in ten stay within, and the largest; one alone is the largest.
+half of the cases stay within, what nine in ten stay within, and the largest. One alone is the largest: of one or two cases
+it is all there is, and of more it says that half of them differ as much, to the digits shown.
 
 How well a source is known: **read** (the figure was seen in the named source), **second-hand** (seen in a copy, summary or
 teaching text), **remembered** (from memory, to be confirmed), **derived** (computed from the published equations by another

@@ -58,8 +58,8 @@ pub(crate) struct Largest {
     sizes: Vec<f64>,
 }
 
-/// Fewer cases than these have no quantiles worth printing.
-const FEWEST_FOR_QUANTILES: usize = 10;
+/// Of one or two cases the largest is all there is to say.
+const FEWEST_FOR_QUANTILES: usize = 3;
 
 impl Largest {
     pub(crate) fn see(&mut self, difference: f64) {
@@ -69,16 +69,20 @@ impl Largest {
         self.sizes.push(difference.abs());
     }
 
+    /// What these shares of the cases stay within.
+    pub(crate) fn within<const N: usize>(&self, shares: [f64; N]) -> [f64; N] {
+        let mut sizes = self.sizes.clone();
+        sizes.sort_by(f64::total_cmp);
+        shares.map(|share| sizes[((share * sizes.len() as f64).ceil() as usize).max(1) - 1])
+    }
+
     /// The largest, and before it what half and nine in ten of the cases stay within, where there are enough of them.
-    fn in_words(&self, digits: impl Fn(f64) -> String) -> String {
+    fn in_words(&self, digits: impl Fn(f64) -> String + Copy) -> String {
         let largest = digits(self.value);
         if self.cases < FEWEST_FOR_QUANTILES {
             return largest;
         }
-        let mut sizes = self.sizes.clone();
-        sizes.sort_by(f64::total_cmp);
-        let within = |share: f64| digits(sizes[((share * sizes.len() as f64).ceil() as usize).max(1) - 1]);
-        let (half, most) = (within(0.5), within(0.9));
+        let [half, most] = self.within([0.5, 0.9]).map(digits);
         if half == largest { largest } else { format!("{half}; {most}; {largest}") }
     }
 }

@@ -3,10 +3,10 @@
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 use sun::{
-    DayEvents, Daylight, Geocentric, Observer, SOLAR_CONSTANT_W_M2, SunPosition, cooper_declination_deg,
-    daily_horizontal_mj_m2, delta_t_s, haurwitz_ghi, ineichen_perez, julian_day, magnetic_declination,
-    magnetic_field, relative_air_mass, simple_normal_factor, spencer_equation_of_time_min,
-    spencer_normal_factor, sunset_hour_angle_deg,
+    DayEvents, Daylight, Geocentric, Observer, Refraction, SOLAR_CONSTANT_W_M2, SunPosition,
+    cooper_declination_deg, daily_horizontal_mj_m2, delta_t_s, haurwitz_ghi, ineichen_perez, julian_day,
+    magnetic_declination, magnetic_field, relative_air_mass, simple_normal_factor,
+    spencer_equation_of_time_min, spencer_normal_factor, sunset_hour_angle_deg,
 };
 
 use crate::cases::{Row, quantities, rows, text};
@@ -128,6 +128,14 @@ fn positions() -> Section {
         &figures,
         Standing::Remembered,
     );
+    let lifted = sun.zenith_deg(Refraction::Airless) - sun.zenith_deg(Refraction::Report);
+    section.example(
+        "How far the air lifts the sun of the same: zenith without refraction less zenith with it",
+        "Reda & Andreas 2008, Table A5.1",
+        &Digits::within(1.0, "the source's height, known to 3e-5°, moves it by less than a last digit")
+            .is(lifted, &published("refraction_correction_deg")),
+        Standing::Remembered,
+    );
 
     let [mut low, mut high]: [Largest; 2] = Default::default();
     let mut polar = Vec::new();
@@ -224,7 +232,13 @@ fn other_implementation(jd: f64, latitude: f64, longitude: f64, height: f64) -> 
 fn radiation() -> Section {
     let mut section = Section::new(
         "Sun: light outside and through clear air",
-        "Tables of the published equations, evaluated apart from this program (`cases/solar/irradiance_checks.csv`).",
+        "Tables of the published equations, evaluated apart from this program (`cases/solar/irradiance_checks.csv`). Not \
+         compared, because the program has no such formula: of that file the clear sky of ASHRAE (`ashrae_tau_2009`, \
+         `ashrae_tau_2013`), an hour's share of a mean day (`rt_collares_pereira_rabl`, `rd_liu_jordan`) and the diffuse share \
+         of Orgill & Hollands (`orgill_hollands_hourly_diffuse_fraction`); of Duffie & Beckman's examples 2.8.1 (clear sky of \
+         Hottel 1976) and 2.13.1 (an hour's share of a mean day). The two candidates for the clear beam \
+         (`ineichen_perez_2002_dni_eq8_unclipped`, `ineichen_perez_2002_dni_upper_limit`) have no function of their own: the \
+         beam below is the smaller of them.",
     );
     let mut table =
         |what: &str, source: &str, quantity: &str, unit: &str, limit: f64, of: &dyn Fn(&Row) -> f64| {
@@ -310,6 +324,17 @@ fn radiation() -> Section {
         &figures,
         Standing::Remembered,
     );
+    // Madison, 89.4° W, clock of 90° W, 3 February: four minutes to a degree of longitude.
+    let madison = Observer::new(43.0, -89.4, 270.0).expect("a place");
+    let noon = DayEvents::of(2003, 2, 3, -6.0, delta_t_s(2003.1), &madison).transit_h;
+    section.example(
+        "Solar less standard time at 89.4° W on 3 February, min, by the equation of time and by the sun's transit",
+        "Duffie & Beckman, Solar Engineering of Thermal Processes, example 1.5.1",
+        &Digits::new()
+            .is(spencer_equation_of_time_min(34.0) + 4.0 * (90.0 - 89.4), "-11")
+            .is(60.0 * (12.0 - noon), "-11"),
+        Standing::Read,
+    );
     section.example(
         "Relative air mass at the horizon",
         "Kasten & Young 1989, Applied Optics 28:4735: about 38",
@@ -326,20 +351,21 @@ fn radiation() -> Section {
     section
 }
 
-/// The textbook's own declinations and hour angles through the program's geometry of a place.
-fn textbook_sun() -> Digits {
-    let observer = Observer::new(43.0, 0.0, 0.0).expect("a place");
-    let at = |declination_deg: f64, hour_angle: f64| {
-        let sun = Geocentric {
-            right_ascension_deg: 0.0,
-            declination_deg,
-            distance_au: 1.0,
-            sidereal_time_deg: hour_angle.rem_euclid(360.0),
-            equation_of_time_min: 0.0,
-        };
-        SunPosition::of(&sun, &observer)
+/// A textbook's own declination and hour angle through the program's geometry of a place.
+pub(crate) fn sun_at(latitude_deg: f64, declination_deg: f64, hour_angle_deg: f64) -> SunPosition {
+    let observer = Observer::new(latitude_deg, 0.0, 0.0).expect("a place");
+    let sun = Geocentric {
+        right_ascension_deg: 0.0,
+        declination_deg,
+        distance_au: 1.0,
+        sidereal_time_deg: hour_angle_deg.rem_euclid(360.0),
+        equation_of_time_min: 0.0,
     };
-    let (morning, afternoon) = (at(-14.0, -37.5), at(-2.4, 60.0));
+    SunPosition::of(&sun, &observer)
+}
+
+fn textbook_sun() -> Digits {
+    let (morning, afternoon) = (sun_at(43.0, -14.0, -37.5), sun_at(43.0, -2.4, 60.0));
     // The source counts from south, west positive.
     Digits::within(1.0, "the sun's parallax of 0.002°, and a figure that lies near the edge of its rounding")
         .is(morning.zenith_airless_deg, "66.5")

@@ -133,11 +133,11 @@ pub(crate) fn section() -> Option<Section> {
         Allowed(15.0, "the same; where light is half diffuse, what the beam gains the diffuse loses"),
         Standing::Derived,
     );
-    for (place, words) in split_by_hour {
+    for (place, (hours, words)) in split_by_hour {
         section.found(
             &format!("Global light of {place} split hour by hour, sunlit hours"),
             modelled(place),
-            sun::HOURS,
+            hours,
             &words,
             "Erbs et al. 1982 know the clearness of the hour alone; no source sets how near one hour must come",
             Standing::Derived,
@@ -176,26 +176,32 @@ fn modelled(place: &str) -> &'static str {
     }
 }
 
-/// Mean difference and root mean square of beam and diffuse light, in W/m² and as shares of the file's means.
-fn by_hour(split: &Year, real: &Year, sky: &YearSky) -> String {
+/// How many hours have sun, and of beam and diffuse light in them: mean difference and root mean square in W/m² and as shares
+/// of the file's means, and what half of the hours, nine in ten and all of them stay within.
+fn by_hour(split: &Year, real: &Year, sky: &YearSky) -> (usize, String) {
+    let lit: Vec<usize> = (0..sun::HOURS).filter(|hour| sky.has_sun(*hour)).collect();
     let words = |found: &[f64], own: &[f64]| {
-        let lit: Vec<usize> = (0..sun::HOURS).filter(|hour| sky.has_sun(*hour)).collect();
         let n = lit.len() as f64;
         let mean = lit.iter().map(|hour| own[*hour]).sum::<f64>() / n;
         let bias = lit.iter().map(|hour| found[*hour] - own[*hour]).sum::<f64>() / n;
         let square = lit.iter().map(|hour| (found[*hour] - own[*hour]).powi(2)).sum::<f64>() / n;
+        let mut each = Largest::default();
+        lit.iter().for_each(|hour| each.see(found[*hour] - own[*hour]));
+        let [half, most, all] = each.within([0.5, 0.9, 1.0]);
         format!(
-            "{bias:+.0} W/m² ({:+.1} %), root mean square {:.0} W/m² ({:.0} %)",
+            "{bias:+.0} W/m² ({:+.1} %), root mean square {:.0} W/m² ({:.0} %), half of the hours within {half:.0} W/m², nine \
+             in ten within {most:.0}, the largest {all:.0}",
             100.0 * bias / mean,
             square.sqrt(),
             100.0 * square.sqrt() / mean
         )
     };
-    format!(
+    let text = format!(
         "beam {}; diffuse {}",
         words(&split.dni_w_m2, &real.dni_w_m2),
         words(&split.dhi_w_m2, &real.dhi_w_m2)
-    )
+    );
+    (lit.len(), text)
 }
 
 /// Whether the nearest row of the climate table was made from this file.
