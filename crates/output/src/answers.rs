@@ -387,14 +387,31 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
         let amps = Reader::of(study).measure(current);
         text.push_str(&format!(" The dwelling asks {amps} of its feed."));
     }
-    let by_nec = study.design.system.place.rules.value() != Some(&design::system::Rules::Iec60364);
-    if by_nec && study.design.system.household.is_none() {
-        text.push_str(" Not checked: the load of the dwelling, which no [household] describes.");
-    }
+    text.push_str(&format!(" Not checked: {}.", not_checked(study)));
     text.push_str(" The local authority decides.");
     let short = if standing.is_empty() { plural(all, "circuit", "circuits") } else { standing };
     let answer = Answer::new(7, plain(text), short);
     if blocking { answer.open() } else { answer }
+}
+
+/// What no rule of this rule set looks at yet, so that the absence of a finding is not read as more than it is.
+fn not_checked(study: &Study) -> String {
+    let mut left = Vec::new();
+    if study.design.system.place.rules.value() == Some(&design::system::Rules::Iec60364) {
+        left.extend([
+            "the means of isolating",
+            "earth electrodes",
+            "residual-current devices",
+            "how full a raceway is",
+        ]);
+    } else {
+        if study.design.system.household.is_none() {
+            left.push("the load of the dwelling, which no [household] describes");
+        }
+        left.extend(["boxes and bends", "pre-charging"]);
+    }
+    left.extend(["where batteries may stand and how many", "working space"]);
+    crate::say::listed(&left.into_iter().map(String::from).collect::<Vec<_>>())
 }
 
 fn built(study: &Study) -> Answer {
