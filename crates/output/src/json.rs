@@ -519,11 +519,25 @@ pub fn weather(look: &study::Look, of: Option<(&Study, &Answer)>, written: &[std
             })
         })
         .collect();
+    let filled: Vec<Json> = look
+        .weather
+        .filled
+        .iter()
+        .map(|stretch| {
+            json!({
+                "year": stretch.year, "quantity": stretch.quantity.name(), "first_hour": stretch.first_hour,
+                "from": stretch.from(), "hours": stretch.hours,
+                "first_line": stretch.lines.map(|(first, _)| first),
+                "last_line": stretch.lines.map(|(_, last)| last), "left_out_after_line": stretch.after_line,
+                "method": stretch.method,
+            })
+        })
+        .collect();
     let [latitude, longitude, elevation, offset] = look.place;
     let mut value = json!({
         "format": FORMAT, "what": "weather", "says": look.says, "latitude_deg": number(latitude),
         "longitude_deg": number(longitude), "elevation_m": number(elevation), "utc_offset_h": number(offset),
-        "years": years.len(), "months": months, "dullest": dullest, "report": look.report, "doubtful": look.weather.doubtful,
+        "years": years.len(), "months": months, "dullest": dullest, "report": look.report, "odd": look.odd, "filled": filled, "doubtful": look.weather.doubtful,
         "pictures": written.iter().map(|path| path.display().to_string()).collect::<Vec<_>>(),
     });
     if let Some((study, answer)) = of {

@@ -1,34 +1,68 @@
 //! What cannot be true of a weather file as it stands, with the line to look at.
 
-use weather::{Observation, Plausibility};
+use weather::{Lines, Observation, Plausibility, Quantity};
 
 /// Hours of a year in which diffuse may exceed global before a column must be wrong; own judgement, no source. Sensors in
 /// the shade of a mast do it for a few.
 const FEW_HOURS: usize = 200;
 
-/// What in a file cannot be true of any year there: "name, line 9: …; look whether …". What is merely odd is left out.
-pub(crate) fn doubtful(name: &str, bytes: &[u8], found: &Plausibility) -> Vec<String> {
-    let told = found.observations.iter().filter_map(|odd| {
-        let (line, look) = match odd {
-            Observation::ZoneFarFromLongitude { .. } => {
-                (Line::Place, "look at the sign of the longitude and at the zone")
+/// A year of a file and what was found in it.
+pub(crate) struct Looked {
+    /// Calendar year, where there are many.
+    pub(crate) number: Option<i32>,
+    pub(crate) found: Plausibility,
+    pub(crate) lines: Lines,
+}
+
+/// What in a file cannot be true of any year there: "name, line 9: …; look whether …". What is merely odd is left out. Of
+/// several years with the same doubt the first is told, and the others are named.
+pub(crate) fn doubtful(name: &str, bytes: &[u8], years: &[Looked]) -> Vec<String> {
+    let mut told: Vec<(std::mem::Discriminant<Observation>, String, Vec<String>)> = Vec::new();
+    for year in years {
+        for odd in &year.found.observations {
+            let Some((line, look)) = doubt(odd, year) else { continue };
+            let kind = std::mem::discriminant(odd);
+            if let Some((_, _, others)) = told.iter_mut().find(|(known, ..)| *known == kind) {
+                if !matches!(odd, Observation::ZoneFarFromLongitude { .. }) {
+                    others.extend(year.number.map(|number| number.to_string()));
+                }
+                continue;
             }
-            Observation::NoonIsShifted { .. } => {
-                (Line::Place, "look at zone and longitude, and whether stamps open or close their hour")
-            }
-            Observation::DoesNotClose { .. } => (
-                Line::Hour(found.closure_worst.0),
-                "look whether two columns are swapped, or stamps open their hour",
-            ),
-            Observation::DiffuseAboveGlobal { hours } if *hours > FEW_HOURS => {
-                (Line::Columns, "look whether two columns are swapped")
-            }
-            _ => return None,
-        };
-        let at = line.of(bytes).map(|line| format!(", line {line}")).unwrap_or_default();
-        Some(format!("{name}{at}: {odd}; {look}"))
-    });
-    told.collect()
+            let number = match odd {
+                Observation::ZoneFarFromLongitude { .. } => None,
+                _ => year.number,
+            };
+            let called = number.map(|number| format!(", {number}")).unwrap_or_default();
+            let at = line.of(bytes, &year.lines).map(|line| format!(", line {line}")).unwrap_or_default();
+            told.push((kind, format!("{name}{called}{at}: {odd}; {look}"), Vec::new()));
+        }
+    }
+    told.into_iter()
+        .map(|(_, says, others)| match others.is_empty() {
+            true => says,
+            false => format!("{says}; the same in {}", others.join(", ")),
+        })
+        .collect()
+}
+
+/// Where to look, and for what; `None` for what may well be true.
+fn doubt(odd: &Observation, year: &Looked) -> Option<(Line, &'static str)> {
+    Some(match odd {
+        Observation::ZoneFarFromLongitude { .. } => {
+            (Line::Place, "look at the sign of the longitude and at the zone")
+        }
+        Observation::NoonIsShifted { .. } => {
+            (Line::Place, "look at zone and longitude, and whether stamps open or close their hour")
+        }
+        Observation::DoesNotClose { .. } => (
+            Line::Hour(year.found.closure_worst.0),
+            "look whether two columns are swapped, or stamps open their hour",
+        ),
+        Observation::DiffuseAboveGlobal { hours } if *hours > FEW_HOURS => {
+            (Line::Columns, "look whether two columns are swapped")
+        }
+        _ => return None,
+    })
 }
 
 /// What a line of a file says.
@@ -43,8 +77,11 @@ enum Line {
 }
 
 impl Line {
-    /// Its number from 1; `None` for a form without lines of that kind. A table with hours left out has no line to an hour.
-    fn of(self, bytes: &[u8]) -> Option<usize> {
+    /// Its number from 1; `None` for a form without lines of that kind, and for an hour that the file left out.
+    fn of(self, bytes: &[u8], lines: &Lines) -> Option<usize> {
+        if let Line::Hour(hour) = self {
+            return lines.of(Quantity::Global, hour);
+        }
         let text = String::from_utf8_lossy(bytes);
         let text = text.trim_start_matches('\u{feff}');
         if text.starts_with(['{', '-']) {
@@ -54,17 +91,14 @@ impl Line {
             let line_of = |wanted: &dyn Fn(&str) -> bool| text.lines().position(wanted).map(|at| at + 1);
             return match self {
                 Line::Place => line_of(&|line| line.starts_with("# longitude_deg")),
-                Line::Columns | Line::Hour(_) => line_of(&|line| !line.starts_with('#')),
+                _ => line_of(&|line| !line.starts_with('#')),
             };
         }
         // EPW names no columns: its eight lines of heading are followed by the hours. TMY3 names them in its second line.
-        let epw = text.starts_with("LOCATION,");
-        Some(match (self, epw) {
+        Some(match (self, text.starts_with("LOCATION,")) {
             (Line::Place, _) => 1,
-            (Line::Columns, true) => 9,
-            (Line::Columns, false) => 2,
-            (Line::Hour(hour), true) => 9 + hour,
-            (Line::Hour(hour), false) => 3 + hour,
+            (_, true) => 9,
+            (_, false) => 2,
         })
     }
 }
@@ -76,9 +110,12 @@ mod tests {
     #[test]
     fn lines_are_those_of_each_form() {
         let table = b"# place: x\n# latitude_deg: 45\n# longitude_deg: 9\ntime,ghi\n";
-        assert_eq!((Line::Place.of(table), Line::Hour(7).of(table)), (Some(3), Some(4)));
-        assert_eq!((Line::Place.of(b"LOCATION,x"), Line::Hour(0).of(b"LOCATION,x")), (Some(1), Some(9)));
-        assert_eq!((Line::Columns.of(b"722780,x"), Line::Hour(0).of(b"722780,x")), (Some(2), Some(3)));
-        assert_eq!(Line::Place.of(b"{}"), None);
+        let none = Lines::default();
+        assert_eq!((Line::Place.of(table, &none), Line::Columns.of(table, &none)), (Some(3), Some(4)));
+        let epw = b"LOCATION,x";
+        assert_eq!((Line::Place.of(epw, &none), Line::Columns.of(epw, &none)), (Some(1), Some(9)));
+        assert_eq!(Line::Columns.of(b"722780,x", &none), Some(2));
+        assert_eq!(Line::Hour(7).of(epw, &none), None);
+        assert_eq!(Line::Place.of(b"{}", &none), None);
     }
 }

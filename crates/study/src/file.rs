@@ -1,6 +1,7 @@
 //! Hourly files by their contents: one year, or many from the service of meteorological data; and a look at any of them.
 
-use crate::doubtful::doubtful;
+use crate::doubtful::{Looked, doubtful};
+use crate::filled::{first_of, gap_in_words, stretches, stretches_said};
 use crate::sky::{Years, falls_of};
 use std::sync::Arc;
 use weather::{FileYear, Fill, Place};
@@ -94,6 +95,7 @@ pub(crate) fn hours(name: &str, bytes: &[u8], utc_offset_h: Option<f64>) -> Resu
 /// Fills gaps and gives every year its snow; years of many that cannot be filled are left out with a remark.
 pub(crate) fn whole(
     name: &str,
+    bytes: &[u8],
     hours: Hours,
     sun: &sun::YearSky,
     snow: &weather::SnowSource,
@@ -101,7 +103,9 @@ pub(crate) fn whole(
     let mut remarks = hours.remarks;
     let many = hours.years.len() > 1;
     let mut years = Vec::with_capacity(hours.years.len());
-    for (number, year) in hours.years {
+    let (mut numbers, mut filled_in, mut looked) = (Vec::new(), Vec::new(), Vec::new());
+    for (number, mut year) in hours.years {
+        let lines = std::mem::take(&mut year.lines);
         let called = number.map_or_else(|| name.to_string(), |n| format!("{name}, {n}"));
         match year.into_year(sun, &FILLS) {
             Ok(filled) => {
@@ -110,10 +114,17 @@ pub(crate) fn whole(
                         remarks.push(remark);
                     }
                 }
+                filled_in.extend(stretches(number, &lines, &filled.filled));
+                looked.push(Looked {
+                    number,
+                    found: weather::Plausibility::of(&filled.year, &hours.place, sun),
+                    lines,
+                });
+                numbers.push(number);
                 years.push(filled.year);
             }
             Err(missing) => {
-                let first = missing.gaps.first().map(|gap| format!(", first at hour {}", gap.first_hour));
+                let first = missing.gaps.first().map(|gap| format!(", first {}", gap_in_words(gap, &lines)));
                 let says = format!(
                     "{called} has {} gaps that no named method fills{}",
                     missing.gaps.len(),
@@ -131,7 +142,8 @@ pub(crate) fn whole(
     }
     let (falls, more) = falls_of(&years, sun, snow, 1);
     remarks.extend(more);
-    Ok(Years { years, remarks, spread: None, falls, doubtful: Vec::new() })
+    let doubtful = doubtful(name, bytes, &looked);
+    Ok(Years { years, remarks, spread: None, falls, doubtful, numbers, filled: filled_in })
 }
 
 /// A look at weather, with or without a design.
@@ -147,6 +159,8 @@ pub struct Look {
     pub weather: Arc<Years>,
     /// Whether it can be true: figures, and what is odd.
     pub report: Vec<String>,
+    /// All that is odd of any year; the report shows the first of it.
+    pub odd: Vec<String>,
     /// Whether snowfall was made from the weather, and not stated by the owner.
     pub snow_modelled: bool,
 }
@@ -167,9 +181,9 @@ pub fn look_at_file(name: &str, bytes: &[u8]) -> Result<Look, String> {
         hours.years.iter().map(|(_, year)| year.gaps().iter().map(|gap| gap.hours).sum::<usize>()).sum();
     let count = hours.years.len();
     let format = hours.format;
-    let mut years = whole(name, hours, &sun, &weather::SnowSource::Modelled)?;
-    years.doubtful = doubtful(name, bytes, &weather::Plausibility::of(&years.years[0], &place, &sun));
-    let mut report = report(&years, &place, &sun);
+    let years = whole(name, bytes, hours, &sun, &weather::SnowSource::Modelled)?;
+    let odd = odd(&years, &place, &sun);
+    let mut report = report(&years, &place, &sun, &odd);
     let missing = if gaps == 0 {
         "no hour is missing".to_string()
     } else {
@@ -183,6 +197,7 @@ pub fn look_at_file(name: &str, bytes: &[u8]) -> Result<Look, String> {
         sun,
         weather: Arc::new(years),
         report,
+        odd,
         snow_modelled: true,
     })
 }
@@ -214,54 +229,71 @@ pub fn look_at_study(study: &crate::Study) -> Result<Look, crate::Unanswered> {
         elevation_m: observer.elevation_m,
         utc_offset_h: sky.sun.utc_offset_h,
     };
+    let odd = odd(&sky.weather, &place, &sky.sun);
     Ok(Look {
         says: sky.says.clone(),
         place: [place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h],
-        report: report(&sky.weather, &place, &sky.sun),
+        report: report(&sky.weather, &place, &sky.sun, &odd),
+        odd,
         sun: sky.sun.clone(),
         weather: sky.weather.clone(),
         snow_modelled: study.design.system.place.snow.is_none(),
     })
 }
 
-/// Figures of plausibility of the first year, and what is odd in any.
-fn report(years: &Years, place: &Place, sun: &sun::YearSky) -> Vec<String> {
+/// What is odd of any year, each with its year where there are many.
+pub(crate) fn odd(years: &Years, place: &Place, sun: &sun::YearSky) -> Vec<String> {
     let mut lines = Vec::new();
     for (index, year) in years.years.iter().enumerate() {
-        let found = weather::Plausibility::of(year, place, sun);
-        if index == 0 {
-            let (global, beam, diffuse) = found.yearly_kwh_m2;
-            let hour = found.closure_worst.0;
-            let day = hour / 24;
-            let month = sun::month_of_day(day);
-            let which = if years.years.len() > 1 { "first year: " } else { "" };
-            lines.push(format!(
-                "{which}global {global:.0}, beam {beam:.0}, diffuse {diffuse:.0} kWh/m²; air {:.1} to {:.1} °C, mean {:.1}",
-                found.air_c.0, found.air_c.2, found.air_c.1
-            ));
-            lines.push(format!(
-                "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² in month {} day {} hour {}",
-                found.closure_rms_w_m2,
-                // No minus before a zero.
-                (found.closure_bias * 1000.0).round() / 10.0 + 0.0,
-                found.closure_worst.1.abs(),
-                month + 1,
-                day - sun::month_start_day(month) + 1,
-                hour % 24 + 1,
-            ));
-            lines.push(format!(
-                "{which}middle of the light against noon: {:+.2} h",
-                (found.noon_shift_h * 100.0).round() / 100.0 + 0.0
-            ));
-        }
-        for odd in &found.observations {
-            let odd = odd.to_string();
-            if !lines.contains(&odd) && lines.len() < 12 {
-                lines.push(odd);
+        for odd in &weather::Plausibility::of(year, place, sun).observations {
+            let called = match years.numbers.get(index).copied().flatten() {
+                // Zone and longitude are the same of every year.
+                _ if matches!(odd, weather::Observation::ZoneFarFromLongitude { .. }) => String::new(),
+                Some(number) => format!("{number}: "),
+                None if years.years.len() > 1 => format!("year {}: ", index + 1),
+                None => String::new(),
+            };
+            let line = format!("{called}{odd}");
+            if !lines.contains(&line) {
+                lines.push(line);
             }
         }
     }
-    lines.extend(years.remarks.iter().cloned());
+    lines
+}
+
+/// Figures of plausibility of the first year, what is odd in any, and what was filled.
+fn report(years: &Years, place: &Place, sun: &sun::YearSky, odd: &[String]) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(year) = years.years.first() {
+        let found = weather::Plausibility::of(year, place, sun);
+        let (global, beam, diffuse) = found.yearly_kwh_m2;
+        let which = if years.years.len() > 1 { "first year: " } else { "" };
+        lines.push(format!(
+            "{which}global {global:.0}, beam {beam:.0}, diffuse {diffuse:.0} kWh/m²; air {:.1} to {:.1} °C, mean {:.1}",
+            found.air_c.0, found.air_c.2, found.air_c.1
+        ));
+        lines.push(format!(
+            "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² on {}",
+            found.closure_rms_w_m2,
+            // No minus before a zero.
+            (found.closure_bias * 1000.0).round() / 10.0 + 0.0,
+            found.closure_worst.1.abs(),
+            weather::hour_in_words(found.closure_worst.0),
+        ));
+        lines.push(format!(
+            "{which}middle of the light against noon: {:+.2} h",
+            (found.noon_shift_h * 100.0).round() / 100.0 + 0.0
+        ));
+    }
+    lines.extend(first_of(odd.to_vec(), "oddities"));
+    for remark in &years.remarks {
+        // What is odd of a design's file stands among its remarks too.
+        if !lines.contains(remark) {
+            lines.push(remark.clone());
+        }
+    }
+    lines.extend(stretches_said(&years.filled));
     lines
 }
 

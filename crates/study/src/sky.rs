@@ -30,6 +30,10 @@ pub struct Years {
     pub falls: Vec<Vec<weather::SnowFall>>,
     /// What cannot be true of a file as it stands, with its line; nothing for years made here.
     pub doubtful: Vec<String>,
+    /// Calendar year of each, where a file holds many.
+    pub numbers: Vec<Option<i32>>,
+    /// Hours that a file lacked, by year, quantity and time; nothing for years made here.
+    pub filled: Vec<crate::FilledStretch>,
 }
 
 /// Weather and sky of a place.
@@ -168,7 +172,15 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         });
         remarks.push(spread_said(&generator.spread()));
         remarks.extend(unreachable(generator.unreachable_months()));
-        Years { years, remarks, spread: Some(generator.spread()), falls, doubtful: Vec::new() }
+        Years {
+            numbers: vec![None; years.len()],
+            years,
+            remarks,
+            spread: Some(generator.spread()),
+            falls,
+            doubtful: Vec::new(),
+            filled: Vec::new(),
+        }
     });
     note_snow(system, &made, &mut terms);
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
@@ -218,21 +230,6 @@ fn climate_row(wanted: &str, latitude: f64, longitude: f64) -> Result<&'static C
     })
 }
 
-const NAMES: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
 /// Twelve monthly means of wind, m/s: the owner's, or the assumption, which no climate row can replace.
 fn wind(place: &design::system::Place, terms: &mut Vec<Term>) -> [f64; 12] {
     match &place.weather.wind {
@@ -253,7 +250,7 @@ fn wind(place: &design::system::Place, terms: &mut Vec<Term>) -> [f64; 12] {
 
 /// How far years differ, what of it was added, and on whose word.
 fn spread_said(spread: &weather::synthesis::Spread) -> String {
-    let month = NAMES.get(spread.dark_month).copied().unwrap_or("the darkest month");
+    let month = weather::MONTH_NAMES.get(spread.dark_month).copied().unwrap_or("the darkest month");
     let percent = |share: f64| format!("{:.1} %", 100.0 * share);
     let added = if spread.added > 0.0 {
         format!(
@@ -276,7 +273,8 @@ fn spread_said(spread: &weather::synthesis::Spread) -> String {
 
 /// Says which months come out duller than the monthly means they were made from.
 fn unreachable(months: &[usize]) -> Option<String> {
-    let named: Vec<&str> = months.iter().filter_map(|month| NAMES.get(*month).copied()).collect();
+    let named: Vec<&str> =
+        months.iter().filter_map(|month| weather::MONTH_NAMES.get(*month).copied()).collect();
     (!named.is_empty()).then(|| {
         format!(
             "the light stated for {} is more than the sun of this place can give; the years made are duller there",
@@ -320,12 +318,11 @@ fn from_file(
     let (snow, snow_key) = snow_source(system);
     let key = Key::new("file").count(sun_key).count(snow_key).bytes(bytes).done();
     // Read anew only when the bytes changed; what cannot be read is no layer.
-    let whole = crate::file::whole(name, hours, &sun, &snow).map_err(refuse)?;
+    let whole = crate::file::whole(name, bytes, hours, &sun, &snow).map_err(refuse)?;
     let weather = memo.weather.get(key, || {
         let mut whole = whole;
-        let found = weather::Plausibility::of(&whole.years[0], &place, &sun);
-        whole.remarks.extend(found.observations.iter().map(ToString::to_string));
-        whole.doubtful = crate::doubtful::doubtful(name, bytes, &found);
+        let odd = crate::file::odd(&whole, &place, &sun);
+        whole.remarks.extend(crate::filled::first_of(odd, "oddities"));
         whole
     });
     note_snow(system, &weather, &mut terms);

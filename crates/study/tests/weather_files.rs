@@ -88,3 +88,203 @@ fn an_owners_wind_is_used_and_a_climate_is_prepared_once() {
     // The same draws, twice as windy; 8760 hours of which one in nine is fresh know their mean to 2 %.
     assert!((own / assumed - 2.0).abs() < 1e-9 && (assumed - 3.5).abs() < 0.25, "{own} {assumed}");
 }
+
+/// Month, day and hour (1 to 24) of an hour of the year.
+fn date(hour: usize) -> (usize, usize, usize) {
+    let day = hour / 24;
+    let month = sun::month_of_day(day);
+    (month + 1, day - sun::month_start_day(month) + 1, hour % 24 + 1)
+}
+
+fn made() -> weather::Year {
+    let normals = normals();
+    weather::synthesise(&normals, &normals.sky().expect("a place"), 3, 0).expect("normals")
+}
+
+/// A whole table of 2024, with 29 February, of `[global, beam, diffuse, air, wind]` as changed; an hour changed to nothing is
+/// left out. Its first hour stands on line 8.
+fn whole_table(year: &weather::Year, change: impl Fn(usize, &mut [String; 5]) -> bool) -> String {
+    let mut text = "# place: Upper Field\n# latitude_deg: 48\n# longitude_deg: 11\n# elevation_m: 500\n# utc_offset_h: 1\n# stamp: hour ending\ntime,ghi_w_m2,dni_w_m2,dhi_w_m2,air_c,wind_m_s\n".to_string();
+    for hour in 0..sun::HOURS {
+        let (month, day, at) = date(hour);
+        let values = [&year.ghi_w_m2, &year.dni_w_m2, &year.dhi_w_m2, &year.air_c]
+            .map(|list| format!("{:.3}", list[hour]));
+        let [global, beam, diffuse, air] = values;
+        let mut cells = [global, beam, diffuse, air, "3".to_string()];
+        if change(hour, &mut cells) {
+            writeln!(text, "2024-{month:02}-{day:02} {at:02}:00,{}", cells.join(","))
+                .expect("a string takes it");
+        }
+        if hour + 1 == 24 * 59 {
+            for at in 1..=24 {
+                writeln!(text, "2024-02-29 {at:02}:00,{}", cells.join(",")).expect("a string takes it");
+            }
+        }
+    }
+    text
+}
+
+#[test]
+fn filled_hours_are_listed_with_date_line_length_and_method() {
+    // 4 January 03:00 to 05:00 without air; 1 April 01:00 left out, which is behind 29 February.
+    let april = 24 * 90;
+    let text = whole_table(&made(), |hour, cells| {
+        if (74..77).contains(&hour) {
+            cells[3].clear();
+        }
+        hour != april
+    });
+    let look = study::look_at_file("field.csv", text.as_bytes()).expect("it can be used");
+    for said in [
+        "air temperature from 4 January, 03:00, 3 hours (lines 82 to 84), run straight between their neighbours",
+        // Lines 8 and on hold 2160 hours and the 24 of 29 February before it.
+        "wind speed from 1 April, 01:00, 1 hour (left out after line 2191), run straight between their neighbours",
+        "global irradiance from 1 April, 01:00, 1 hour (left out after line 2191), taken from the same hour",
+    ] {
+        assert!(look.report.iter().any(|line| line.starts_with(said)), "{said}: {:#?}", look.report);
+    }
+    assert_eq!(look.weather.filled.len(), 6);
+    let air = look.weather.filled.iter().find(|stretch| stretch.hours == 3).expect("the air");
+    assert_eq!((air.from(), air.lines), ("4 January, 03:00".to_string(), Some((82, 84))));
+}
+
+#[test]
+fn of_many_filled_stretches_the_rest_is_counted_and_an_unfillable_one_has_date_and_line() {
+    let text = whole_table(&made(), |hour, cells| {
+        if hour % 240 == 100 {
+            cells[4].clear();
+        }
+        true
+    });
+    let look = study::look_at_file("field.csv", text.as_bytes()).expect("it can be used");
+    let stretches = (0..sun::HOURS).filter(|hour| hour % 240 == 100).count();
+    assert_eq!(look.weather.filled.len(), stretches);
+    let shown = look.report.iter().filter(|line| line.starts_with("wind speed from")).count();
+    assert_eq!(shown, 12);
+    assert_eq!(look.report.last(), Some(&format!("and {} more stretches", stretches - 12)));
+
+    let refused = study::look_at_file(
+        "field.csv",
+        whole_table(&made(), |hour, cells| {
+            if (24 * 100..24 * 130).contains(&hour) {
+                cells[3].clear();
+            }
+            true
+        })
+        .as_bytes(),
+    )
+    .expect_err("a month of air is not made up");
+    // Seven days on either side are borrowed: from 18 April to 3 May nothing is near; 108 days and 24 leap hours behind line 7.
+    let first = 24 * 107;
+    assert!(
+        refused.contains(&format!(
+            "first air temperature from 18 April, 01:00, 384 hours (lines {} to",
+            first + 24 + 8
+        )),
+        "{refused}"
+    );
+}
+
+#[test]
+fn every_year_of_a_file_is_examined() {
+    let year = made();
+    let mut text = "-BEGIN HEADER-\nHourly Data\nDates (month/day/year): 01/01/2018 through 12/31/2019 in LST\n\
+         Location: latitude  48.0   longitude 11.0\n\
+         elevation from a grid: Average = 500 meters\n\
+         The value for missing source data is: -999\n\
+         ALLSKY_SFC_SW_DWN global (Wh/m^2)\nALLSKY_SFC_SW_DNI beam (Wh/m^2)\nALLSKY_SFC_SW_DIFF diffuse (Wh/m^2)\n\
+         T2M air (C)\nWS10M wind (m/s)\n-END HEADER-\n\
+         YEAR,MO,DY,HR,ALLSKY_SFC_SW_DWN,ALLSKY_SFC_SW_DNI,ALLSKY_SFC_SW_DIFF,T2M,WS10M\n"
+        .to_string();
+    for number in [2018, 2019] {
+        for hour in 0..sun::HOURS {
+            let (month, day, at) = date(hour);
+            let (mut beam, mut diffuse) = (year.dni_w_m2[hour], year.dhi_w_m2[hour]);
+            if number == 2019 {
+                std::mem::swap(&mut beam, &mut diffuse);
+            }
+            writeln!(
+                text,
+                "{number},{month},{day},{},{:.2},{beam:.2},{diffuse:.2},{:.2},3",
+                at - 1,
+                year.ghi_w_m2[hour],
+                year.air_c[hour]
+            )
+            .expect("a string takes it");
+        }
+    }
+    let look = study::look_at_file("answer.csv", text.as_bytes()).expect("two years");
+    assert_eq!(look.weather.numbers, [Some(2018), Some(2019)]);
+    let told = &look.weather.doubtful;
+    assert!(!told.is_empty() && told.iter().all(|said| said.starts_with("answer.csv, 2019")), "{told:?}");
+    let line: usize = told
+        .iter()
+        .find_map(|said| said.split("line ").nth(1)?.split(':').next()?.parse().ok())
+        .expect("a line of the second year");
+    assert!(line > 13 + sun::HOURS, "{told:?}");
+    assert!(look.report.iter().any(|said| said.starts_with("2019: global differs")), "{:?}", look.report);
+    assert!(!look.report.iter().any(|said| said.starts_with("2018: global differs")), "{:?}", look.report);
+}
+
+/// Diffuse light too large by 60 W/m² all year, and by far the most at one hour.
+const WORST: usize = 24 * 181 + 11;
+
+fn spoiled(hour: usize, diffuse: f64) -> f64 {
+    diffuse + if hour == WORST { 500.0 } else { 60.0 }
+}
+
+#[test]
+fn the_line_of_a_doubt_is_that_of_the_reader_behind_a_leap_day() {
+    let year = made();
+    let mut epw = "LOCATION,Upper Field,-,-,made,0,48,11,1,500\nDESIGN CONDITIONS,0\nTYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\nHOLIDAYS/DAYLIGHT SAVINGS,Yes,0,0,0\nCOMMENTS 1,made\nCOMMENTS 2,\nDATA PERIODS,1,1,Data,Sunday,1/1,12/31\n".to_string();
+    let mut row = |month: usize, day: usize, at: usize, hour: usize| {
+        let mut cells: Vec<String> = vec!["0".into(); 35];
+        for (cell, value) in [
+            (0, 2024.0),
+            (1, month as f64),
+            (2, day as f64),
+            (3, at as f64),
+            (6, year.air_c[hour]),
+            (13, year.ghi_w_m2[hour]),
+            (14, year.dni_w_m2[hour]),
+            (15, spoiled(hour, year.dhi_w_m2[hour])),
+            (21, 3.0),
+        ] {
+            cells[cell] = value.to_string();
+        }
+        cells[30] = "999".into();
+        cells[32] = "999".into();
+        epw += &cells.join(",");
+        epw.push('\n');
+    };
+    for hour in 0..sun::HOURS {
+        let (month, day, at) = date(hour);
+        row(month, day, at, hour);
+        if hour + 1 == 24 * 59 {
+            (1..=24).for_each(|at| row(2, 29, at, hour));
+        }
+    }
+    let look = study::look_at_file("field.epw", epw.as_bytes()).expect("a year");
+    let told = &look.weather.doubtful;
+    let line = epw.lines().position(|text| text.starts_with("2024,7,1,12,")).expect("1 July, 12:00") + 1;
+    assert_eq!(line, 9 + WORST + 24);
+    assert!(
+        told.iter().any(|said| said.starts_with(&format!("field.epw, line {line}: global differs"))),
+        "{told:?}"
+    );
+    assert!(look.report.iter().any(|said| said.ends_with("on 1 July, 12:00")), "{:?}", look.report);
+
+    // The same of a table that leaves an hour out as well.
+    let table = whole_table(&year, |hour, cells| {
+        cells[2] = format!("{:.3}", spoiled(hour, year.dhi_w_m2[hour]));
+        hour != 30
+    });
+    let line =
+        table.lines().position(|text| text.starts_with("2024-07-01 12:00")).expect("1 July, 12:00") + 1;
+    let look = study::look_at_file("field.csv", table.as_bytes()).expect("a year");
+    let told = &look.weather.doubtful;
+    assert!(
+        told.iter().any(|said| said.starts_with(&format!("field.csv, line {line}: global differs"))),
+        "{told:?}"
+    );
+}

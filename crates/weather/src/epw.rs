@@ -76,6 +76,7 @@ pub fn read_epw(bytes: &[u8]) -> Result<FileYear, ReadError> {
         let day = whole(line, "the day", &found[2], 1, 31)?;
         let hour = whole(line, "the hour", &found[3], 1, 24)?;
         let Some(index) = walk.step(line, (month, day, hour), false)? else { continue };
+        year.lines.note(index, line);
         let light = |cell: usize, name: &str, high: f64| {
             reading(line, name, &found[cell], (0.0, high), |v| v == 9999.0)
         };

@@ -131,7 +131,7 @@ impl HourWalk {
         if day > days_in(month, false) {
             return Err(ReadError::new(
                 line,
-                format!("day {day} of month {month}"),
+                format!("{day} {}", MONTH_NAMES[(month as usize).clamp(1, 12) - 1]),
                 "a date of the calendar",
             ));
         }
@@ -139,15 +139,14 @@ impl HourWalk {
         if index < self.next {
             return Err(ReadError::new(
                 line,
-                format!("month {month} day {day} hour {hour} comes after a later or equal hour"),
+                format!("{} comes after a later or equal hour", hour_in_words(index)),
                 "hours in order of time, each once",
             ));
         }
         if index > self.next && !gaps {
-            let (m, d, h) = date_of(self.next);
             return Err(ReadError::new(
                 line,
-                format!("month {month} day {day} hour {hour} where month {m} day {d} hour {h} should follow"),
+                format!("{} where {} should follow", hour_in_words(index), hour_in_words(self.next)),
                 "every hour of the year in order",
             ));
         }
@@ -173,6 +172,28 @@ impl HourWalk {
             format!("{} hours of 29 February were left out: all years here have 365 days", self.leap_rows)
         })
     }
+}
+
+/// The months by name.
+pub const MONTH_NAMES: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/// An hour of the year, 0 to 8759, in words by the stamp that closes it, 01:00 to 24:00: "26 February, 19:00".
+pub fn hour_in_words(hour: usize) -> String {
+    let (month, day, hour) = date_of(hour.min(HOURS - 1));
+    format!("{day} {}, {hour:02}:00", MONTH_NAMES[month - 1])
 }
 
 /// Month, day and hour (1 to 24) of an hour of the year.

@@ -3,7 +3,8 @@
 use sun::{HOURS, YearSky};
 
 use crate::erbs::split_global;
-use crate::fields::date_of;
+use crate::fields::hour_in_words;
+use crate::lines::Lines;
 use crate::normals::ASSUMED_WIND_M_S;
 use crate::year::{Place, Year};
 
@@ -104,6 +105,8 @@ pub struct FileYear {
     pub snow_cm: Vec<Option<f64>>,
     /// Ground albedo, 0 to 1.
     pub albedo: Vec<Option<f64>>,
+    /// The line each hour was read from.
+    pub lines: Lines,
     /// What the reader did that the owner should know: leap days left out, columns not used.
     pub remarks: Vec<String>,
 }
@@ -131,13 +134,8 @@ impl core::fmt::Display for StillMissing {
         let hours: usize = self.gaps.iter().map(|g| g.hours).sum();
         write!(f, "{hours} hourly values are missing in {} gaps", self.gaps.len())?;
         if let Some(gap) = self.gaps.first() {
-            let (month, day, hour) = date_of(gap.first_hour);
-            write!(
-                f,
-                "; the first: {} from month {month} day {day} hour {hour}, {} hours",
-                gap.quantity.name(),
-                gap.hours
-            )?;
+            let from = hour_in_words(gap.first_hour);
+            write!(f, "; the first: {} from {from}, {} hours", gap.quantity.name(), gap.hours)?;
         }
         Ok(())
     }
@@ -158,6 +156,7 @@ impl FileYear {
             wind_m_s: none(),
             snow_cm: none(),
             albedo: none(),
+            lines: Lines::empty(),
             remarks: Vec::new(),
         }
     }

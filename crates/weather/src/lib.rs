@@ -20,6 +20,7 @@ mod table_csv;
 mod tmy3;
 
 mod json;
+mod lines;
 mod power;
 
 mod plausibility;
@@ -29,7 +30,9 @@ mod snow;
 pub use carried::carried_to_latitude;
 pub use epw::read_epw;
 pub use erbs::{daily_diffuse_fraction, hourly_diffuse_fraction, monthly_diffuse_fraction, split_global};
+pub use fields::{MONTH_NAMES, hour_in_words};
 pub use file_year::{FileYear, Fill, Filled, Gap, Quantity, StillMissing};
+pub use lines::Lines;
 pub use normals::{ASSUMED_WIND_M_S, BadNormals, Normals};
 pub use plausibility::{Observation, Plausibility};
 pub use power::{PowerYears, read_power};

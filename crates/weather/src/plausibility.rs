@@ -2,7 +2,7 @@
 
 use sun::{HOURS, YearSky};
 
-use crate::fields::date_of;
+use crate::fields::hour_in_words as date;
 use crate::year::{Place, Year};
 
 /// Something about a year that a person should look at.
@@ -59,10 +59,6 @@ pub enum Observation {
 
 impl core::fmt::Display for Observation {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        let date = |hour: usize| {
-            let (m, d, h) = date_of(hour);
-            format!("month {m} day {d} hour {h}")
-        };
         match self {
             Self::DoesNotClose { rms_w_m2 } => {
                 write!(f, "global differs from diffuse plus beam by {rms_w_m2:.0} W/m² (root mean square)")
@@ -72,12 +68,12 @@ impl core::fmt::Display for Observation {
                 write!(f, "the longitude is {hours:+.1} h from the meridian of the time zone")
             }
             Self::LightAtNight { hours, worst } => {
-                write!(f, "{hours} hours have light at night, most {:.0} W/m² in {}", worst.1, date(worst.0))
+                write!(f, "{hours} hours have light at night, most {:.0} W/m² on {}", worst.1, date(worst.0))
             }
             Self::BrighterThanSpace { hours, worst } => {
                 write!(
                     f,
-                    "{hours} hours are brighter than sunlight above the air, worst {:.0} W/m² in {}",
+                    "{hours} hours are brighter than sunlight above the air, worst {:.0} W/m² on {}",
                     worst.1,
                     date(worst.0)
                 )
@@ -86,7 +82,7 @@ impl core::fmt::Display for Observation {
             Self::TemperatureJumps { hours, first_hour } => {
                 write!(
                     f,
-                    "temperature jumps by more than 15 K in {hours} hours, first in {}",
+                    "temperature jumps by more than 15 K in {hours} hours, first on {}",
                     date(*first_hour)
                 )
             }

@@ -148,6 +148,7 @@ impl Answer {
                     _ => &mut file.wind_m_s,
                 };
                 list[index] = *value;
+                file.lines.note_one(parameter, index, *line);
             }
         }
         let mut found = PowerYears { years: Vec::new(), left_out: Vec::new() };

@@ -106,6 +106,7 @@ pub fn read_table(bytes: &[u8]) -> Result<FileYear, ReadError> {
         }
         rows += 1;
         let Some(index) = walk.step(line, stamp, true)? else { continue };
+        year.lines.note(index, line);
         for (cell, column) in found[1..].iter().zip(&columns) {
             let (name, low, high) = COLUMNS[*column];
             let value = if cell.is_empty() {

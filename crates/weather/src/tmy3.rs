@@ -89,6 +89,7 @@ pub fn read_tmy3(bytes: &[u8]) -> Result<FileYear, ReadError> {
             whole(line, "the hour", hour, 1, 24)?,
         );
         let Some(index) = walk.step(line, stamp, false)? else { continue };
+        year.lines.note(index, line);
         let value = |cell: usize, name: &str, low: f64, high: f64| {
             reading(line, name, &found[cell], (low, high), |v| v <= -9900.0)
         };

@@ -7,7 +7,7 @@
 //! Why it matters: swapped columns, a longitude that lost its sign and stamps of another convention read without an error,
 //! and every energy figure then comes from a sun that stands elsewhere.
 //!
-//! Known limits: of several years the first is looked at. A file of another place closes as well as that of your own:
+//! Known limits: of several years with the same doubt the first is told in full and the others are named. A file of another place closes as well as that of your own:
 //! compare the place that `weather look` names.
 //!
 //! Source: closure of the three components is their definition. Limits are own judgement, with room for the sensors of real
