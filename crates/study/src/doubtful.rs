@@ -34,7 +34,13 @@ pub(crate) fn doubtful(name: &str, bytes: &[u8], years: &[Looked]) -> Vec<String
             };
             let called = number.map(|number| format!(", {number}")).unwrap_or_default();
             let at = line.of(bytes, &year.lines).map(|line| format!(", line {line}")).unwrap_or_default();
-            told.push((kind, format!("{name}{called}{at}: {odd}; {look}"), Vec::new()));
+            // The hour shows the doubt; its cause may stand where the columns are named.
+            let named = match line {
+                Line::Hour(_) if !bytes.starts_with(b"LOCATION,") => Line::Columns.of(bytes, &year.lines),
+                _ => None,
+            };
+            let named = named.map(|line| format!(" (columns are named in line {line})")).unwrap_or_default();
+            told.push((kind, format!("{name}{called}{at}: {odd}; {look}{named}"), Vec::new()));
         }
     }
     told.into_iter()

@@ -75,7 +75,7 @@ mod tests {
         let told = found(&swapped);
         assert_eq!(told.len(), 1);
         assert!(
-            told[0].says.contains("measured.csv, line 7") && told[0].says.contains("swapped"),
+            told[0].says.contains("columns are named in line 7") && told[0].says.contains("swapped"),
             "{}",
             told[0].says
         );
