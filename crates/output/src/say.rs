@@ -134,26 +134,10 @@ pub fn listed(things: &[String]) -> String {
     }
 }
 
-/// Months in full, January first.
-pub const MONTHS_IN_FULL: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
 /// A day of the nominal year as "21 December".
 pub fn day(day_of_year: usize) -> String {
     let mut left = day_of_year % 365;
-    for (month, days) in MONTHS_IN_FULL.iter().zip(sun::MONTH_DAYS) {
+    for (month, days) in quantity::MONTHS.iter().zip(sun::MONTH_DAYS) {
         if left < days {
             return format!("{} {month}", left + 1);
         }

@@ -42,5 +42,21 @@ pub use settle::{greatest, least, product_of_count, sum};
 pub use traced::{Choice, Origin, Reason, Series, Term, Traced, Value, Working};
 pub use unit::{Unit, units};
 
+/// Months in full, January first.
+pub const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
 /// Digits after which two figures count as the same: accepted figures are compared at this relative difference.
 pub const SAME: f64 = 1e-9;

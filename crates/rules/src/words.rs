@@ -3,13 +3,6 @@
 use quantity::{Fact, FieldPath, Gap, Measure, Origin, SAME, Traced, print};
 use study::Study;
 
-/// Months in words.
-#[rustfmt::skip]
-pub(crate) const MONTHS: [&str; 12] = [
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-];
-
 /// A value in the owner's units.
 pub(crate) fn say<T: Measure>(study: &Study, traced: &Traced<T>) -> String {
     print(traced.si(), T::KIND, study.design.system.units)

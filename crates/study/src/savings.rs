@@ -45,21 +45,6 @@ pub struct SavingStudy {
     pub price: Fact<Money>,
 }
 
-const NAMES: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
 const LEAST_LIGHT: Clause =
     Clause { document: "IEEE 1562", edition: "2007", clause: "worst month", standing: Standing::Remembered };
 
@@ -94,7 +79,7 @@ pub(crate) fn critical(
     let term = months[month].term("energy of the month", &units::KILOWATT_HOUR);
     let used = Traced::series(
         Energy::from_si(a_day(month)),
-        format!("a day of {}", NAMES[month]),
+        format!("a day of {}", quantity::MONTHS[month]),
         demand::BY_HOURS,
         vec![term],
     );
@@ -107,7 +92,8 @@ pub(crate) fn critical(
         value: Ratio::from_si(0.70),
         origin: crate::house::assumption("saving", because, "array spared by a saving"),
     };
-    let says = format!("full-sun hours of a mean day in {}, by modules of each plane", NAMES[month]);
+    let says =
+        format!("full-sun hours of a mean day in {}, by modules of each plane", quantity::MONTHS[month]);
     let sun = Traced::series(Time::from_si(sun[month] * 3600.0), says, LEAST_LIGHT, terms);
     Some(CriticalMonth { month, sun, daily, factor })
 }
@@ -138,7 +124,7 @@ pub(crate) fn savings(
         let (mut daily, mut array, mut battery) = (nothing(), nothing(), nothing());
         if let (Ok((months, terms)), Some(critical)) = (&saved, critical) {
             let month = critical.month;
-            let says = format!("{}, on a day of {}", saving.name, NAMES[month]);
+            let says = format!("{}, on a day of {}", saving.name, quantity::MONTHS[month]);
             let day = series(months[month] / MONTH_DAYS[month] as f64, says, terms);
             array = Fact::Known(ArrayNeeded::of(&day, &critical.sun, &critical.factor));
             if let (Some(capacity), Fact::Known(used)) = (&capacity, &critical.daily)

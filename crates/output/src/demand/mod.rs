@@ -9,7 +9,7 @@ pub use tables::{against_bills, by_month, followed, meter, savings};
 use crate::answers::{Answer, cannot};
 use crate::book::Span;
 use crate::say::{Reader, fixed};
-use crate::sheets::{LONG_MONTHS, SHOWN_MONTHS};
+use crate::sheets::LONG_MONTHS;
 use crate::table::Table;
 use loads::MONTH_DAYS;
 use quantity::{Energy, Fact, FigureName, Measure, Traced};
@@ -78,7 +78,7 @@ fn most_month(study: &Study, reader: &Reader, daily: &Traced<Energy>) -> Vec<Spa
         return Vec::new();
     }
     vec![
-        Span::plain(format!("; most in {}, ", SHOWN_MONTHS[most])),
+        Span::plain(format!("; most in {}, ", quantity::MONTHS[most])),
         Span::figure(
             reader.measure(Energy::from_si(a_day(most))),
             FigureName::new(&["loads-total", LONG_MONTHS[most]]),

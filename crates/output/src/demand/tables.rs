@@ -1,7 +1,7 @@
 //! Tables of question 2.
 
 use crate::say::{NOT_KNOWN, Reader, fixed, words};
-use crate::sheets::{LONG_MONTHS, MONTHS, SHOWN_MONTHS};
+use crate::sheets::{LONG_MONTHS, MONTHS};
 use crate::table::{Align, Cell, Column, Row, Table, Tone};
 use loads::{Agreement, FollowedYear, Reconciled};
 use quantity::{Energy, Fact, FigureName, Money, units};
@@ -164,7 +164,7 @@ pub fn savings(study: &Study) -> Option<Table> {
     let coin = study.design.system.currency.code();
     Some(Table {
         id: "savings".into(),
-        caption: format!("Use less first: what each saving spares, by {}", SHOWN_MONTHS[critical.month]),
+        caption: format!("Use less first: what each saving spares, by {}", quantity::MONTHS[critical.month]),
         columns: vec![
             left("saving"),
             right("a day", "kWh"),
@@ -178,7 +178,7 @@ pub fn savings(study: &Study) -> Option<Table> {
         rows: rows.collect(),
         note: format!(
             "{} asks most of the light there is. Array by its {} full-sun hours a day and 70 % from array to outlet (common practice, no source); battery for as many days as now; money at the prices of your own modules and batteries.",
-            SHOWN_MONTHS[critical.month],
+            quantity::MONTHS[critical.month],
             fixed(units::HOUR.of_si(critical.sun.si()), 1)
         ),
     })

@@ -26,8 +26,7 @@ impl Form {
 }
 
 /// Names of months for axes.
-pub(crate) const MONTHS: [&str; 12] =
-    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+pub(crate) use crate::sheets::MONTHS;
 
 /// First day of each month of a common year, counted from 0.
 pub(crate) fn month_starts() -> [usize; 12] {

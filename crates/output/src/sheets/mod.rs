@@ -8,7 +8,7 @@ mod year;
 pub use carried::{at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, without_a_unit};
 pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
 pub use schedules::{circuits, equipment, identifier, raceways};
-pub use year::{LONG_MONTHS, MONTHS, SHOWN_MONTHS, loads, losses, months, strings};
+pub use year::{LONG_MONTHS, MONTHS, loads, losses, months, strings};
 
 use crate::say::NOT_KNOWN;
 use crate::table::{Align, Cell, Column, Row, Tone};

@@ -25,22 +25,6 @@ pub const LONG_MONTHS: [&str; 12] = [
     "december",
 ];
 
-/// Month names in sentences.
-pub const SHOWN_MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
 /// Months of the middling year in kWh.
 pub fn months(study: &Study, year: &YearStudy) -> Table {
     let reader = Reader::of(study);

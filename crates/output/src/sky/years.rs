@@ -2,7 +2,7 @@
 
 use super::{SkyPicture, left, right, row};
 use crate::drawing::{self, Around, Drawing, DullStretch, Form};
-use crate::say::{MONTHS_IN_FULL, day, fixed, words};
+use crate::say::{day, fixed, words};
 use crate::sheets::MONTHS;
 use crate::table::{Row, Table};
 use study::Look;
@@ -324,7 +324,7 @@ pub fn spread_words(look: &Look) -> Option<String> {
     let dullest = lit.into_iter().min_by(|a, b| of_month(*a).0.total_cmp(&of_month(*b).0));
     let month = dullest.map(|month| {
         let (light, differs) = of_month(month);
-        format!(", of its dullest month with sun, {}, {light:.1}; from year to year they differ by {of_year:.1} % and {differs:.1} %", MONTHS_IN_FULL[month])
+        format!(", of its dullest month with sun, {}, {light:.1}; from year to year they differ by {of_year:.1} % and {differs:.1} %", quantity::MONTHS[month])
     });
     let month = month.unwrap_or_else(|| format!("; years differ by {of_year:.1} %"));
     Some(format!("Light of a year {year:.0} kWh/m²{month} (standard deviation over {} years).", years.len()))

@@ -13,7 +13,7 @@
 //! Fails: three January days, dark in 9 of 20 years.
 //! Passes: dark in none.
 
-use crate::words::{MONTHS, say};
+use crate::words::say;
 use crate::{Findings, Rule, Severity};
 use quantity::{practice, units};
 use study::Study;
@@ -38,7 +38,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         "{} without utility and generator from {} {}: must-loads go dark in {dark} of {} weather years",
         if drill.days == 1 { "one day".to_string() } else { format!("{} days", drill.days) },
         drill.from.1,
-        MONTHS.get((drill.from.0 - 1).max(0) as usize).unwrap_or(&""),
+        quantity::MONTHS.get((drill.from.0 - 1).max(0) as usize).unwrap_or(&""),
         drill.of
     );
     // As with every promise, one year in ten may go wrong.

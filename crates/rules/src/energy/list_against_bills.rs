@@ -12,7 +12,6 @@
 //! Fails: 300 kWh on the list, 400 on the bill.
 //! Passes: 370 on the list, 400 on the bill.
 
-use crate::words::MONTHS;
 use crate::{Findings, Rule, Severity};
 use loads::Agreement;
 use quantity::{practice, print_in, units};
@@ -55,7 +54,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             "Look for hours that are too long and for loads that are counted twice."
         });
     if let Some(worst) = reconciled.worst
-        && let (Some(name), Some(month)) = (MONTHS.get(worst), reconciled.months.get(worst))
+        && let (Some(name), Some(month)) = (quantity::MONTHS.get(worst), reconciled.months.get(worst))
     {
         finding.explains(format!(
             "{name} differs most: {:.0} kWh on the list, {:.0} kWh on the bill.",
