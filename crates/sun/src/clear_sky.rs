@@ -44,12 +44,19 @@ pub fn clean_dry_optical_thickness(air_mass: f64) -> f64 {
     1.0 / (6.6296 + m * (1.7513 + m * (-0.1202 + m * (0.0065 - m * 0.00013))))
 }
 
+/// Share of the beam above the air that comes through clean dry air, 0 to 1: a bound that haze and vapour always lower.
+///
+/// Beer's law with [`clean_dry_optical_thickness`]; `air_mass` is the absolute one.
+pub fn clean_dry_beam_share(air_mass: f64) -> f64 {
+    libm::exp(-air_mass.max(0.0) * clean_dry_optical_thickness(air_mass))
+}
+
 /// Share of the light above the air that reaches the horizontal through clean dry air, 0.5 to 1: a bound, hardly ever reached.
 ///
 /// What the beam loses is taken as scattered by the air itself, which sends half of it down (the phase function of Rayleigh
 /// is the same forwards and backwards); ozone and other gases take some of it in truth. `air_mass` is the absolute one.
 pub fn clean_dry_global_share(air_mass: f64) -> f64 {
-    0.5 * (1.0 + libm::exp(-air_mass.max(0.0) * clean_dry_optical_thickness(air_mass)))
+    0.5 * (1.0 + clean_dry_beam_share(air_mass))
 }
 
 /// Clear-sky irradiance from turbidity.

@@ -30,8 +30,8 @@ pub use calendar::{
     DAYS, HOURS, MONTH_DAYS, NOMINAL_YEAR, YearSky, day_of_hour, month_of_day, month_of_hour, month_start_day,
 };
 pub use clear_sky::{
-    ASSUMED_LINKE_TURBIDITY, ClearSky, clean_dry_global_share, clean_dry_optical_thickness, haurwitz_ghi,
-    ineichen_perez,
+    ASSUMED_LINKE_TURBIDITY, ClearSky, clean_dry_beam_share, clean_dry_global_share,
+    clean_dry_optical_thickness, haurwitz_ghi, ineichen_perez,
 };
 pub use day::{DayEvents, Daylight, HORIZON_ALTITUDE_DEG};
 pub use ephemeris::Ephemeris;

@@ -1,6 +1,6 @@
 //! How much of the global light is diffuse, when nothing else is known.
 
-use sun::YearSky;
+use sun::{YearSky, absolute_air_mass, clean_dry_beam_share};
 
 /// Diffuse share of an hour's global energy from its clearness index.
 ///
@@ -44,7 +44,9 @@ pub fn monthly_diffuse_fraction(mean_kt: f64, sunset_hour_angle_deg: f64) -> f64
 /// Splits hourly global irradiance into beam and diffuse: `(dni, dhi)`, W/m², for one year of hours.
 ///
 /// Beam is set so that `global = diffuse + beam · cos z` holds with the sky's own cosine; an hour without sun is all
-/// diffuse. Beam never exceeds the extraterrestrial normal irradiance times the sunlit share of the hour.
+/// diffuse. Beam never exceeds what clean dry air lets through ([`sun::clean_dry_beam_share`]), times the sunlit share of the
+/// hour: near sunrise a clearness near one, from a cloud's bright edge or a clock a little off, would else be given a beam as
+/// strong as above the air. What is taken from such a beam is diffuse.
 pub fn split_global(ghi_w_m2: &[f64], sky: &YearSky) -> (Vec<f64>, Vec<f64>) {
     ghi_w_m2
         .iter()
@@ -56,7 +58,9 @@ pub fn split_global(ghi_w_m2: &[f64], sky: &YearSky) -> (Vec<f64>, Vec<f64>) {
                 return (0.0, ghi.max(0.0));
             }
             let beam = ghi * (1.0 - hourly_diffuse_fraction(ghi / outside)) / cos_z;
-            let dni = beam.min(sky.extraterrestrial_normal_w_m2[hour] * sky.sunlit_fraction[hour]);
+            let air_mass = absolute_air_mass(sky.air_mass[hour], sky.observer.elevation_m);
+            let outside_beam = sky.extraterrestrial_normal_w_m2[hour] * sky.sunlit_fraction[hour];
+            let dni = beam.min(outside_beam * clean_dry_beam_share(air_mass));
             (dni, (ghi - dni * cos_z).max(0.0))
         })
         .unzip()

@@ -37,7 +37,7 @@ pub(crate) fn section() -> Option<Section> {
     );
     let [mut sums, mut closure, mut bias, mut noon, mut beam, mut sky_light]: [Largest; 6] =
         Default::default();
-    let [mut bright, mut low_sun]: [Largest; 2] = Default::default();
+    let [mut bright, mut low_sun, mut clean]: [Largest; 3] = Default::default();
     let (mut compared, mut split_by_hour, mut independent) = (Vec::new(), Vec::new(), Vec::new());
     for path in files {
         let name = path.file_name().expect("a name").to_string_lossy().into_owned();
@@ -58,6 +58,7 @@ pub(crate) fn section() -> Option<Section> {
         bias.see(100.0 * look.closure_bias);
         noon.see(60.0 * look.noon_shift_h);
         brightest_hours(std::slice::from_ref(&real), &sky, &mut bright, &mut low_sun);
+        beams_above_clean_air(&real, &sky, &mut clean);
         let split = split_of(file, &sky);
         let off = |split: &[f64], real: &[f64]| {
             100.0 * (split.iter().sum::<f64>() / real.iter().sum::<f64>() - 1.0)
@@ -118,6 +119,14 @@ pub(crate) fn section() -> Option<Section> {
         Standing::Derived,
     );
     section.row(
+        "Beam of the files' own columns, whole hours with the sun above 2°",
+        "beam through clean dry air (Kasten 1996, optical thickness from memory): what a split beam never passes",
+        &clean,
+        "% of the beam above the air over it",
+        Allowed(0.1, "the files print whole watts of some 1367"),
+        Standing::Remembered,
+    );
+    section.row(
         "Beam split from global light, year's total",
         own,
         &beam,
@@ -166,6 +175,16 @@ fn sky_of(place: &Place) -> YearSky {
     let observer = Observer::new(place.latitude_deg, place.longitude_deg, place.elevation_m)
         .expect("a place on the globe");
     YearSky::new(observer, place.utc_offset_h)
+}
+
+/// By how much, % of the beam above the air, the beam of an hour passes what clean dry air lets through.
+fn beams_above_clean_air(real: &Year, sky: &YearSky, clean: &mut Largest) {
+    let whole = |hour: &usize| sky.sunlit_fraction[*hour] == 1.0 && sky.zenith_deg[*hour] < 88.0;
+    for hour in (0..sun::HOURS).filter(whole) {
+        let air_mass = sun::absolute_air_mass(sky.air_mass[hour], sky.observer.elevation_m);
+        let share = real.dni_w_m2[hour] / sky.extraterrestrial_normal_w_m2[hour];
+        clean.see(100.0 * (share - sun::clean_dry_beam_share(air_mass)).max(0.0));
+    }
 }
 
 /// What the beam and the diffuse light of a file are.
