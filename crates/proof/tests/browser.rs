@@ -3,7 +3,7 @@
 
 mod browser_house;
 
-use browser_house::{Driver, House, farm, sentence, text_of, until};
+use browser_house::{Driver, House, calm, farm, sentence, text_of, until};
 use std::fs;
 use std::path::PathBuf;
 use thirtyfour::prelude::*;
@@ -49,6 +49,7 @@ async fn walk(browser: WebDriver, url: String, file: PathBuf, before: String) {
     assert_eq!(address.query(), Some("batteries=8"), "a reload shows the same");
 
     // Kept: one value changed, its comment stays.
+    calm(&browser).await;
     let keep = browser.find(By::Css("form[data-keep] button")).await.expect("the button");
     keep.send_keys(Key::Enter + "").await.expect("a button takes Enter");
     until(&browser, "notice", "the word that it was written", |text| text.contains("Batteries 6 → 8")).await;

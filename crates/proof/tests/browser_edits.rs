@@ -5,7 +5,8 @@
 mod browser_house;
 
 use browser_house::{
-    Driver, House, click, farm, fill, options, sentence, text_of, until, until_file, wait_for, walked,
+    Driver, House, click, click_now, farm, fill, options, sentence, text_of, until, until_file, wait_for,
+    walked,
 };
 use std::fs;
 use std::path::PathBuf;
@@ -152,21 +153,21 @@ async fn browser_everything_works_without_scripts() {
     walked(&browser, async move {
         let browser = walk;
         browser.goto(format!("{url}2")).await.expect("the page opens");
-        click(&browser, "a.edit[href^='/edit/load.lights?']").await;
+        click_now(&browser, "a.edit[href^='/edit/load.lights?']").await;
         fill(&browser, "input[name='f.watts']", "lots").await;
-        click(&browser, "button.main").await;
+        click_now(&browser, "button.main").await;
         let said = wait_for(&browser, ".field.bad .fault").await.text().await.expect("words");
         assert!(!said.is_empty());
         fill(&browser, "input[name='f.watts']", "145").await;
-        click(&browser, "button.main").await;
+        click_now(&browser, "button.main").await;
         until_file(&file, "written by a plain form", |text| text.contains("watts = 145")).await;
-        click(&browser, "#turns button").await;
+        click_now(&browser, "#turns button").await;
         until_file(&file, "taken back by a plain form", |text| text == farm()).await;
         browser.goto(format!("{url}5?batteries=8")).await.expect("the page opens");
         assert!(text_of(&browser, "change").await.contains("batteries 6 → 8"));
-        click(&browser, "form[data-keep] button").await;
+        click_now(&browser, "form[data-keep] button").await;
         until_file(&file, "kept by a plain form", |text| text.contains("\nparallel = 8 ")).await;
-        click(&browser, "#answer a.n").await;
+        click_now(&browser, "#answer a.n").await;
         wait_for(&browser, "main .work").await;
     })
     .await;

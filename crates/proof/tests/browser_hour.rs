@@ -89,7 +89,7 @@ async fn hour(browser: WebDriver, url: String, file: PathBuf) -> Vec<(String, us
     slider.send_keys(Key::Right + "").await.expect("a slider takes arrows");
     slider.send_keys(Key::Right + "").await.expect("a slider takes arrows");
     walk.steps.last_mut().expect("a step").1 += 1;
-    until(&browser, "change", "what changes", |text| text.contains("→")).await;
+    until(&browser, "change", "what changes", |text| text.contains("4 → 6")).await;
     walk.click("form[data-keep] button").await;
     until_file(&file, "two more", |text| text.contains("parallel = 6")).await;
     assert!(!stored.is_empty());

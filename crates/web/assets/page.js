@@ -1,26 +1,92 @@
 // Every page is whole without this module. With it, parts of the page are asked for in the background and put in place:
 // one request in flight, the newest wins, and nothing shown is older than what replaced it.
 const $ = (id) => document.getElementById(id), form = $('try');
-let flight = null, waiting = null;
+const parse = (text) => new DOMParser().parseFromString(text, 'text/html');
+const knobs = (of = document) => [...of.querySelectorAll('input[type=range]')];
+let flight = null, waiting = null, sending = 0, working = 0, stirred = false;
+
+// Whoever waits for the page to come to rest can see when it has.
+function busy(more) {
+  working += more;
+  $('content').ariaBusy = String(working > 0);
+}
+
+// Nothing is moved or replaced while a finger or a button of the mouse is down on it: a click is never lost to an answer
+// that comes in the middle of it. A slider is no such thing, it is there to be followed.
+let pressed = null;
+addEventListener('pointerdown', ({ target }) => {
+  if (pressed || target.matches?.('input[type=range]')) return;
+  let release;
+  const done = new Promise((go) => { release = go; });
+  pressed = { done, release, latest: setTimeout(up, 3000) };
+}, true);
+function up() {
+  const was = pressed;
+  pressed = null;
+  clearTimeout(was?.latest);
+  was?.release();
+}
+// A touch becomes a click a moment after the finger has left.
+addEventListener('pointerup', ({ pointerType }) => setTimeout(up, pointerType === 'touch' ? 120 : 0), true);
+addEventListener('pointercancel', up, true);
+
+// What is the same stays the same element, so that focus, what is unfolded and workings outlive an answer.
+const OWN = ['open', 'aria-expanded'];
+function morph(here, fresh) {
+  const names = new Set([...fresh.children].map((one) => one.id).filter(Boolean));
+  let old = here.firstChild;
+  for (const node of [...fresh.childNodes]) {
+    while (old && (old.dataset?.of || (old.id && !names.has(old.id)))) {
+      const next = old.nextSibling;
+      if (!old.dataset?.of) old.remove();
+      old = next;
+    }
+    const known = node.id ? [...here.children].find((one) => one.id === node.id) : old?.id ? null : old;
+    if (!known || known.nodeName !== node.nodeName) { here.insertBefore(node, old); continue; }
+    if (known === old) old = old.nextSibling; else here.insertBefore(known, old);
+    if (known.isEqualNode(node)) continue;
+    if (known.nodeType !== 1 || known.nodeName === 'svg') { known.replaceWith(node); continue; }
+    for (const { name } of [...known.attributes]) if (!OWN.includes(name) && !node.hasAttribute(name)) known.removeAttribute(name);
+    for (const { name, value } of node.attributes) if (!OWN.includes(name) && known.getAttribute(name) !== value) known.setAttribute(name, value);
+    morph(known, node);
+  }
+  while (old) {
+    const next = old.nextSibling;
+    if (!old.dataset?.of) old.remove();
+    old = next;
+  }
+}
 
 function put(text, settle) {
-  const page = new DOMParser().parseFromString(text, 'text/html');
-  const knobs = (of) => [...of.querySelectorAll('input[type=range]')].map((knob) => knob.id).join();
-  if (settle && knobs(page) !== knobs(document)) return location.reload();
-  const focused = document.activeElement?.id;
-  const opened = [...document.querySelectorAll('a.n[aria-expanded=true]')].map((link) => link.pathname);
+  const page = parse(text);
+  const ids = (of) => knobs(of).map((knob) => knob.id).join();
+  if (settle && page.querySelector('#answer') && ids(page) !== ids()) return location.reload();
   for (const part of page.querySelectorAll('[data-part]')) {
     const here = $(part.id);
-    if (here && here.innerHTML !== part.innerHTML) here.replaceChildren(...part.childNodes);
+    if (here && !here.isEqualNode(part)) morph(here, part);
   }
-  for (const fresh of settle ? page.querySelectorAll('input[type=range]') : []) {
+  for (const fresh of settle ? knobs(page) : []) {
     const here = $(fresh.id);
     for (const name of here ? ['min', 'max', 'data-stored'] : []) here.setAttribute(name, fresh.getAttribute(name));
     if (here) [here.disabled, here.value] = [fresh.disabled, fresh.value];
   }
-  if (focused !== document.activeElement?.id) $(focused)?.focus();
-  const closed = [...document.querySelectorAll('a.n:not([aria-expanded])')];
-  for (const path of opened) closed.filter((link) => link.pathname === path).slice(0, 1).forEach(unfold);
+  const hash = page.querySelector('#try')?.dataset.hash;
+  if (settle && form && hash) form.dataset.hash = hash;
+  const turn = page.querySelector('#content')?.dataset.turn;
+  if (turn) $('content').dataset.turn = turn;
+  renewed(page);
+  const opened = [...document.querySelectorAll('a.n[aria-expanded=true]')];
+  for (const work of document.querySelectorAll('.work[data-of]')) {
+    if (!opened.some((link) => link.pathname === work.dataset.of)) work.remove();
+  }
+  for (const link of opened) unfold(link).catch(() => {});
+}
+
+// A program that was started anew takes no form of the one before it.
+function renewed(page) {
+  const token = page.querySelector('input[name=token]')?.value;
+  if (token) for (const field of document.querySelectorAll('input[name=token]')) field.value = token;
+  return token;
 }
 
 async function ask(address, part, settle = false) {
@@ -28,28 +94,34 @@ async function ask(address, part, settle = false) {
   if (flight && flight.part !== 'steps') { waiting = [address, part, settle || waiting?.[2]]; return; }
   flight?.stop.abort();
   const mine = (flight = { part, stop: new AbortController() });
-  $('content').ariaBusy = 'true';
+  let again = false;
+  busy(1);
   try {
     const reply = await fetch(address, { headers: { 'x-part': part }, signal: mine.stop.signal });
     const text = await reply.text();
+    await pressed?.done;
     if (mine !== flight) return;
     // What was moved meanwhile is not moved back; the reply that waits will settle it.
     if (waiting) waiting[2] ||= settle;
     if (reply.status < 300) put(text, settle && !waiting);
+    again = reply.status === 204;
     $('gone').hidden = true;
   } catch {
     if (mine !== flight) return;
     $('gone').hidden = false;
-  }
+  } finally { busy(-1); }
   const next = waiting;
   flight = waiting = null;
-  $('content').ariaBusy = 'false';
-  if (next) ask(...next); else if (part === 'answer' && form) ask(address, 'steps');
+  if (next) ask(...next);
+  else if (part === 'answer' && form) ask(address, 'steps');
+  else if (again) setTimeout(() => flight ?? ask(location.href, 'steps'), 300);
 }
 
 form?.addEventListener('input', ({ target }) => {
   $(`out-${target.id}`).textContent = target.value + target.dataset.unit;
-  const moved = [...form.querySelectorAll('input[type=range]')].filter((knob) => knob.value !== knob.dataset.stored);
+  stirred = true;
+  // While something is being written, what is on disk is about to be another.
+  const moved = knobs().filter((knob) => sending || knob.value !== knob.dataset.stored);
   const query = new URLSearchParams(moved.map((knob) => [knob.name, knob.value])).toString();
   history.replaceState(null, '', location.pathname + (query && `?${query}`));
   ask(location.href, 'answer');
@@ -59,7 +131,7 @@ form?.addEventListener('input', ({ target }) => {
 const desk = $('desk');
 
 function lay(text, at = '') {
-  const thing = new DOMParser().parseFromString(text, 'text/html').querySelector('.thing');
+  const thing = parse(text).querySelector('.thing');
   if (!thing) return false;
   thing.querySelector('h1').id = 'desk-head';
   const top = desk.open ? desk.scrollTop : 0;
@@ -72,34 +144,75 @@ function lay(text, at = '') {
   return true;
 }
 
-async function send(form, button) {
-  const body = new URLSearchParams(new FormData(form, button));
-  const reply = await fetch(form.action, { method: 'POST', body }).catch(() => null);
+// What is kept is what the controls show, also where the newest answer is still on its way; and what they were is what this
+// page had read of the file.
+function body(of, button) {
+  const sent = new URLSearchParams(new FormData(of, button));
+  if (of.dataset.keep === undefined) return sent;
+  for (const knob of knobs()) {
+    for (const name of [knob.name, `was-${knob.name}`]) sent.delete(name);
+    if (knob.value === knob.dataset.stored) continue;
+    sent.set(knob.name, knob.value);
+    sent.set(`was-${knob.name}`, knob.dataset.stored);
+  }
+  if (form?.dataset.hash) sent.set('hash', form.dataset.hash);
+  return sent;
+}
+
+const post = (of, button) => fetch(of.action, { method: 'POST', body: body(of, button) }).catch(() => null);
+
+async function send(of, button) {
+  stirred = false;
+  let reply = await post(of, button);
+  if (reply?.status === 403) {
+    // Only the program's own pages know its token; what was typed stays.
+    const page = await fetch(location.href).then((fresh) => fresh.text()).catch(() => '');
+    if (renewed(parse(page))) reply = await post(of, button);
+  }
   if (!reply) { $('gone').hidden = false; return; }
   const text = await reply.text();
+  await pressed?.done;
   if (reply.status === 403 || reply.status >= 500) return location.reload();
   if (lay(text)) return;
   if (desk.open) desk.close();
   if (reply.ok && new URL(reply.url).pathname !== location.pathname) return location.assign(reply.url);
-  if (reply.ok && form.dataset.keep !== undefined) history.replaceState(null, '', location.pathname);
+  // What is still on its way was asked for before this.
+  flight?.stop.abort();
+  flight = waiting = null;
+  if (reply.ok && stirred) return void ask(location.href, 'answer', true);
+  if (reply.ok && of.dataset.keep !== undefined) history.replaceState(null, '', location.pathname);
   put(text, true);
+  if (!reply.ok) $('notice').scrollIntoView({ block: 'nearest' });
+  if (form) ask(location.href, 'steps');
+}
+
+// One after another: who presses twice means it twice, unless what was pressed is gone by then.
+let line = Promise.resolve();
+function inLine(of, button) {
+  sending += 1;
+  busy(1);
+  line = line.then(() => of.isConnected && send(of, button)).catch(() => location.reload()).then(() => { sending -= 1; busy(-1); });
 }
 
 document.addEventListener('submit', (event) => {
   if (event.target.method !== 'post' || event.target.dataset.whole !== undefined) return event.target === form && event.preventDefault();
   event.preventDefault();
-  send(event.target, event.submitter);
+  inLine(event.target, event.submitter);
 });
 
 // What was typed is checked by the reader of the file itself as soon as the field is left.
 desk?.addEventListener('change', async ({ target }) => {
   const sheet = target.closest('form');
   if (!target.name?.startsWith('f.')) return;
-  const body = new URLSearchParams(new FormData(sheet));
-  body.set('do', 'check');
-  const reply = await fetch(sheet.action, { method: 'POST', body }).catch(() => null);
-  if (!reply?.ok) return;
-  const checked = new DOMParser().parseFromString(await reply.text(), 'text/html');
+  const typed = new URLSearchParams(new FormData(sheet));
+  typed.set('do', 'check');
+  busy(1);
+  const reply = await fetch(sheet.action, { method: 'POST', body: typed }).catch(() => null);
+  const text = reply?.ok ? await reply.text().catch(() => null) : null;
+  await pressed?.done;
+  busy(-1);
+  if (text === null) return;
+  const checked = parse(text);
   for (const said of sheet.querySelectorAll('.fault')) {
     said.replaceChildren(...(checked.getElementById(said.id)?.childNodes ?? []));
     said.closest('.field').classList.toggle('bad', said.hasChildNodes());
@@ -116,19 +229,26 @@ document.addEventListener('keydown', (event) => {
 async function unfold(link) {
   link.ariaExpanded = 'true';
   const reply = await fetch(link.href, { headers: { 'x-part': 'working' } });
-  const work = new DOMParser().parseFromString(await reply.text(), 'text/html').querySelector('.work');
-  if (work && link.ariaExpanded === 'true') link.closest('p, figure').after(work);
-  if (work) work.dataset.of = link.pathname;
+  const work = parse(await reply.text()).querySelector('.work');
+  await pressed?.done;
+  if (!work || link.ariaExpanded !== 'true' || !link.isConnected) return;
+  work.dataset.of = link.pathname;
+  const before = [...document.querySelectorAll('.work')].find((old) => old.dataset.of === link.pathname);
+  if (before) morph(before, work); else link.closest('p, figure').after(work);
 }
 
+let wanted = '';
 document.addEventListener('click', (event) => {
   if (event.metaKey || event.ctrlKey || event.shiftKey) return;
   const edit = event.target.closest('a.edit'), close = event.target.closest('#desk [data-close]');
   if (close) { event.preventDefault(); return desk.close(); }
   if (edit && desk) {
     event.preventDefault();
-    fetch(edit.href).then((reply) => reply.text()).then((text) => lay(text, edit.hash) || location.assign(edit.href))
-      .catch(() => location.assign(edit.href));
+    const mine = (wanted = edit.href);
+    busy(1);
+    fetch(mine).then((reply) => reply.text())
+      .then((text) => mine === wanted && (lay(text, edit.hash) || location.assign(mine)))
+      .catch(() => location.assign(mine)).finally(() => busy(-1));
     return;
   }
   const link = event.target.closest('a.n');
@@ -139,17 +259,18 @@ document.addEventListener('click', (event) => {
   document.querySelectorAll('.work').forEach((work) => work.dataset.of === link.pathname && work.remove());
 });
 
-// A browser allows few connections to one place: a page that nobody sees gives its own back. Whatever opens again may
-// have missed something.
+// A browser allows few connections to one place: a page that nobody sees gives its own back. The stream begins with the
+// turn at which the workbook is: what changed before it was open is asked for, what this page shows already is not.
 const refresh = () => ask(location.href, 'answer', true);
 let events = null, before = false;
 function listen() {
   events?.close();
   if (document.hidden) return;
   events = new EventSource('/events');
-  events.addEventListener('changed', refresh);
+  events.addEventListener('changed', ({ data }) => data !== $('content').dataset.turn && refresh());
   events.onerror = () => { $('gone').hidden = false; };
   events.onopen = () => { if (before) refresh(); before = true; };
 }
 if (form) ask(location.href, 'steps');
 if (desk) { document.addEventListener('visibilitychange', listen); listen(); }
+document.documentElement.dataset.alive = '';

@@ -78,7 +78,10 @@ async fn door(State(bench): At) -> Redirect {
 async fn events(State(bench): At) -> Response {
     let Some(book) = bench.workbook() else { return StatusCode::NO_CONTENT.into_response() };
     match book.listen() {
-        Some(told) => Sse::new(Turns(told)).keep_alive(KeepAlive::default()).into_response(),
+        // Listened first and asked then, so that no turn falls between.
+        Some(told) => {
+            Sse::new(Turns::new(book.sheet().turn, told)).keep_alive(KeepAlive::default()).into_response()
+        }
         None => {
             (StatusCode::SERVICE_UNAVAILABLE, "Too many pages of this workbook are open.").into_response()
         }

@@ -155,8 +155,20 @@ pub(crate) fn options(design: Option<&Path>, folder: &Path, port: u16) -> Option
     }
 }
 
-/// Clicks what a selector finds; a part of the page that was just replaced is looked for again.
+/// Waits until the page's script is at work, everything it asked for has come and nothing moves, so that a click meets what
+/// was aimed at. A person waits for that too; what happens to one who does not is a test of its own.
+pub(crate) async fn calm(browser: &WebDriver) {
+    wait_for(browser, "html[data-alive] #content:not([aria-busy=true])").await;
+}
+
+/// Clicks what a selector finds, once the page is calm.
 pub(crate) async fn click(browser: &WebDriver, css: &str) {
+    calm(browser).await;
+    click_now(browser, css).await;
+}
+
+/// Clicks what a selector finds, whatever else the page does; a part of it that was just replaced is looked for again.
+pub(crate) async fn click_now(browser: &WebDriver, css: &str) {
     let begun = Instant::now();
     loop {
         let found = wait_for(browser, css).await;
@@ -169,13 +181,19 @@ pub(crate) async fn click(browser: &WebDriver, css: &str) {
     }
 }
 
+/// Lets the browser run as on a slower processor, by that factor.
+pub(crate) async fn slowed(browser: &WebDriver, factor: u32) {
+    let rate = serde_json::json!({ "rate": factor });
+    browser.cdp().send_raw("Emulation.setCPUThrottlingRate", rate).await.expect("a slower browser");
+}
+
 /// Types into a field in place of what stands there.
 pub(crate) async fn fill(browser: &WebDriver, css: &str, text: &str) {
     let field = wait_for(browser, css).await;
     field.scroll_into_view().await.ok();
     if field.tag_name().await.expect("a name") == "select" {
         let choice = format!("{css} option[value=\"{text}\"]");
-        return click(browser, &choice).await;
+        return click_now(browser, &choice).await;
     }
     field.clear().await.unwrap_or_else(|error| panic!("{css} cannot be cleared: {error}"));
     field.send_keys(text).await.unwrap_or_else(|error| panic!("{css} takes no text: {error}"));

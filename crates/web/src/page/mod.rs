@@ -169,7 +169,7 @@ fn shell(
                             a href="/devices" { "devices" }
                         }
                     }
-                    main #content {
+                    main #content data-turn=(asked.tried.sheet.turn) {
                         dialog #desk aria-labelledby="desk-head" {}
                         div #notice data-part aria-live="polite" { (notice(asked)) }
                         (main)

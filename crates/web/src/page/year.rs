@@ -94,7 +94,7 @@ fn map(year: &YearStudy) -> Markup {
 fn controls(asked: &Asked<'_>) -> Markup {
     let refused = asked.tried.sheet.trouble.is_some();
     html! {
-        form #try .try method="get" action="/5" aria-label="Try other sizes" {
+        form #try .try method="get" action="/5" aria-label="Try other sizes" data-hash=(asked.tried.sheet.stored.hash) {
             @for (at, knob) in asked.tried.knobs.iter().enumerate() {
                 div.knob {
                     label for=(knob.id) { (knob.label) }

@@ -32,7 +32,7 @@ pub(super) async fn question(
         part = "with-steps".into();
     }
     let made = at_work(move || {
-        let tried = book.try_out(&pairs);
+        let tried = if part == "steps" { book.glance(&pairs) } else { book.try_out(&pairs) };
         whole_page(&bench, &book, number, &tried, &part, None)
     });
     match made.await {
@@ -70,7 +70,7 @@ pub(super) async fn why(
     let Some(book) = bench.workbook() else { return Redirect::to("/").into_response() };
     let (pairs, alone) = (pairs(query), !part(&headers).is_empty());
     let made = at_work(move || {
-        let tried = book.try_out(&pairs);
+        let tried = book.glance(&pairs);
         page::why(&bench, &book, &tried, &figure, alone)
     });
     match made.await {

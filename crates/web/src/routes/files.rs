@@ -16,7 +16,7 @@ use output::{book, sheets};
 use std::sync::Arc;
 
 fn made(bench: &Bench, book: &Workbook, shown: &FilesShown<'_>) -> String {
-    let tried = book.try_out(&[]);
+    let tried = book.glance(&[]);
     let asked = Asked { bench, workbook: book, tried: &tried, number: 0, steps: None, refused: None };
     page::files(&asked, shown)
 }

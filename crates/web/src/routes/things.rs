@@ -36,7 +36,7 @@ fn made(
     refused: Option<&KeepError>,
     from: u8,
 ) -> Option<String> {
-    let tried = book.try_out(&[]);
+    let tried = book.glance(&[]);
     let asked = Asked { bench, workbook: book, tried: &tried, number: from, steps: None, refused: None };
     page::thing(&FormSheet { asked: &asked, table, path, typed, refused, from })
 }

@@ -237,9 +237,14 @@ impl Workbook {
         Ok(Arc::new(answer(design, FileHash::of(&bytes), path, &*self.files, None, &mut desk.memo)))
     }
 
-    /// The design with the values asked for, and what is on disk.
+    /// The design with the values asked for, and what is on disk. What is being worked out for less than this gives up.
     pub(crate) fn try_out(&self, pairs: &[(String, String)]) -> Tried {
         self.newest.fetch_add(1, Ordering::Relaxed);
+        self.glance(pairs)
+    }
+
+    /// As [`Workbook::try_out`], for what is looked at beside an answer: nothing gives up for it.
+    pub(crate) fn glance(&self, pairs: &[(String, String)]) -> Tried {
         let mut desk = self.desk();
         let sheet = desk.sheet.clone();
         let mut knobs = knobs(&sheet.stored.study);

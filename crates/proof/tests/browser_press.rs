@@ -1,0 +1,117 @@
+//! A hurried hand on a slow computer: no click and no step of a control is lost while answers come in.
+#![cfg(feature = "browser")]
+
+mod browser_house;
+
+use browser_house::{
+    Driver, House, calm, click, click_now, farm, fill, slowed, text_of, until, until_file, wait_for, walked,
+};
+use std::fs;
+use std::time::Duration;
+use thirtyfour::prelude::*;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn browser_what_the_controls_show_is_kept_however_late_the_answers_are() {
+    let house = House::open("hurry", &farm());
+    let driver = Driver::start();
+    let browser = driver.browser().await;
+    let (url, file, walk) = (house.url.clone(), house.file.clone(), browser.clone());
+    walked(&browser, async move {
+        let browser = walk;
+        for factor in [1, 6, 20] {
+            browser.goto(format!("{url}5")).await.expect("the page opens");
+            slowed(&browser, factor).await;
+            calm(&browser).await;
+            let slider = wait_for(&browser, "#batteries").await;
+            let more = if factor == 6 { Key::Left } else { Key::Right };
+            for _ in 0..3 {
+                slider.send_keys(more.clone() + "").await.expect("a slider takes arrows");
+            }
+            let shown = text_of(&browser, "out-batteries").await;
+            // Whichever of the three answers brought the button: what the owner sees beside the slider is what is meant.
+            click_now(&browser, "form[data-keep] button").await;
+            let line = format!("\nparallel = {shown} ");
+            until_file(&file, "what the slider showed", |text| text.contains(&line)).await;
+            calm(&browser).await;
+            assert_eq!(slider.prop("value").await.expect("a value"), Some(shown), "slowed by {factor}");
+            assert_eq!(browser.current_url().await.expect("an address").query(), None);
+        }
+        // Moved on while the former is being written: neither is lost.
+        let slider = wait_for(&browser, "#batteries").await;
+        slider.send_keys(Key::Left + "").await.expect("a slider takes arrows");
+        click_now(&browser, "form[data-keep] button").await;
+        slider.send_keys(Key::Left + "").await.expect("a slider takes arrows");
+        until_file(&file, "the first step", |text| text.contains("\nparallel = 8 ")).await;
+        calm(&browser).await;
+        until(&browser, "change", "the second step", |text| text.contains("batteries 8 → 7")).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn browser_what_is_pressed_stays_under_the_finger_while_the_file_changes() {
+    let house = House::open("press", &farm());
+    let driver = Driver::start();
+    let browser = driver.browser().await;
+    let (url, file, walk) = (house.url.clone(), house.file.clone(), browser.clone());
+    walked(&browser, async move {
+        let browser = walk;
+        browser.goto(format!("{url}2")).await.expect("the page opens");
+        calm(&browser).await;
+        // The file changes while the button of the mouse is down: the row that is pressed says something else by then.
+        let link = wait_for(&browser, "a.edit[href^='/edit/load.lights?']").await;
+        link.scroll_into_view().await.expect("it is there");
+        browser.action_chain().click_and_hold_element(&link).perform().await.expect("pressed");
+        let by_hand = farm().replace("watts = 140\n", "watts = 150\n");
+        fs::write(&file, &by_hand).expect("written by hand");
+        tokio::time::sleep(Duration::from_millis(900)).await;
+        assert!(text_of(&browser, "things").await.contains("140"), "nothing moves under the finger");
+        browser.action_chain().release().perform().await.expect("let go");
+        let field = wait_for(&browser, "#desk input[name='f.watts']").await;
+        assert_eq!(field.prop("value").await.expect("a value").as_deref(), Some("150"));
+        until(&browser, "things", "what was written by hand", |text| text.contains("150")).await;
+
+        // A field that was wrong and is right again gives up its line of complaint at the very press on the button.
+        fill(&browser, "#desk input[name='f.watts']", "many").await;
+        browser.active_element().await.expect("the field").send_keys(Key::Tab + "").await.expect("tab");
+        until(&browser, "ef-watts", "what is wrong", |text| !text.is_empty()).await;
+        fill(&browser, "#desk input[name='f.watts']", "155").await;
+        click_now(&browser, "#desk button.main").await;
+        until_file(&file, "the press", |text| text.contains("watts = 155")).await;
+
+        // Pressed twice, meant twice.
+        click(&browser, "a.edit[href^='/edit/load.lights?']").await;
+        fill(&browser, "#desk input[name='f.watts']", "165").await;
+        click(&browser, "#desk button.main").await;
+        until_file(&file, "a second edit", |text| text.contains("watts = 165")).await;
+        calm(&browser).await;
+        let page = browser.find(By::Tag("body")).await.expect("the page");
+        page.send_keys(Key::Control + "zz").await.expect("keys");
+        until_file(&file, "both taken back", |text| text == by_hand).await;
+    })
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn browser_what_is_unfolded_stays_so_when_an_answer_comes() {
+    let house = House::open("unfold", &farm());
+    let driver = Driver::start();
+    let browser = driver.browser().await;
+    let (url, file, walk) = (house.url.clone(), house.file.clone(), browser.clone());
+    walked(&browser, async move {
+        let browser = walk;
+        browser.goto(format!("{url}5")).await.expect("the page opens");
+        click(&browser, "#worst details.days summary").await;
+        wait_for(&browser, "#worst details.days[open] table").await;
+        click(&browser, "#answer a.n").await;
+        wait_for(&browser, "#answer .work").await;
+        let by_hand = farm().replace("\nparallel = 6 ", "\nparallel = 9 ");
+        fs::write(&file, by_hand).expect("written by hand");
+        until(&browser, "out-batteries", "the file's number", |text| text == "9").await;
+        calm(&browser).await;
+        wait_for(&browser, "#worst details.days[open] table").await;
+        wait_for(&browser, "#answer .work").await;
+        assert_eq!(browser.find_all(By::Css("#answer .work")).await.expect("a list").len(), 1);
+    })
+    .await;
+}
