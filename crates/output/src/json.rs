@@ -319,7 +319,7 @@ pub fn wire(study: &Study) -> Json {
                 "run": run.map(|run| run.name.to_string()),
                 "part": r.segment + 1,
                 "where": segment.and_then(|s| s.place.value()).map(|p| p.in_words()),
-                "raceway": r.raceway.value().map(|k| match k { wiring::Raceway::Open => "open".to_string(), wiring::Raceway::Kind(k) => k.in_words().to_string() }),
+                "raceway": r.raceway.value().map(|k| k.in_words()),
                 "trade_size": r.fill.as_ref().and_then(|f| f.value()).map(|f| f.trade.value.to_string()),
                 "fill_pct": r.fill.as_ref().and_then(|f| f.value()).map(|f| number(f.share.si() * 100.0)),
                 "length_m": segment.map_or(Json::Null, |s| of(&s.length, &units::METER)),

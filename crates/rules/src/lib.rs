@@ -51,6 +51,8 @@ pub static RULES: &[&Rule] = &[
     &wire::plastic_lengthens::RULE,
     &wire::circuits_mixed::RULE,
     &wire::terminal_unfit::RULE,
+    &wire::hazardous_place::RULE,
+    &wire::raceway_not_for_place::RULE,
     &wire::rules_not_built::RULE,
     &wire::rules_unknown::RULE,
     &ac::sources_can_meet::RULE,

@@ -9,7 +9,7 @@ use quantity::{
 };
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use wiring::{Raceway, Schedule};
+use wiring::{Raceway, Run, Schedule};
 
 /// The bill of a design.
 pub fn purchase(design: &Design, schedule: Option<&Schedule>) -> Bill {
@@ -266,11 +266,7 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
         if is_existing(design, sized.circuit) {
             continue;
         }
-        let insulation = sized
-            .run
-            .and_then(|run| design.system.runs.get(run.0))
-            .and_then(|run| run.insulation.value())
-            .map_or("insulation not known", |i| i.in_words());
+        let run = sized.run.and_then(|run| design.system.runs.get(run.0));
         let metal = sized.material.value().map_or("metal not known", |m| m.in_words());
         let conductors =
             Fact::Known(Traced::stated(Count(circuit.conductors), circuit_field(design, &sized.name)));
@@ -279,18 +275,29 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
                 .sets()
                 .and_then(|sets| Fact::Known(product_of_count(n, &sets.with(sets.value), &units::COUNT)))
         });
-        let (kind, length) = match (sized.gauge(), wires) {
-            (Fact::Known(gauge), Fact::Known(wires)) => {
-                gauges.insert(gauge.value.to_string(), gauge.value);
-                let length =
-                    of_this_size(to_buy(&wires, &sized.length), &units::METER, gauge.size_term("size"));
-                (gauge.value.to_string(), length)
-            }
-            (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => {
-                ("size not known yet".to_string(), Fact::Unknown(gap))
-            }
-        };
-        sums.entry((kind, format!("{metal} {insulation}"))).or_default().push((sized.name.clone(), length));
+        for (what, one_way) in sold_as(run, sized) {
+            // Cable holds its conductors and its ground; single conductors are bought one by one.
+            let pieces = if what.is_cable { sized.sets() } else { wires.clone() };
+            let (kind, length) = match (sized.gauge(), pieces) {
+                (Fact::Known(gauge), Fact::Known(pieces)) => {
+                    if !what.is_cable {
+                        gauges.insert(gauge.value.to_string(), gauge.value);
+                    }
+                    let length =
+                        of_this_size(to_buy(&pieces, &one_way), &units::METER, gauge.size_term("size"));
+                    (gauge.value.to_string(), length)
+                }
+                (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => {
+                    ("size not known yet".to_string(), Fact::Unknown(gap))
+                }
+            };
+            let words = if what.is_cable {
+                format!("{metal}, {} conductors and ground, {}", circuit.conductors, what.words)
+            } else {
+                format!("{metal} {}", what.words)
+            };
+            sums.entry((kind, words)).or_default().push((sized.name.clone(), length));
+        }
         // One ground of the largest need lies in each run, however many circuits share it.
         let first_of_run = sized.run.is_none_or(|run| {
             let first = !grounded.contains(&run);
@@ -301,7 +308,8 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
             let gauge = ground.value;
             gauges.insert(gauge.to_string(), gauge);
             let one = Traced::stated(Count(1), circuit_field(design, &sized.name));
-            let length = of_this_size(to_buy(&one, &sized.length), &units::METER, ground.size_term("size"));
+            let Some(beside) = beside_cable(run, sized) else { continue };
+            let length = of_this_size(to_buy(&one, &beside), &units::METER, ground.size_term("size"));
             let name = Arc::from(format!("ground of {}", sized.name));
             sums.entry((gauge.to_string(), "copper equipment ground".to_string()))
                 .or_default()
@@ -322,6 +330,61 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
     }
 }
 
+/// What the conductors of some parts of a route are bought as.
+#[derive(Clone, PartialEq)]
+struct SoldAs {
+    words: &'static str,
+    is_cable: bool,
+}
+
+/// The parts of a route by what their conductors are bought as, each with its length one way.
+fn sold_as(run: Option<&Run>, sized: &wiring::Sized) -> Vec<(SoldAs, Fact<Length>)> {
+    let unknown = "insulation not known";
+    let Some(run) = run else {
+        return vec![(SoldAs { words: unknown, is_cable: false }, sized.length.clone())];
+    };
+    let of = |k: usize| match run.segments.get(k).and_then(|segment| segment.raceway.value()) {
+        Some(cable @ Raceway::MetalClad { .. }) => SoldAs { words: cable.in_words(), is_cable: true },
+        _ => SoldAs {
+            words: run.insulation_in(k).value().map_or(unknown, |kind| kind.in_words()),
+            is_cable: false,
+        },
+    };
+    let mut kinds: Vec<SoldAs> = Vec::new();
+    for k in 0..run.segments.len().max(1) {
+        if !kinds.contains(&of(k)) {
+            kinds.push(of(k));
+        }
+    }
+    // Bought all alike, the length is that of the circuit.
+    if let [kind] = kinds.as_slice() {
+        return vec![(kind.clone(), sized.length.clone())];
+    }
+    let parts = |kind: &SoldAs| length_of_parts(run, |k| of(k) == *kind);
+    kinds.iter().map(|kind| (kind.clone(), parts(kind))).collect()
+}
+
+/// Length of the parts for which `counts` holds.
+fn length_of_parts(run: &Run, counts: impl Fn(usize) -> bool) -> Fact<Length> {
+    let parts = run.segments.iter().enumerate().filter(|(k, _)| counts(*k));
+    let parts = parts.map(|(k, part)| (Arc::from(format!("part {}", k + 1)), part.length.clone()));
+    crate::fit::sum_of(parts.collect(), &units::METER)
+}
+
+/// Length over which a ground lies beside the conductors; `None` where cable brings its own all the way.
+fn beside_cable(run: Option<&Run>, sized: &wiring::Sized) -> Option<Fact<Length>> {
+    let Some(run) = run else { return Some(sized.length.clone()) };
+    let in_cable = |k: usize| {
+        run.segments.get(k).is_some_and(|s| matches!(s.raceway.value(), Some(Raceway::MetalClad { .. })))
+    };
+    let parts = run.segments.len();
+    match (0..parts).filter(|k| in_cable(*k)).count() {
+        0 => Some(sized.length.clone()),
+        all if all == parts => None,
+        _ => Some(length_of_parts(run, |k| !in_cable(k))),
+    }
+}
+
 /// The largest equipment ground of the circuits that share a run.
 fn ground_of<'s>(schedule: &'s Schedule, sized: &wiring::Sized) -> Option<&'s Traced<Gauge>> {
     schedule
@@ -338,7 +401,7 @@ fn raceway(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
         let Some(run) = design.system.runs.get(row.run.0) else { continue };
         let Some(segment) = run.segments.get(row.segment) else { continue };
         let kind = match &row.raceway {
-            Fact::Known(Traced { value: Raceway::Open, .. }) => continue,
+            Fact::Known(Traced { value: Raceway::Open | Raceway::MetalClad { .. }, .. }) => continue,
             Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => kind.in_words().to_string(),
             Fact::Unknown(_) => "raceway".to_string(),
         };

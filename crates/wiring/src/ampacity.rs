@@ -127,6 +127,12 @@ pub fn segment_factors(
             place.in_words()
         ))));
     }
+    if place.is_wet() && segment.raceway.value() == Some(&Raceway::MetalClad { for_wet: false }) {
+        return Err(NoFactors::NotAllowed(Arc::from(format!(
+            "metal-clad cable lies {}, which is a wet place; there its sheath needs a covering marked for that (NEC 330.10(A)(11), from memory)",
+            place.in_words()
+        ))));
+    }
     let rating = if place.is_wet() { insulation.value.wet() } else { Some(insulation.value.dry()) };
     let column = insulation.with(rating.ok_or_else(|| {
         NoFactors::NotAllowed(Arc::from(format!(

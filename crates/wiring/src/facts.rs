@@ -12,6 +12,8 @@ use tables::{Insulation, RacewayKind, TerminalColumn, TradeSize};
 pub enum Where {
     /// Inside a building, dry.
     Indoors,
+    /// Inside a building where it is damp at times: cellar, barn, wash house.
+    Damp,
     /// Outside in the shade.
     Outdoors,
     /// Outside in direct sun, not on a roof.
@@ -20,22 +22,31 @@ pub enum Where {
     Underground,
     /// On a roof in direct sun.
     OnRoof,
+    /// Where gas, vapour or dust can burn (NEC articles 500 to 516).
+    Hazardous,
 }
 
 impl Where {
     /// Whether the inside of a raceway there is a wet location (NEC 300.5(B), 300.9, from memory).
     pub fn is_wet(self) -> bool {
-        !matches!(self, Where::Indoors)
+        matches!(self, Where::Outdoors | Where::InSun | Where::Underground | Where::OnRoof)
+    }
+
+    /// Whether it is inside a building. A hazardous place counts as one, since it is the stricter reading.
+    pub fn is_inside(self) -> bool {
+        matches!(self, Where::Indoors | Where::Damp | Where::Hazardous)
     }
 
     /// "underground", "on the roof in sun".
     pub fn in_words(self) -> &'static str {
         match self {
             Where::Indoors => "indoors",
+            Where::Damp => "indoors, damp",
             Where::Outdoors => "outdoors in shade",
             Where::InSun => "outdoors in sun",
             Where::Underground => "underground",
             Where::OnRoof => "on the roof in sun",
+            Where::Hazardous => "hazardous place",
         }
     }
 }
@@ -45,14 +56,33 @@ impl Where {
 pub enum Raceway {
     /// Exposed single conductors or cable, no raceway.
     Open,
+    /// Cable with a metal sheath (type MC), which is raceway and conductors in one.
+    MetalClad {
+        /// Whether it has a covering marked for wet places.
+        for_wet: bool,
+    },
     /// A raceway of this kind.
     Kind(RacewayKind),
 }
 
 impl Raceway {
-    /// Whether it is a metal raceway, as strings inside a building need (NEC 690.31(D), from memory).
+    /// Whether it is a metal raceway or metal-clad cable, as strings inside a building need (NEC 690.31(D), from memory).
     pub fn is_metal(self) -> bool {
-        matches!(self, Raceway::Kind(kind) if kind.is_metal())
+        match self {
+            Raceway::Open => false,
+            Raceway::MetalClad { .. } => true,
+            Raceway::Kind(kind) => kind.is_metal(),
+        }
+    }
+
+    /// "EMT", "open".
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Raceway::Open => "open",
+            Raceway::MetalClad { for_wet: false } => "MC cable",
+            Raceway::MetalClad { for_wet: true } => "MC cable for wet places",
+            Raceway::Kind(kind) => kind.in_words(),
+        }
     }
 }
 
@@ -80,6 +110,10 @@ pub struct Segment {
     pub place: Fact<Where>,
     /// What it lies in.
     pub raceway: Fact<Raceway>,
+    /// Insulation of this segment, where the owner says that it differs from that of the run.
+    pub insulation: Option<Fact<Insulation>>,
+    /// Whether a fixed barrier keeps array circuits from others in its raceway and boxes.
+    pub barrier: Fact<bool>,
     /// Trade size of the raceway fixed by the owner, which is then checked instead of found.
     pub trade_size: Option<Traced<TradeSize>>,
     /// Cover over the top of a buried segment; unknown where it is not buried is never asked for.
@@ -115,7 +149,7 @@ pub struct Run {
     pub sets: Option<Traced<Count>>,
     /// Conductor metal.
     pub material: Fact<Material>,
-    /// Insulation type.
+    /// Insulation type, where a segment does not say its own.
     pub insulation: Fact<Insulation>,
     /// Stranding of the conductors; the choice of what is bought.
     pub strands: Fact<crate::terminals::Strands>,
@@ -185,6 +219,19 @@ pub struct Device {
 }
 
 impl Run {
+    /// Insulation of the conductors in a segment, counted from 0.
+    pub fn insulation_in(&self, segment: usize) -> &Fact<Insulation> {
+        self.segments.get(segment).and_then(|s| s.insulation.as_ref()).unwrap_or(&self.insulation)
+    }
+
+    /// Field that states the insulation of a segment.
+    pub fn insulation_field(&self, segment: usize) -> FieldPath {
+        match self.segments.get(segment) {
+            Some(part) if part.insulation.is_some() => FieldPath::new(format!("{}.insulation", part.field)),
+            _ => FieldPath::new(format!("{}.insulation", self.field)),
+        }
+    }
+
     /// One-way length of all segments, unknown when any is or when there is none.
     pub fn length(&self) -> Fact<Length> {
         if self.segments.is_empty() {

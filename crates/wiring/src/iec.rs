@@ -227,6 +227,7 @@ fn surroundings(segment: &Segment, insulation: &Fact<Insulation>) -> Result<Surr
     let (method, medium) = match (place, open) {
         (Where::Underground, _) => (Method::D1, Medium::Ground),
         (_, true) => (Method::C, Medium::Air),
+        (_, false) if matches!(raceway, Raceway::MetalClad { .. }) => (Method::C, Medium::Air),
         (_, false) => (Method::B1, Medium::Air),
     };
     let refused = |why: tables::TableError| Fault::NotAllowed(why.to_string().into());
@@ -308,12 +309,12 @@ fn conductor(
     let mut note = |more: &Gap| gap = Some(gap.take().map_or(more.clone(), |gap| gap.and(more)));
     let mut segments = Vec::new();
     for (k, segment) in run.segments.iter().enumerate() {
-        match surroundings(segment, &run.insulation) {
+        match surroundings(segment, run.insulation_in(k)) {
             Ok(found) => segments.push(found),
             Err(Fault::Missing(more)) => note(&more),
             Err(Fault::NotAllowed(because)) => {
                 sized.problems.push(Problem::NotAllowed { segment: k, because });
-                note(&Gap::one(FieldPath::new(format!("{}.insulation", run.field)), WhoKnows::Owner));
+                note(&Gap::one(run.insulation_field(k), WhoKnows::Owner));
             }
         }
     }

@@ -46,6 +46,8 @@ const MATTERS: &[(&str, &str, &str, &str)] = &[
     ("310.", INSTALLATION, "2009", "523"),
     ("Table 310.", INSTALLATION, "2009", "523"),
     ("314.", INSTALLATION, "2009", "526"),
+    ("348.", INSTALLATION, "2009", "522.3"),
+    ("500.", "IEC 60079-14", "2013", "clause 4"),
     ("352.44", INSTALLATION, "2009", "522.1"),
     ("Table 352.44", INSTALLATION, "2009", "522.1"),
     ("408.36", "IEC 61439-3", "2012", "rated current of the board"),

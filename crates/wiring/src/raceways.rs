@@ -28,7 +28,7 @@ pub struct SizedRaceway {
     pub fill: Option<Fact<Fill>>,
     /// Why no trade size can be given although all facts are known.
     pub problem: Option<NoRaceway>,
-    /// Array circuits and others lie in it together, which needs a barrier (NEC 690.31(B), from memory).
+    /// Array circuits and others lie in it together without the barrier they need (NEC 690.31(B), from memory).
     pub mixes_pv: bool,
     /// An array circuit runs in it inside a building, so that it must be of metal up to the first disconnect (NEC
     /// 690.31(D), from memory); unknown when the place is.
@@ -77,7 +77,6 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
         if graph.sharing(id).next().is_none() {
             continue;
         }
-        let contents = contents(graph, id, run, circuits);
         let pv = graph.sharing(id).any(|(_, circuit)| circuit.demand.is_pv());
         let other = graph.sharing(id).any(|(_, circuit)| !circuit.demand.is_pv());
         let side_by_side = graph
@@ -87,9 +86,10 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
             .unwrap_or(1);
         for (k, segment) in run.segments.iter().enumerate() {
             let nipple = is_nipple(run, k);
+            let contents = contents(graph, id, run, k, circuits);
             let mut problem = None;
             let fill = match &segment.raceway {
-                Fact::Known(Traced { value: Raceway::Open, .. }) => None,
+                Fact::Known(Traced { value: Raceway::Open | Raceway::MetalClad { .. }, .. }) => None,
                 Fact::Unknown(gap) => Some(Fact::Unknown(gap.clone())),
                 Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => Some(contents.and_then(|all| {
                     let answer = match &segment.trade_size {
@@ -120,8 +120,11 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
                 contents: contents.clone(),
                 fill,
                 problem,
-                mixes_pv: pv && other && segment.raceway.value() != Some(&Raceway::Open),
-                must_be_metal: segment.place.clone().map(|place| pv && place == Where::Indoors),
+                mixes_pv: pv
+                    && other
+                    && matches!(segment.raceway.value(), None | Some(Raceway::Kind(_)))
+                    && segment.barrier.value() != Some(&true),
+                must_be_metal: segment.place.clone().map(|place| pv && place.is_inside()),
                 expansion: expansion_of(run, k),
                 cover: cover(segment),
             });
@@ -132,8 +135,8 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
 
 /// Conductors in one raceway of the run: one set of every circuit and one equipment ground, the largest any of
 /// them needs (NEC 250.122(C), from memory).
-fn contents(graph: &Graph, id: RunId, run: &Run, circuits: &[Sized]) -> Fact<Vec<Content>> {
-    let insulation = match run.insulation.need() {
+fn contents(graph: &Graph, id: RunId, run: &Run, segment: usize, circuits: &[Sized]) -> Fact<Vec<Content>> {
+    let insulation = match run.insulation_in(segment).need() {
         Ok(insulation) => insulation.value,
         Err(gap) => return Fact::Unknown(gap),
     };
@@ -174,7 +177,7 @@ fn expansion_of(run: &Run, k: usize) -> Option<Fact<Expansion>> {
     let plastic =
         matches!(segment.raceway.value(), Some(Raceway::Kind(RacewayKind::Pvc40 | RacewayKind::Pvc80)));
     let place = *segment.place.value()?;
-    if !plastic || matches!(place, Where::Underground | Where::Indoors) {
+    if !plastic || place == Where::Underground || place.is_inside() {
         return None;
     }
     let in_sun = matches!(place, Where::InSun | Where::OnRoof);

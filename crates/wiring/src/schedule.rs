@@ -271,7 +271,7 @@ fn factors_of(
                 .sum()
         });
         let unadjusted = crate::raceways::is_nipple(run, k) || crate::raceways::is_short_in_the_open(run, k);
-        match segment_factors(segment, unadjusted, &run.insulation, together) {
+        match segment_factors(segment, unadjusted, run.insulation_in(k), together) {
             Ok(factors) => {
                 let origin = factors.ambient_factor.origin.clone();
                 sized.segments.push(Fact::Known(Traced { value: factors.clone(), origin }));
@@ -283,8 +283,7 @@ fn factors_of(
             }
             Err(NoFactors::NotAllowed(because)) => {
                 sized.problems.push(Problem::NotAllowed { segment: k, because });
-                let field = FieldPath::new(format!("{}.insulation", run.field));
-                let more = Gap::one(field, WhoKnows::Owner);
+                let more = Gap::one(run.insulation_field(k), WhoKnows::Owner);
                 sized.segments.push(Fact::Unknown(more.clone()));
                 gap = Some(gap.map_or(more.clone(), |gap| gap.and(&more)));
             }

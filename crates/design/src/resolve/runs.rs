@@ -24,14 +24,7 @@ fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: 
     let between = take.references("between");
     let segments: Vec<Segment> =
         take.records("route").iter().map(|part| segment(part, rooms, hottest)).collect();
-    let insulation = take.choice("insulation", |word| match word {
-        "thwn-2" => Some(Insulation::ThhnThwn2),
-        "xhhw-2" => Some(Insulation::Xhhw2),
-        "rhw-2 use-2" => Some(Insulation::Rhw2Use2),
-        "pv wire" => Some(Insulation::PvWire),
-        _ => None,
-    });
-    let insulation = insulation.or(|| {
+    let insulation = insulation(take).or(|| {
         let carries_strings = !take.references("carries").is_empty();
         let (value, because) = if carries_strings {
             (Insulation::PvWire, "array conductors are bought as PV wire")
@@ -69,6 +62,16 @@ fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: 
     }
 }
 
+fn insulation(take: &Take<'_>) -> Fact<Insulation> {
+    take.choice("insulation", |word| match word {
+        "thwn-2" => Some(Insulation::ThhnThwn2),
+        "xhhw-2" => Some(Insulation::Xhhw2),
+        "rhw-2 use-2" => Some(Insulation::Rhw2Use2),
+        "pv wire" => Some(Insulation::PvWire),
+        _ => None,
+    })
+}
+
 fn stated_device(device: &Take<'_>, run: &Take<'_>) -> Device {
     let word = |of: fn(&str) -> bool| move |w: &str| Some(of(w));
     let is_fuse = device.choice("kind", word(|w| w.ends_with("fuse")));
@@ -104,6 +107,8 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
         length: part.quantity("length"),
         place: part.choice("where", |word| match word {
             "indoors" => Some(Where::Indoors),
+            "damp indoors" => Some(Where::Damp),
+            "hazardous" => Some(Where::Hazardous),
             "outdoors" => Some(Where::Outdoors),
             "in sun" => Some(Where::InSun),
             "underground" => Some(Where::Underground),
@@ -113,6 +118,8 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
         raceway: part.choice("raceway", |word| {
             Some(match word {
                 "open" => Raceway::Open,
+                "mc cable" => Raceway::MetalClad { for_wet: false },
+                "mc cable for wet places" => Raceway::MetalClad { for_wet: true },
                 "emt" => Raceway::Kind(RacewayKind::Emt),
                 "fmc" => Raceway::Kind(RacewayKind::Fmc),
                 "lfmc" => Raceway::Kind(RacewayKind::Lfmc),
@@ -136,7 +143,12 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
         }),
         height_above_roof: part.quantity("above_roof"),
         ambient,
-        trade_size: None,
+        insulation: part.is_written("insulation").then(|| insulation(part)),
+        barrier: part.yes_no("barrier"),
+        trade_size: match part.choice("trade_size", tables::TradeSize::read) {
+            Fact::Known(size) => Some(size),
+            Fact::Unknown(_) => None,
+        },
         swing: part.quantity::<Interval>("swing"),
         room,
         field: quantity::FieldPath::new(part.path("").as_str().trim_end_matches('.').to_string()),

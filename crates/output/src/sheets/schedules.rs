@@ -5,7 +5,7 @@ use crate::say::{NOT_KNOWN, Reader, words};
 use crate::table::{Cell, Table, Tone};
 use quantity::{Fact, FigureName, units};
 use study::Study;
-use wiring::{Raceway, Supply};
+use wiring::Supply;
 
 /// Conductor sizes with their sets, as "2 × 4/0 AWG".
 fn conductor(sized: &wiring::Sized) -> Cell {
@@ -129,10 +129,7 @@ pub fn raceways(study: &Study) -> Option<Table> {
             let run = study.design.system.runs.get(raceway.run.0)?;
             let segment = run.segments.get(raceway.segment)?;
             let kind = match &raceway.raceway {
-                Fact::Known(kind) => match kind.value {
-                    Raceway::Open => words("open"),
-                    Raceway::Kind(kind) => words(kind.in_words()),
-                },
+                Fact::Known(kind) => words(kind.value.in_words()),
                 Fact::Unknown(_) => unknown(),
             };
             let (trade, fill) = match &raceway.fill {

@@ -1,7 +1,7 @@
 //! # Module conductors inside a building without metal around them
 //!
-//! What it checks: every part of a route that carries strings inside a building: it must be a metal raceway (or a
-//! metal-clad cable, which the format cannot say yet) up to the first disconnect.
+//! What it checks: every part of a route that carries strings inside a building: it must be a metal raceway or
+//! metal-clad cable up to the first disconnect.
 //!
 //! Why it matters: by day nothing switches these conductors off. Metal around them keeps a nail, a mouse or a fire from
 //! meeting some hundred volts of direct current.
@@ -38,7 +38,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
                 findings
                     .fails(format!("{part}: module conductors inside a building, not in metal"))
                     .at(format!("{path}.raceway"), "raceway set here")
-                    .explains("Up to the first disconnect they run in a metal raceway inside a building.")
+                    .explains("Up to the first disconnect they run in a metal raceway or metal-clad cable inside a building.")
                     .remedy(Remedy::set("EMT for this part", format!("{path}.raceway"), "\"emt\""));
             }
             (Fact::Known(must), Fact::Unknown(gap)) if must.value => {
@@ -68,7 +68,10 @@ mod tests {
     fn indoors_needs_metal_and_outdoors_does_not() {
         assert_eq!(verdict("D11", &[("run.down.route.2.raceway", "\"emt\"")]), "passes");
         assert_eq!(verdict("D11", &[("run.down.route.2.raceway", "\"rmc\"")]), "passes");
+        assert_eq!(verdict("D11", &[("run.down.route.2.raceway", "\"mc cable\"")]), "passes");
         assert_eq!(verdict("D11", &[("run.down.route.2.raceway", "\"pvc-40\"")]), "breach");
+        let damp = ("run.down.route.2.where", "\"damp indoors\"");
+        assert_eq!(verdict("D11", &[("run.down.route.2.raceway", "\"pvc-40\""), damp]), "breach");
         assert_eq!(verdict("D11", &[("run.down.route.2.raceway", "\"open\"")]), "breach");
         let outside = ("run.down.route.2.where", "\"outdoors\"");
         assert_eq!(verdict("D11", &[("run.down.route.2.raceway", "\"pvc-40\""), outside]), "passes");

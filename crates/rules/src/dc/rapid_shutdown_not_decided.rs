@@ -19,7 +19,6 @@ use crate::{Findings, Rule, Severity};
 use design::system::RapidShutdown;
 use quantity::{Fact, Standing, nec};
 use study::Study;
-use wiring::Where;
 
 pub(crate) static RULE: Rule = Rule {
     code: "D12",
@@ -47,8 +46,9 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let enters = circuits.into_iter().any(|circuit| {
             let on_building = graph.node(circuit.from).is_some_and(|node| !node.building.is_empty());
             let run = circuit.run.and_then(|run| system.runs.get(run.0));
-            let inside =
-                run.is_some_and(|run| run.segments.iter().any(|s| s.place.value() == Some(&Where::Indoors)));
+            let inside = run.is_some_and(|run| {
+                run.segments.iter().any(|s| s.place.value().is_some_and(|place| place.is_inside()))
+            });
             on_building || inside
         });
         if !enters {

@@ -5,12 +5,12 @@
 //! Why it matters: whoever opens a box of house wiring with everything switched off must not find conductors in it that
 //! no switch can make dead by day.
 //!
-//! Known limits: a raceway with a fixed barrier would be allowed and cannot be stated yet.
+//! Known limits: a barrier that is stated is believed; that it reaches through every box is for whoever looks.
 //!
 //! Source: NEC 2023, 690.31(B) (from memory).
 //!
 //! Fails: strings and the battery circuit in one run of EMT.
-//! Passes: each in a run of its own.
+//! Passes: each in a run of its own, or a fixed barrier between them.
 
 use crate::{Findings, Rule, Severity};
 use quantity::{Standing, nec};
@@ -37,7 +37,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         findings
             .fails(format!("run \"{}\": module circuits share its raceway with other circuits", run.name))
             .at(run.field.as_str(), "this run")
-            .explains("Give the module circuits a raceway and boxes of their own.");
+            .explains("Give the module circuits a raceway and boxes of their own, or a fixed barrier through all of it.");
     }
 }
 
@@ -51,6 +51,17 @@ mod tests {
         let shared =
             [("run.down.between", r#"["bank", "inverter"]"#), ("run.bus.between", r#"["bank", "panel"]"#)];
         assert_eq!(verdict("W12", &shared), "breach");
+    }
+
+    #[test]
+    fn a_barrier_in_every_part_keeps_them_apart() {
+        let shared =
+            [("run.down.between", r#"["bank", "inverter"]"#), ("run.bus.between", r#"["bank", "panel"]"#)];
+        let with = |barriers: &[(&str, &str)]| verdict("W12", &[&shared, barriers].concat());
+        let first = ("run.down.route.1.barrier", "\"yes\"");
+        assert_eq!(with(&[first]), "breach");
+        assert_eq!(with(&[first, ("run.down.route.2.barrier", "\"no\"")]), "breach");
+        assert_eq!(with(&[first, ("run.down.route.2.barrier", "\"yes\"")]), "passes");
     }
 
     #[test]

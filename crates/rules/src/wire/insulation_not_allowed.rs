@@ -6,7 +6,7 @@
 //! Why it matters: insulation that is not made for sun and water cracks in a few years, on the roof, at several hundred
 //! volts.
 //!
-//! Known limits: single conductors only; cables are not a field of the format yet.
+//! Known limits: single conductors and metal-clad cable; other cables are not a field of the format.
 //!
 //! Source: NEC 2023, 310.10(C), 300.5(B), 300.9, 690.31(C) (from memory).
 //!
@@ -38,15 +38,15 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let Some((segment, because)) = problems.next() else { continue };
         let finding = findings.fails(format!("{}, part {}: {because}", circuits(&group), segment + 1));
         finding
-            .at(format!("{}.insulation", run.field), "insulation of this run")
+            .at(run.insulation_field(*segment).as_str(), "insulation set here")
             .at(format!("{}.route.{}", run.field, segment + 1), "this part");
         let pv = study.design.graph.circuits.get(sized.circuit.0).is_some_and(|c| c.demand.is_pv());
         let words = if pv { ["pv wire", "rhw-2 use-2"] } else { ["xhhw-2", "rhw-2 use-2"] };
         for word in words {
-            let path = format!("{}.insulation", run.field);
+            let path = run.insulation_field(*segment);
             finding.remedy(Remedy::set(
                 word.to_uppercase().replace("WIRE", "wire"),
-                path,
+                path.as_str(),
                 format!("\"{word}\""),
             ));
         }
@@ -64,6 +64,25 @@ mod tests {
         assert_eq!(verdict("W04", &[open, ("run.down.insulation", "\"pv wire\"")]), "passes");
         assert_eq!(verdict("W04", &[open, ("run.down.insulation", "\"rhw-2 use-2\"")]), "passes");
         assert_eq!(verdict("W04", &[("run.down.insulation", "\"thwn-2\"")]), "passes");
+    }
+
+    /// 300.5(B), 300.9: what is wet inside is judged part by part.
+    #[test]
+    fn each_part_has_its_own_insulation() {
+        let parts = |open: &str, sheath: &str| {
+            let route = format!(
+                r#"[
+                {{ length = "20 ft", where = "in sun", raceway = "open", insulation = "{open}" }},
+                {{ length = "40 ft", where = "outdoors", raceway = "{sheath}", insulation = "thwn-2" }},
+                {{ length = "10 ft", where = "indoors", raceway = "mc cable", insulation = "thwn-2" }},
+                ]"#
+            );
+            verdict("W04", &[("run.down.route", &route)])
+        };
+        assert_eq!(parts("pv wire", "emt"), "passes");
+        assert_eq!(parts("thwn-2", "emt"), "breach");
+        assert_eq!(parts("pv wire", "mc cable"), "breach");
+        assert_eq!(parts("pv wire", "mc cable for wet places"), "passes");
     }
 
     #[test]

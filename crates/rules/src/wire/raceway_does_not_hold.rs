@@ -43,9 +43,12 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             }
             _ => continue,
         };
+        let fixed = run.segments.get(row.segment).is_some_and(|segment| segment.trade_size.is_some());
+        let (key, here) =
+            if fixed { ("trade_size", "trade size set here") } else { ("raceway", "raceway set here") };
         findings
             .fails(format!("run \"{}\", part {}: {says}", run.name, row.segment + 1))
-            .at(format!("{}.route.{}.raceway", run.field, row.segment + 1), "raceway set here");
+            .at(format!("{}.route.{}.{key}", run.field, row.segment + 1), here);
     }
 }
 
@@ -68,6 +71,22 @@ mod tests {
         ];
         assert_eq!(verdict("W09", &large), "breach");
         assert_eq!(verdict("W09", &[("run.out.route.1.raceway", "\"lfnc-b\"")]), "passes");
+    }
+
+    /// By hand, tables 4 and 5: two 3/0 THHN and the ground fill 0.572 in²; EMT holds 0.346 in trade size 1 and 0.598 in
+    /// 1-1/4. The rest is still sized: the conductors in it have their size.
+    #[test]
+    fn a_trade_size_fixed_by_the_owner_is_checked() {
+        let fixed = |size: &str| ("run.bus.route.1.trade_size", format!("\"{size}\""));
+        for (size, wanted) in [("3/8", "breach"), ("1", "breach"), ("1-1/4", "passes"), ("2", "passes")] {
+            let (path, value) = fixed(size);
+            assert_eq!(verdict("W09", &[(path, &value)]), wanted, "{size}");
+            assert_eq!(verdict("W06", &[(path, &value)]), "passes", "{size}");
+        }
+        let (path, value) = fixed("3/8");
+        let told = &crate::trial::of("W09", &[(path, &value)])[0];
+        assert!(told.says.contains("is not made in trade size 3/8"), "{}", told.says);
+        assert!(told.at[0].field.as_str().ends_with("route.1.trade_size"), "{:?}", told.at);
     }
 
     #[test]

@@ -60,6 +60,8 @@ pub fn segment(place: Where, raceway: Raceway, length_ft: f64, ambient_c: f64) -
         length: feet(length_ft),
         place: known(place),
         raceway: known(raceway),
+        insulation: None,
+        barrier: known(false),
         trade_size: None,
         depth: inches(24.0),
         surface: known(Surface::OpenGround),

@@ -2,21 +2,63 @@
 
 use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, quantity_of};
 
+/// Insulation types by the words of the trade.
+const INSULATION: Shape = Shape::Choice(&["thwn-2", "xhhw-2", "rhw-2 use-2", "pv wire"]);
+
 const ROUTE: &[Field] = &[
     field("length", quantity_of(Kind::Length), "Length along the route, one way.")
         .ask(WhoKnows::Measurement)
         .within(0.01, 20_000.0),
     field(
         "where",
-        Shape::Choice(&["indoors", "outdoors", "in sun", "underground", "on a roof"]),
-        "Where this part lies.",
+        Shape::Choice(&[
+            "indoors",
+            "damp indoors",
+            "outdoors",
+            "in sun",
+            "underground",
+            "on a roof",
+            "hazardous",
+        ]),
+        "Where this part lies. Hazardous is where gas, vapour or dust can burn.",
     )
     .ask(WhoKnows::Measurement),
     field(
         "raceway",
-        Shape::Choice(&["open", "emt", "fmc", "lfmc", "lfnc-b", "rmc", "pvc-40", "pvc-80"]),
-        "What it runs in.",
+        Shape::Choice(&[
+            "open",
+            "mc cable",
+            "mc cable for wet places",
+            "emt",
+            "fmc",
+            "lfmc",
+            "lfnc-b",
+            "rmc",
+            "pvc-40",
+            "pvc-80",
+        ]),
+        "What it runs in. MC cable is raceway and conductors in one.",
     ),
+    field(
+        "trade_size",
+        Shape::Choice(&[
+            "3/8", "1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "3-1/2", "4", "5", "6",
+        ]),
+        "Trade size of its raceway fixed by you, in inches; left out, it is found.",
+    )
+    .optional(),
+    field(
+        "insulation",
+        INSULATION,
+        "Insulation of this part where it differs from that of the run; conductors are joined in a box where it changes.",
+    )
+    .optional(),
+    field(
+        "barrier",
+        Shape::YesNo,
+        "Does a fixed barrier keep module circuits from the others in its raceway and boxes? Left out means no.",
+    )
+    .optional(),
     field("depth", quantity_of(Kind::Length), "Cover over it, underground.").within(0.0, 10.0).optional(),
     field(
         "under",
@@ -63,12 +105,7 @@ pub(super) const RUN: Table = Table {
             "copper is what shops sell for these sizes",
             "size and price of the conductor",
         ),
-        field(
-            "insulation",
-            Shape::Choice(&["thwn-2", "xhhw-2", "rhw-2 use-2", "pv wire"]),
-            "Insulation type.",
-        )
-        .optional(),
+        field("insulation", INSULATION, "Insulation type.").optional(),
         field(
             "strands",
             Shape::Choice(&["building wire", "fine"]),
