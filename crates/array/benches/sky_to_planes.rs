@@ -16,9 +16,10 @@ use array::near_shade::shaded_plane_year;
 use array::obstacle::{Obstacle, Stand, Surroundings};
 use array::plane::Plane;
 use array::plane_year::plane_year;
+use array::reached::{Reached, SectionLayout, StringPlace};
 use array::rear::{Rack, RearView};
 use array::rows::Rows;
-use array::section_shade::{ASSUMED_BYPASS_V, SectionLayout, StringPlace, section_shade};
+use array::section_shade::{ASSUMED_BYPASS_V, section_shade};
 use array::transposition::{SkyModel, SkySeries, SkyYear};
 use sun::{HOURS, Observer, YearSky, month_of_hour};
 use weather::{Generator, Normals, Year};
@@ -131,7 +132,7 @@ fn main() {
     println!("   {} planes; best for the year {}° at {}°", map.planes.len(), best.tilt_deg, best.azimuth_deg);
 
     let months: Vec<u8> = (0..HOURS).map(|hour| month_of_hour(hour) as u8 + 1).collect();
-    let stand = Stand { plane: planes[0], lower_edge_m: 0.6, slant_m: 2.1 };
+    let stand = Stand { plane: planes[0], lower_edge_m: 0.6, slant_m: 2.1, width_m: 17.2 };
     let rows = Rows::new(35.0, 180.0, 2.1, 4.5).expect("rows");
     let around = Surroundings::new(
         None,
@@ -167,12 +168,14 @@ fn main() {
         modules_in_series: 10,
         sections_of_module: 3,
         modules_up: 1,
-        stand: ModuleStand::Lying,
-        place: StringPlace::Spread,
-        bypass_v: ASSUMED_BYPASS_V,
+        modules_wide: 10,
+        stand: ModuleStand::Upright,
+        place: StringPlace { row: None, first_column: 0.0 },
     };
+    let reached = timed("sections of that string in that shade", 21, || Reached::of(&shade, layout))
+        .expect("a usable layout");
     let left = timed("best points of a string in that shade", 11, || {
-        section_shade(&module, &points, &shaded, &year.air_c, &shade, None, &layout)
+        section_shade(&module, &points, &shaded, &year.air_c, &reached, None, ASSUMED_BYPASS_V)
     })
     .expect("usable shade");
     println!(

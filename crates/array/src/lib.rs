@@ -13,6 +13,7 @@ pub mod horizon;
 pub mod rows;
 
 pub mod obstacle;
+pub mod shadow;
 
 pub mod near_shade;
 
@@ -33,6 +34,7 @@ pub mod module_year;
 pub mod string_year;
 
 pub mod bypass_sections;
+pub mod reached;
 pub mod section_shade;
 
 pub mod facts;

@@ -4,22 +4,28 @@ use crate::incidence::{DiffuseModifiers, IncidenceModel};
 use crate::obstacle::Stand;
 use crate::plane::Plane;
 use crate::series::{SeriesError, in_range, same_length};
+use crate::shadow::Shadow;
 use crate::transposition::SkyYear;
 
 /// Shade on a plane, one entry per step; made by [`crate::obstacle::Surroundings::shade`].
 ///
 /// In a step the sun is shown by the far horizon for the share `shown`; of that time, for the share `during`, the share
-/// `shaded` of the slant lies in the shade of near things, where the share `passes` of the beam still arrives.
+/// `shaded` of the plane lies in the shade of near things, where the share `passes` of the beam still arrives. Where on
+/// the plane that shade lies is in `shadows`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NearShade {
     /// Share of the step in which the far horizon shows the sun, 0..=1.
     pub shown: Vec<f64>,
     /// Share of that time in which anything near shades the plane, 0..=1.
     pub during: Vec<f64>,
-    /// Share of the slant shaded then, from one edge, 0..=1.
+    /// Share of the plane's area shaded then, 0..=1.
     pub shaded: Vec<f64>,
     /// Share of the beam that passes there, 0..=1.
     pub passes: Vec<f64>,
+    /// The shade of every part of a step that has any, by step.
+    pub shadows: Vec<Shadow>,
+    /// Width of the plane on which the shadows lie, m.
+    pub width_m: f64,
     /// Month of each step, 1..=12.
     pub month_of_step: Vec<u8>,
     /// Share of the even sky light left in each month.
@@ -38,6 +44,8 @@ impl NearShade {
             during: vec![0.0; steps],
             shaded: vec![0.0; steps],
             passes: vec![1.0; steps],
+            shadows: Vec::new(),
+            width_m: 1.0,
             month_of_step,
             sky: [1.0; 12],
             horizon: [1.0; 12],
@@ -114,7 +122,7 @@ pub(crate) fn refuse_bad_shade(shade: &NearShade, steps: usize) -> Result<(), Se
     for (name, series) in [
         ("shown share of the sun", &shade.shown),
         ("share of the step in shade", &shade.during),
-        ("shaded share of the slant", &shade.shaded),
+        ("shaded share of the plane", &shade.shaded),
         ("share that passes", &shade.passes),
     ] {
         same_length(name, series.len(), steps)?;
@@ -131,22 +139,28 @@ pub(crate) fn refuse_bad_shade(shade: &NearShade, steps: usize) -> Result<(), Se
     Ok(())
 }
 
-/// Shades that all climb from one edge, as one: the longest share, and the mean share of the beam that passes within it.
-pub(crate) fn nested(shades: &mut Vec<(f64, f64)>) -> (f64, f64) {
-    shades.retain(|(shaded, _)| *shaded > 0.0);
-    shades.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let Some((longest, _)) = shades.first().copied() else { return (0.0, 1.0) };
-    let (mut passed, mut passing) = (0.0, 1.0);
-    for (index, (shaded, passes)) in shades.iter().enumerate() {
-        passing *= passes;
-        let shorter = shades.get(index + 1).map_or(0.0, |next| next.0);
-        passed += passing * (shaded - shorter);
+pub(crate) fn refuse_bad_shadows(shade: &NearShade) -> Result<(), SeriesError> {
+    in_range("width of the plane", 0, shade.width_m, 1e-3, 1e4)?;
+    let steps = shade.month_of_step.len();
+    let mut before = 0;
+    for shadow in &shade.shadows {
+        in_range("step of a shadow", shadow.step, shadow.step as f64, before as f64, steps as f64 - 1.0)?;
+        before = shadow.step;
+        in_range("time of a shadow", shadow.step, shadow.share, 0.0, 1.0)?;
+        in_range("shade of the row before", shadow.step, shadow.from_below, 0.0, 1.0)?;
+        for screen in &shadow.screens {
+            in_range("share that passes", shadow.step, screen.passes, 0.0, 1.0)?;
+            for (across, up) in &screen.corners {
+                in_range("place of a shadow across", shadow.step, *across, -1e4, 1e4)?;
+                in_range("place of a shadow up the slope", shadow.step, *up, -1e-6, 1.0 + 1e-6)?;
+            }
+        }
     }
-    (longest, (passed / longest).clamp(0.0, 1.0))
+    Ok(())
 }
 
 /// The stand of a plane that is small beside everything around it: a point at a height above the ground, m.
 #[must_use]
 pub fn point_stand(plane: Plane, height_m: f64) -> Stand {
-    Stand { plane, lower_edge_m: height_m, slant_m: 0.01 }
+    Stand { plane, lower_edge_m: height_m, slant_m: 0.01, width_m: 0.01 }
 }

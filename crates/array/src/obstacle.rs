@@ -1,10 +1,11 @@
-//! Houses and trees near a plane: the part of its slant that they shade, hour by hour, and the sky they take.
+//! Houses and trees near a plane: the part of it that they shade, hour by hour, and the sky they take.
 
 use crate::horizon::{BAND_DEG, Horizon, SeenSky, light_above};
-use crate::near_shade::{NearShade, nested};
+use crate::near_shade::NearShade;
 use crate::plane::{Direction, Plane};
 use crate::rows::Rows;
 use crate::series::{SeriesError, in_range, same_length};
+use crate::shadow::{Screen, Shadow, shadow_on};
 
 /// Share of the light that passes a bare deciduous crown, where the owner states nothing.
 ///
@@ -15,7 +16,7 @@ pub const ASSUMED_BARE_CROWN_PASSES: f64 = 0.6;
 /// The same for a crown in leaf: 10 to 20 % passes. Source as above; from memory.
 pub const ASSUMED_LEAFY_CROWN_PASSES: f64 = 0.15;
 
-/// A house or a tree: an upright screen across the line of sight, as its near face is seen from the plane.
+/// A house or a tree: an upright box whose near face stands across the line of sight from the plane.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Obstacle {
     /// Bearing of its middle from the middle of the plane's lower edge, degrees clockwise from true north.
@@ -24,6 +25,8 @@ pub struct Obstacle {
     pub half_span_deg: f64,
     /// Level distance to its near face, m, above 0.
     pub distance_m: f64,
+    /// How far it reaches back from its near face, m; 0 for a wall.
+    pub depth_m: f64,
     /// Height of its top, m, above the same ground as [`Stand::lower_edge_m`].
     pub height_m: f64,
     /// Share of the light that passes it in each month, January first, 0..=1; all zero for a building.
@@ -35,7 +38,7 @@ impl Obstacle {
     #[must_use]
     pub fn building(bearing_deg: f64, width_m: f64, distance_m: f64, height_m: f64) -> Self {
         let half_span_deg = libm::atan2(0.5 * width_m, distance_m).to_degrees();
-        Self { bearing_deg, half_span_deg, distance_m, height_m, passes: [0.0; 12] }
+        Self { bearing_deg, half_span_deg, distance_m, depth_m: 0.0, height_m, passes: [0.0; 12] }
     }
 
     /// A building that reaches from one bearing clockwise to another.
@@ -43,10 +46,18 @@ impl Obstacle {
     pub fn building_between(from_deg: f64, to_deg: f64, distance_m: f64, height_m: f64) -> Self {
         let span = (to_deg - from_deg).rem_euclid(360.0);
         let bearing_deg = (from_deg + 0.5 * span).rem_euclid(360.0);
-        Self { bearing_deg, half_span_deg: 0.5 * span, distance_m, height_m, passes: [0.0; 12] }
+        let half_span_deg = 0.5 * span;
+        Self { bearing_deg, half_span_deg, distance_m, depth_m: 0.0, height_m, passes: [0.0; 12] }
     }
 
-    /// The same screen as a tree: `leafless` months (January first) pass the share `bare`, the others the share `leafy`.
+    /// The same as a box that reaches so far back from its near face, m. From the middle of the lower edge it looks the
+    /// same; from the plane's ends one sees its sides.
+    #[must_use]
+    pub fn reaching_back(self, depth_m: f64) -> Self {
+        Self { depth_m, ..self }
+    }
+
+    /// The same box as a tree: `leafless` months (January first) pass the share `bare`, the others the share `leafy`.
     #[must_use]
     pub fn as_tree(self, leafless: &[bool; 12], bare: f64, leafy: f64) -> Self {
         Self { passes: leafless.map(|without| if without { bare } else { leafy }), ..self }
@@ -57,6 +68,7 @@ impl Obstacle {
         // Wider than this, one flat face is no picture of it: state two.
         in_range("half the span of an obstacle", index, self.half_span_deg, 1e-6, 85.0)?;
         in_range("distance of an obstacle", index, self.distance_m, 0.01, 1e5)?;
+        in_range("depth of an obstacle", index, self.depth_m, 0.0, 1e4)?;
         in_range("height of an obstacle", index, self.height_m, 0.0, 1e4)?;
         self.passes
             .iter()
@@ -79,21 +91,10 @@ impl Obstacle {
         libm::atan2(rise_m.max(0.0) * libm::cos(turned.to_radians()), level_m).to_degrees()
     }
 
-    /// Share of the slant it shades from a sun at an altitude and azimuth (degrees), all from one edge.
-    ///
-    /// A ray over the top comes down by the tangent of the altitude; along the slant both the height and the distance
-    /// change evenly, so that the edge of the shade has a closed form.
-    fn shaded_share(&self, stand: &Stand, altitude_deg: f64, azimuth_deg: f64) -> f64 {
-        let Some(turned) = self.within(azimuth_deg) else { return 0.0 };
-        let fall = libm::tan(altitude_deg.to_radians()) / libm::cos(turned.to_radians());
-        let at_foot_m = self.height_m - stand.lower_edge_m - fall * self.distance_m;
-        let per_slant_m = stand.rise_m() + fall * stand.retreat_m(self.bearing_deg);
-        if per_slant_m.abs() < 1e-12 {
-            return f64::from(u8::from(at_foot_m > 0.0));
-        }
-        let edge = at_foot_m / per_slant_m;
-        // Where the shade comes down from the top edge, it covers what lies above.
-        if per_slant_m > 0.0 { edge.clamp(0.0, 1.0) } else { 1.0 - edge.clamp(0.0, 1.0) }
+    /// Half the width of its near face, m.
+    #[must_use]
+    pub fn half_width_m(&self) -> f64 {
+        self.distance_m * libm::tan(self.half_span_deg.to_radians())
     }
 }
 
@@ -106,11 +107,13 @@ pub struct Stand {
     pub lower_edge_m: f64,
     /// Its length up the slope, m.
     pub slant_m: f64,
+    /// Its length across the slope, m; bearings of obstacles are taken from the middle of it.
+    pub width_m: f64,
 }
 
 impl Stand {
     /// How much higher the top is than the lower edge, m.
-    fn rise_m(&self) -> f64 {
+    pub(crate) fn rise_m(&self) -> f64 {
         self.slant_m * self.plane.tilt_sine()
     }
 
@@ -196,9 +199,10 @@ impl Surroundings {
     /// consecutive steps with the sun at their middles; `month_of_step` holds 1..=12.
     ///
     /// Within a step the sun is taken at four places between its neighbours' positions, so that an edge that passes in
-    /// the hour shades the part of the hour it should. Across the plane the shade is that of the middle: something much
-    /// narrower than the plane shades all of it while it shades the middle. Rows and obstacles take their shares of the
-    /// even sky one after the other; light from the ground is left whole.
+    /// the hour shades the part of the hour it should. Obstacles shade the part of the plane on which their shadow falls,
+    /// across it and up it; rows are long, so that theirs is as wide as the plane. The sky that obstacles take is that of
+    /// the middle of the plane; rows and obstacles take their shares of the even sky one after the other, and light from
+    /// the ground is left whole.
     ///
     /// # Errors
     /// `SeriesError` for unequal lengths, angles or months out of range, or a stand out of range.
@@ -215,6 +219,7 @@ impl Surroundings {
         same_length("month of the step", month_of_step.len(), steps)?;
         in_range("height of the lower edge", 0, stand.lower_edge_m, -1e3, 1e4)?;
         in_range("slant length", 0, stand.slant_m, 1e-3, 1e3)?;
+        in_range("width of the plane", 0, stand.width_m, 1e-3, 1e4)?;
         let mut suns = Vec::with_capacity(steps);
         for step in 0..steps {
             in_range("zenith angle", step, zenith_deg[step], 0.0, 180.0)?;
@@ -222,25 +227,25 @@ impl Surroundings {
             in_range("month of the step", step, f64::from(month_of_step[step]), 1.0, 12.0)?;
             suns.push(Direction::from_angles(zenith_deg[step], azimuth_deg[step]));
         }
-        let mut shade = NearShade::open(month_of_step.to_vec());
+        let mut shade = NearShade { width_m: stand.width_m, ..NearShade::open(month_of_step.to_vec()) };
         for step in 0..steps {
             if suns[step].up <= 0.0 {
                 continue;
             }
             let month = usize::from(month_of_step[step]) - 1;
-            let mut sums = Sums::default();
+            let mut parts = Parts::default();
             for part in [-0.375, -0.125, 0.125, 0.375_f64] {
                 let next = if part < 0.0 { step.saturating_sub(1) } else { (step + 1).min(steps - 1) };
                 let sun = between(suns[step], suns[next], part.abs());
                 if sun.up > 0.0 {
-                    sums.add(self.at(stand, rows, sun, month));
+                    parts.add(self.at(stand, rows, sun, month));
                 }
             }
             // A sun that only the middle of a short step shows.
-            if sums.count == 0.0 {
-                sums.add(self.at(stand, rows, suns[step], month));
+            if parts.count == 0 {
+                parts.add(self.at(stand, rows, suns[step], month));
             }
-            sums.write(&mut shade, step);
+            parts.write(&mut shade, step, stand.width_m);
         }
         let (row_sky, row_band) = rows.map_or((1.0, 1.0), |rows| (rows.seen_sky(), rows.seen_band(BAND_DEG)));
         for month in 0..12 {
@@ -258,53 +263,68 @@ impl Surroundings {
         Ok(shade)
     }
 
-    /// Whether the horizon shows the sun, and shaded share of the slant with the share that passes there.
-    fn at(&self, stand: &Stand, rows: Option<&Rows>, sun: Direction, month: usize) -> (bool, f64, f64) {
+    /// What lies on the plane for one place of the sun; `None` while the far horizon hides it.
+    fn at(&self, stand: &Stand, rows: Option<&Rows>, sun: Direction, month: usize) -> Option<OfPart> {
         let altitude_deg = libm::asin(sun.up.clamp(-1.0, 1.0)).to_degrees();
         let azimuth_deg = libm::atan2(sun.east, sun.north).to_degrees();
         let far = self.horizon.as_ref().is_none_or(|h| h.shows_sun(90.0 - altitude_deg, azimuth_deg));
         if !far {
-            return (false, 0.0, 1.0);
+            return None;
         }
-        let mut shades: Vec<(f64, f64)> = Vec::new();
-        if let Some(rows) = rows {
-            shades.push((rows.shaded_share(90.0 - altitude_deg, azimuth_deg), 0.0));
+        let mut part = OfPart::default();
+        // No beam falls on the face of a plane that is turned away.
+        if stand.plane.incidence_cosine(sun) <= 0.0 {
+            return Some(part);
         }
+        part.from_below = rows.map_or(0.0, |rows| rows.shaded_share(90.0 - altitude_deg, azimuth_deg));
         for obstacle in &self.obstacles {
-            shades.push((obstacle.shaded_share(stand, altitude_deg, azimuth_deg), obstacle.passes[month]));
+            let corners = shadow_on(stand, obstacle, sun);
+            if corners.len() > 2 {
+                part.screens.push(Screen { corners, passes: obstacle.passes[month] });
+            }
         }
-        let (shaded, passes) = nested(&mut shades);
-        (true, shaded, passes)
+        Some(part)
     }
 }
 
-/// Sums over the parts of one step.
+/// What lies on the plane for one place of the sun.
 #[derive(Default)]
-struct Sums {
-    count: f64,
-    shown: f64,
-    in_shade: f64,
-    shaded: f64,
-    passed: f64,
+struct OfPart {
+    from_below: f64,
+    screens: Vec<Screen>,
 }
 
-impl Sums {
-    fn add(&mut self, (shown, shaded, passes): (bool, f64, f64)) {
-        self.count += 1.0;
-        self.shown += f64::from(u8::from(shown));
-        if shaded > 0.0 {
-            self.in_shade += 1.0;
-            self.shaded += shaded;
-            self.passed += shaded * passes;
-        }
+/// The parts of one step.
+#[derive(Default)]
+struct Parts {
+    count: u32,
+    shown: Vec<OfPart>,
+}
+
+impl Parts {
+    fn add(&mut self, part: Option<OfPart>) {
+        self.count += 1;
+        self.shown.extend(part);
     }
 
-    fn write(&self, shade: &mut NearShade, step: usize) {
-        shade.shown[step] = self.shown / self.count;
-        if self.in_shade > 0.0 {
-            shade.during[step] = self.in_shade / self.shown;
-            shade.shaded[step] = self.shaded / self.in_shade;
-            shade.passes[step] = self.passed / self.shaded;
+    fn write(self, shade: &mut NearShade, step: usize, width_m: f64) {
+        let shown = self.shown.len() as f64;
+        shade.shown[step] = shown / f64::from(self.count);
+        let (mut in_shade, mut shaded, mut passed) = (0.0, 0.0, 0.0);
+        for OfPart { from_below, screens } in self.shown {
+            let shadow = Shadow { step, share: 1.0 / shown, from_below, screens };
+            let (area, through) = shadow.shaded_area(width_m);
+            if area > 0.0 {
+                in_shade += 1.0;
+                shaded += area;
+                passed += through;
+                shade.shadows.push(shadow);
+            }
+        }
+        if in_shade > 0.0 {
+            shade.during[step] = in_shade / shown;
+            shade.shaded[step] = shaded / in_shade;
+            shade.passes[step] = (passed / shaded).clamp(0.0, 1.0);
         }
     }
 }

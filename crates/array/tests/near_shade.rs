@@ -12,25 +12,20 @@ use array::near_shade::{NearShade, ShadedPlaneYear, point_stand, shaded_plane_ye
 use array::obstacle::{Obstacle, Stand, Surroundings};
 use array::plane::Plane;
 use array::plane_year::plane_year;
+use array::reached::{Reached, SectionLayout, StringPlace};
 use array::rows::Rows;
-use array::section_shade::{SectionLayout, SectionShade, StringPlace, section_shade};
+use array::section_shade::{SectionShade, section_shade};
+use array::shadow::Shadow;
 use array::single_diode::ReferenceModule;
 use array::string_year::{InputLimits, StatedShares, StringGroup, StringLayout, input_year_in_shade};
 use array::transposition::{SkyModel, SkySeries, SkyYear};
-use common::Largest;
+use common::{Largest, months, sky_at};
 use proptest::prelude::*;
-use sun::{HOURS, Observer, YearSky, month_of_hour};
-
-fn months() -> Vec<u8> {
-    (0..HOURS).map(|hour| month_of_hour(hour) as u8 + 1).collect()
-}
-
-fn sky_at(latitude: f64) -> YearSky {
-    YearSky::new(Observer::new(latitude, 0.0, 100.0).expect("a place"), 0.0)
-}
+use sun::{HOURS, month_of_hour};
 
 fn stand(tilt: f64, azimuth: f64, lower_edge_m: f64, slant_m: f64) -> Stand {
-    Stand { plane: Plane::new(tilt, azimuth).expect("a plane"), lower_edge_m, slant_m }
+    // Narrow, so that its middle speaks for all of it.
+    Stand { plane: Plane::new(tilt, azimuth).expect("a plane"), lower_edge_m, slant_m, width_m: 0.02 }
 }
 
 fn of_sun(around: &Surroundings, stand: &Stand, zenith: f64, azimuth: f64) -> NearShade {
@@ -169,9 +164,9 @@ const LAYOUT: SectionLayout = SectionLayout {
     modules_in_series: 8,
     sections_of_module: 3,
     modules_up: 2,
+    modules_wide: 4,
     stand: ModuleStand::Lying,
-    place: StringPlace::Spread,
-    bypass_v: 0.5,
+    place: StringPlace { row: None, first_column: 0.0 },
 };
 
 /// One step: 1000 W/m² outside and `dim` inside a shade over `shaded` of the slant, cells at 25 °C.
@@ -187,9 +182,10 @@ fn one_step(
         ShadedPlaneYear { plane_w_m2: vec![1000.0], cell_w_m2: vec![1000.0], shaded_cell_w_m2: vec![dim] };
     let points = ModuleYear::new(&module, &light.cell_w_m2, &[25.0]).expect("usable series");
     let mut shade = NearShade::open(vec![1]);
-    (shade.during[0], shade.shaded[0], shade.passes[0]) = (during, shaded, 0.0);
+    shade.shadows.push(Shadow { step: 0, share: during, from_below: shaded, screens: Vec::new() });
     let covered = covered.map(|share| vec![share]);
-    section_shade(&module, &points, &light, &[25.0], &shade, covered.as_deref(), layout)
+    let reached = Reached::of(&shade, *layout).expect("a usable layout");
+    section_shade(&module, &points, &light, &[25.0], &reached, covered.as_deref(), 0.5)
         .expect("usable series")
 }
 
@@ -206,9 +202,9 @@ fn loss_follows_sections_and_not_area() {
     let half = one_step(50.0, 0.1, 1.0, None, &upright);
     assert!((half.power_share[0] - 0.4757).abs() < 0.001, "{half:?}");
     // A string that runs along the upper row alone is not reached, one along the lower row loses all but the dim light.
-    let upper = SectionLayout { place: StringPlace::Row(1), ..upright };
+    let upper = SectionLayout { place: StringPlace { row: Some(1), first_column: 0.0 }, ..upright };
     assert_eq!(one_step(50.0, 0.1, 1.0, None, &upper).power_share[0], 1.0);
-    let lower = SectionLayout { place: StringPlace::Row(0), ..upright };
+    let lower = SectionLayout { place: StringPlace { row: Some(0), first_column: 0.0 }, ..upright };
     assert!((0.03..0.05).contains(&one_step(50.0, 0.1, 1.0, None, &lower).power_share[0]));
     // For half of the time, half of the loss.
     let part = one_step(50.0, 0.1, 0.5, None, &LAYOUT);
@@ -272,7 +268,8 @@ fn rows_and_houses_shade_a_real_year_and_every_watt_is_accounted_for() {
     let module = module();
     let cells = vec![25.0; HOURS];
     let points = ModuleYear::new(&module, &light.cell_w_m2, &cells).expect("usable series");
-    let left = section_shade(&module, &points, &light, &cells, &shade, None, &LAYOUT).expect("usable shade");
+    let reached = Reached::of(&shade, LAYOUT).expect("a usable layout");
+    let left = section_shade(&module, &points, &light, &cells, &reached, None, 0.5).expect("usable shade");
     let group = StringGroup {
         module: &module,
         cell_w_m2: &light.cell_w_m2,

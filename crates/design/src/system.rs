@@ -350,6 +350,8 @@ pub struct Near {
     pub distance: Fact<Length>,
     /// Its top above the ground.
     pub height: Fact<Length>,
+    /// How far it reaches back from its near face, where stated.
+    pub depth: Option<Fact<Length>>,
     /// Months without leaves, for a tree that sheds them.
     pub leafless: Option<Traced<[bool; 12]>>,
 }
@@ -368,6 +370,10 @@ pub struct Snow {
 pub struct StringIn {
     /// The string.
     pub string: StringOf,
+    /// The module row it fills, counted from 1 at the lower edge; `None` where it lies over all rows.
+    pub row: Option<Fact<Count>>,
+    /// Its first column, counted from 1 at the left, where stated.
+    pub first_column: Option<Fact<Count>>,
     /// Combiner, empty where there is none.
     pub through: Arc<str>,
     /// What shuts its conductors down.

@@ -91,7 +91,7 @@ fn horizon_obstacles_rows_and_snow_are_understood() {
     let design = farm(
         "\"178°\"",
         "horizon = [{ bearing = \"90°\", up = \"12°\" }, { bearing = \"due south\", up = \"3°\" }]\n\
-         obstacles = [{ name = \"barn\", from = \"200°\", to = \"230°\", distance = \"20 m\", height = \"7 m\", leafless = \"Nov..Apr\" }]\n\
+         obstacles = [{ name = \"barn\", from = \"200°\", to = \"230°\", distance = \"20 m\", height = \"7 m\", leafless = \"Nov..Apr\", depth = \"9 m\" }]\n\
          rows = { modules_high = 2, ground_gap = \"12 ft\" }\n\
          soiling_by_month = [1, 1, 2, 3, 4, 5, 6, 6, 5, 3, 2, 1]\n\
          cleared_after = 2",
@@ -101,6 +101,7 @@ fn horizon_obstacles_rows_and_snow_are_understood() {
     assert_eq!((site.horizon.len(), site.obstacles.len()), (2, 1));
     assert!(site.obstacles[0].leafless.as_ref().unwrap().value[0]);
     assert!(!site.obstacles[0].leafless.as_ref().unwrap().value[6]);
+    assert!((site.obstacles[0].depth.as_ref().unwrap().si().unwrap() - 9.0).abs() < 1e-12);
     assert_eq!(site.modules_high.value().unwrap().0, 2);
     assert!((site.soiling_by_month.as_ref().unwrap().value[6] - 0.06).abs() < 1e-12);
     // A rack on the ground may be assumed to stand clear of grass; the height of a roof may not.

@@ -22,6 +22,8 @@ const SOLSTICE_HOURS: f64 = 3.0;
 pub struct Lie {
     /// Modules above each other.
     pub modules_up: u32,
+    /// Modules side by side.
+    pub modules_wide: u32,
     /// Long side up the slope, or level.
     pub stand: ModuleStand,
 }
@@ -101,6 +103,11 @@ pub(crate) fn around(
     } else {
         (1.0, 0.6)
     };
+    let wide = if site.obstacles.is_empty() {
+        Wide { modules: 1, metres: 1.0 }
+    } else {
+        wide_of(system, site, module, lying, up, uses)
+    };
     let horizon = horizon(site, uses);
     let mut named = Vec::new();
     for near in &site.obstacles {
@@ -131,8 +138,9 @@ pub(crate) fn around(
         (None, None) => None,
     };
     // What is missing is remembered; nothing can be built of it.
-    let all = [slant_m, lower_edge_m, up, pitch_m.unwrap_or(0.0)];
-    let near = named.iter().flat_map(|(_, o)| [o.bearing_deg, o.half_span_deg, o.distance_m, o.height_m]);
+    let all = [slant_m, wide.metres, lower_edge_m, up, pitch_m.unwrap_or(0.0)];
+    let near =
+        named.iter().flat_map(|(_, o)| [o.bearing_deg, o.half_span_deg, o.distance_m, o.depth_m, o.height_m]);
     let far = horizon.iter().flat_map(|(bearing, up)| [*bearing, *up]);
     numbers.extend(all.into_iter().chain(near).chain(far));
     numbers.extend(named.iter().flat_map(|(_, o)| o.passes));
@@ -175,13 +183,14 @@ pub(crate) fn around(
     });
     Ok(Some(Around {
         solstice_pitch_m,
-        stand: Stand { plane: geometry, lower_edge_m, slant_m },
+        stand: Stand { plane: geometry, lower_edge_m, slant_m, width_m: wide.metres },
         surroundings,
         rows,
         shades,
         rack,
         lie: Lie {
             modules_up: up as u32,
+            modules_wide: wide.modules,
             stand: if lying { ModuleStand::Lying } else { ModuleStand::Upright },
         },
         soiling,
@@ -196,6 +205,53 @@ pub(crate) fn around(
 fn module_on<'a>(system: &'a System, plane: &str) -> Option<&'a Module> {
     let string = system.strings.iter().find(|s| &*s.string.plane == plane)?;
     system.module(&string.string.module)
+}
+
+/// How many modules stand side by side, and how wide they are together.
+struct Wide {
+    modules: u32,
+    metres: f64,
+}
+
+/// The width of a plane, asked for only where something stands before it.
+fn wide_of(
+    system: &System,
+    site: &Site,
+    module: Option<&Module>,
+    lying: bool,
+    up: f64,
+    uses: &mut Uses,
+) -> Wide {
+    let of = |what: &str| format!("{}: {what}", site.plane);
+    let modules = match &site.modules_wide {
+        Some(wide) => uses.number(&of("modules side by side"), wide, &units::COUNT),
+        None => {
+            let on_plane = system.strings.iter().filter(|s| s.string.plane == site.plane);
+            let count: f64 = on_plane.filter_map(|s| s.string.count.si()).sum();
+            let racks = if site.pitch.is_some() || site.ground_gap.is_some() { 2.0 } else { 1.0 };
+            let wide = (count / (up.max(1.0) * racks)).ceil().max(1.0);
+            let words = if racks > 1.0 {
+                format!("{wide:.0} modules side by side, on two racks")
+            } else {
+                format!("{wide:.0} modules side by side, in one block")
+            };
+            let field = format!("plane.{}.rows.modules_wide", site.plane);
+            let because = "its strings were taken to fill it evenly";
+            uses.note(
+                &of("width"),
+                words,
+                assumption(&field, because, "which modules obstacles shade, and when"),
+            );
+            wide
+        }
+    };
+    let says = of("module along the row");
+    let metres = match (module, lying) {
+        (Some(module), true) => uses.number(&says, &module.length, &units::METER),
+        (Some(module), false) => uses.number(&says, &module.width, &units::METER),
+        (None, _) => 0.0,
+    };
+    Wide { modules: modules.max(1.0) as u32, metres: modules * metres }
 }
 
 fn slant_of(module: Option<&Module>, lying: bool, plane: &Plane, uses: &mut Uses) -> f64 {
@@ -236,6 +292,13 @@ fn obstacle(near: &Near, plane: &Plane, uses: &mut Uses) -> Obstacle {
     let distance = uses.number(&of("distance"), &near.distance, &units::METER);
     let height = uses.number(&of("height"), &near.height, &units::METER);
     let screen = Obstacle::building_between(from, to, distance, height);
+    let depth = match (&near.depth, &near.leafless) {
+        (Some(depth), _) => uses.number(&of("depth"), depth, &units::METER),
+        // A crown is about as deep as it is wide.
+        (None, Some(_)) => 2.0 * screen.half_width_m(),
+        (None, None) => 0.0,
+    };
+    let screen = screen.reaching_back(depth);
     match &near.leafless {
         Some(months) => {
             let count = months.value.iter().filter(|without| **without).count();

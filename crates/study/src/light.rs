@@ -90,7 +90,7 @@ pub struct PlaneStudy {
 const SHADE: Clause = Clause {
     document: "geometry of this project",
     edition: "",
-    clause: "horizon by direction, obstacles and rows by the shaded share of the slant, four sun positions an hour",
+    clause: "horizon by direction, obstacles by the outline of their shadow on the plane, rows by the shaded share of the slant, four sun positions an hour; edges as of a point sun",
     standing: Standing::Computed,
 };
 

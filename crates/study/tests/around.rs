@@ -69,6 +69,62 @@ fn shade_costs_sections_and_so_more_than_its_area() {
     assert!(by_area > 0.0 && by_sections > by_area, "{by_area} {by_sections}");
 }
 
+/// What shaded and snowed-in sections cost at each input in the middling year, J.
+fn lost_at_inputs(study: &Study) -> Vec<f64> {
+    let shade = |at: &study::InputHours| {
+        at.lost.iter().find(|(cause, _)| *cause == "shaded sections").map(|(_, lost)| lost.si()).unwrap()
+    };
+    study.year.as_ref().unwrap().inputs.iter().map(shade).collect()
+}
+
+#[test]
+fn a_pole_shades_its_width_and_the_string_before_which_it_stands() {
+    // Nine columns of 1.134 m: a pole of 0.28 m, two metres before the left end, as one looks at the glass; that is the west.
+    let plane = |more: &str| farm(&format!("rows = {{ modules_high = 2, modules_wide = 9 }}\n{more}"));
+    let pole = |from: &str, to: &str| {
+        plane(&format!(
+            "obstacles = [{{ name = \"pole\", from = \"{from}\", to = \"{to}\", distance = \"5.4 m\", height = \"9 m\" }}]"
+        ))
+    };
+    let free = |text: String| {
+        text.lines()
+            .filter(|line| !line.starts_with("row ="))
+            .map(|line| format!("{line}\n"))
+            .collect::<String>()
+    };
+    let (open, thin, wide) =
+        (study(&free(plane(""))), study(&free(pole("245°", "248°"))), study(&free(pole("220°", "272°"))));
+    let lost = |study: &Study| 1.0 - offered(study) / offered(&open);
+    assert!(lost(&thin) > 0.002 && lost(&thin) < 0.25 * lost(&wide), "{} {}", lost(&thin), lost(&wide));
+    // The first string lies at the left, the second at the right: the pole costs the left one more.
+    let (before, after) = (lost_at_inputs(&open), lost_at_inputs(&thin));
+    let more: Vec<f64> = after.iter().zip(&before).map(|(after, before)| after - before).collect();
+    assert!(more[0] > 2.0 * more[1] && more[1] > 0.0, "{more:?}");
+    // Which string lies where is said, as long as the owner did not state it.
+    let asks = |study: &Study, field: &str| {
+        study.year.as_ref().unwrap().pv.origin.fields().iter().any(|f| f.as_str() == field)
+    };
+    assert!(asks(&thin, "string.north row.first_column") && !asks(&open, "string.north row.first_column"));
+    let stated = free(pole("245°", "248°"))
+        .replacen("name = \"north row\"\n", "name = \"north row\"\nrow = 2\nfirst_column = 1\n", 1)
+        .replacen("name = \"south row\"\n", "name = \"south row\"\nrow = 1\nfirst_column = 1\n", 1);
+    let rows = study(&stated);
+    // A row each: both strings pass by the pole, and it costs each about as much.
+    let bare = study(&stated.replacen("height = \"9 m\"", "height = \"0.1 m\"", 1));
+    let more: Vec<f64> = lost_at_inputs(&rows)
+        .iter()
+        .zip(&lost_at_inputs(&bare))
+        .map(|(after, before)| after - before)
+        .collect();
+    assert!(more[1] > 0.0 && more[0] < 2.0 * more[1] && more[1] < 2.0 * more[0], "{more:?}");
+    // A row the plane has not is refused with its place.
+    let third = study(&stated.replacen("row = 2", "row = 3", 1));
+    assert!(matches!(
+        third.year.as_ref().unwrap_err(),
+        study::Unanswered::Refused { field: Some(field), .. } if field.as_str() == "string.north row.row"
+    ));
+}
+
 #[test]
 fn hills_in_the_east_take_mornings_and_no_evenings() {
     let open = study(&farm(""));

@@ -2,6 +2,7 @@
 #![allow(dead_code, unreachable_pub, clippy::print_stdout)]
 
 use std::collections::HashMap;
+use sun::{HOURS, Observer, YearSky, month_of_hour};
 
 /// One row of a table: column name to text.
 pub struct Row(HashMap<String, String>);
@@ -56,4 +57,14 @@ impl Largest {
         println!("{what}: largest difference {:.3e} at {}", self.value, self.place);
         assert!(self.value <= bound, "{what}: {:.3e} exceeds {bound:e} at {}", self.value, self.place);
     }
+}
+
+/// Month of every hour of the calendar, 1..=12.
+pub fn months() -> Vec<u8> {
+    (0..HOURS).map(|hour| month_of_hour(hour) as u8 + 1).collect()
+}
+
+/// The sun of the calendar at a latitude, 100 m up on the prime meridian.
+pub fn sky_at(latitude: f64) -> YearSky {
+    YearSky::new(Observer::new(latitude, 0.0, 100.0).expect("a place"), 0.0)
 }

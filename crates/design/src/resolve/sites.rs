@@ -110,6 +110,7 @@ fn obstacle(take: &Take<'_>, place: &Place) -> Near {
         to: bearing(take, "to", place),
         distance: take.quantity("distance"),
         height: take.quantity("height"),
+        depth: take.optional("depth"),
         leafless: match take.given("leafless") {
             Some((Given::MonthSet(set), origin)) => Some(Traced { value: *set, origin }),
             _ => None,

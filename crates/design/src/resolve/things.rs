@@ -96,6 +96,8 @@ pub(super) fn strings(items: &Items<'_>) -> Vec<StringIn> {
             };
             StringIn {
                 string,
+                row: take.is_written("row").then(|| take.count("row")),
+                first_column: take.is_written("first_column").then(|| take.count("first_column")),
                 through,
                 rapid_shutdown: take.choice("rapid_shutdown", |word| match word {
                     "module electronics" => Some(RapidShutdown::ModuleElectronics),

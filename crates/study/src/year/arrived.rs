@@ -1,14 +1,16 @@
 //! What arrives at the inputs of all units, hour by hour: strings, windows, clipping, cables.
 
 use super::input::AtInput;
+use super::place::place_of;
 use super::{Arrived, InputSums, InputYears};
 use crate::house::{HouseStudy, assumption, loop_ohm};
 use crate::light::{ModuleYears, OnPlane, PlaneStudy, fitted, module_years};
 use crate::memo::{Key, Memo};
 use crate::uses::{Unanswered, Uses};
 use array::data_sheet_fit::FittedModule;
-use array::near_shade::{NearShade, ShadedPlaneYear};
-use array::section_shade::{ASSUMED_BYPASS_V, SectionLayout, SectionShade, StringPlace, section_shade};
+use array::near_shade::ShadedPlaneYear;
+use array::reached::{Reached, SectionLayout, StringPlace};
+use array::section_shade::{ASSUMED_BYPASS_V, SectionShade, section_shade};
 use array::string_year::{
     InputLimits, InputYear, StatedShares, StringGroup, StringLayout, input_year_in_shade,
 };
@@ -86,6 +88,8 @@ struct Group {
     shares: StatedShares,
     /// Bypass sections of a module.
     sections: u32,
+    /// Where its strings lie on the plane.
+    place: StringPlace,
 }
 
 fn at_input(
@@ -163,10 +167,13 @@ fn at_input(
             None => 0.0,
         };
         let sections = sections_of(module, planes[plane], uses);
+        let place = place_of(system, string, planes[plane], uses)?;
         let points = module_years(planes[plane], &made, module_key, bifaciality, memo);
         key = key
             .number(bifaciality)
             .count(u64::from(sections))
+            .number(place.row.map_or(-1.0, f64::from))
+            .number(place.first_column)
             .count(planes[plane].key)
             .count(module_key)
             .number(in_series)
@@ -183,6 +190,7 @@ fn at_input(
         let twin = groups.iter_mut().find(|g| {
             g.plane == plane
                 && g.shares == shares
+                && g.place == place
                 && Arc::ptr_eq(&g.points, &points)
                 && g.layout.modules_in_series == layout.modules_in_series
         });
@@ -192,7 +200,7 @@ fn at_input(
                 twin.layout.string_ohm = (twin.layout.string_ohm * n + string_ohm) / (n + 1.0);
                 twin.layout.strings_in_parallel += 1;
             }
-            None => groups.push(Group { made, points, plane, layout, shares, sections }),
+            None => groups.push(Group { made, points, plane, layout, shares, sections, place }),
         }
     }
     if let Some(gap) = groups.iter().find_map(|g| g.points.as_ref().as_ref().err()) {
@@ -212,17 +220,21 @@ fn at_input(
 
 fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> InputYears {
     let count = planes.first().map_or(0, |plane| plane.years.light.len());
+    // The sun's way through the shade is the same in every year.
+    let reached: Result<Vec<Option<Reached>>, String> =
+        groups.par_iter().map(|group| sections_reached(group, planes[group.plane])).collect();
+    let reached = reached?;
     (0..count)
         .into_par_iter()
         .map(|year| {
             let mut cells: Vec<Vec<f64>> = Vec::with_capacity(groups.len());
             let mut shades = Vec::with_capacity(groups.len());
-            for group in groups {
+            for (group, reached) in groups.iter().zip(&reached) {
                 let on_plane = &group.points.as_ref().as_ref().map_err(Clone::clone)?[year];
                 let plane = planes[group.plane];
                 let front = &plane.years.light[year].cell_w_m2;
                 cells.push(with_back(front, on_plane));
-                shades.push(sections_in_shade(group, plane, on_plane, year)?);
+                shades.push(sections_in_shade(group, plane, on_plane, reached.as_ref(), year)?);
             }
             let mut of_year = Vec::with_capacity(groups.len());
             for (group, cell_w_m2) in groups.iter().zip(&cells) {
@@ -274,13 +286,36 @@ fn with_back(front: &[f64], on_plane: &OnPlane) -> Vec<f64> {
     }
 }
 
+/// Sections of a group's strings in the near shade of the calendar; `None` where neither shade nor snow comes.
+fn sections_reached(group: &Group, plane: &PlaneStudy) -> Result<Option<Reached>, String> {
+    let years = &plane.years;
+    if years.near.is_none() && years.covered.is_empty() {
+        return Ok(None);
+    }
+    let layout = SectionLayout {
+        modules_in_series: group.layout.modules_in_series,
+        sections_of_module: group.sections,
+        modules_up: plane.lie.modules_up.max(1),
+        modules_wide: plane.lie.modules_wide.max(1),
+        stand: plane.lie.stand,
+        place: group.place,
+    };
+    let reached = match &years.near {
+        Some(near) => Reached::of(near, layout),
+        None => Reached::open(sun::HOURS, layout),
+    };
+    reached.map(Some).map_err(|e| e.to_string())
+}
+
 /// What shade and snow leave of a group's strings in a year; `None` where neither comes.
 fn sections_in_shade(
     group: &Group,
     plane: &PlaneStudy,
     on_plane: &OnPlane,
+    reached: Option<&Reached>,
     year: usize,
 ) -> Result<Option<SectionShade>, String> {
+    let Some(reached) = reached else { return Ok(None) };
     let years = &plane.years;
     let covered = years.covered.get(year).filter(|covered| !covered.is_empty());
     if years.near.is_none() && covered.is_none() {
@@ -293,30 +328,14 @@ fn sections_in_shade(
         None => cell_w_m2.clone(),
     };
     let light = ShadedPlaneYear { plane_w_m2: front.plane_w_m2.clone(), cell_w_m2, shaded_cell_w_m2 };
-    let open;
-    let near = match &years.near {
-        Some(near) => near,
-        None => {
-            open = NearShade::open((0..sun::HOURS).map(|h| sun::month_of_hour(h) as u8 + 1).collect());
-            &open
-        }
-    };
-    let layout = SectionLayout {
-        modules_in_series: group.layout.modules_in_series,
-        sections_of_module: group.sections,
-        modules_up: plane.lie.modules_up.max(1),
-        stand: plane.lie.stand,
-        place: StringPlace::Spread,
-        bypass_v: ASSUMED_BYPASS_V,
-    };
     section_shade(
         &group.made.module,
         &on_plane.points,
         &light,
         &years.cell_c[year],
-        near,
+        reached,
         covered.map(Vec::as_slice),
-        &layout,
+        ASSUMED_BYPASS_V,
     )
     .map(Some)
     .map_err(|e| e.to_string())

@@ -6,6 +6,7 @@ mod broken;
 mod drill;
 mod input;
 mod life;
+mod place;
 
 use crate::demand::{DemandStudy, WantedYear};
 use crate::fit::BankStudy;

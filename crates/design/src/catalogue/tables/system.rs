@@ -102,6 +102,13 @@ const OBSTACLE: &[Field] = &[
         .needed()
         .ask(WhoKnows::Measurement)
         .within(0.1, 500.0),
+    field(
+        "depth",
+        quantity_of(Kind::Length),
+        "How far it reaches back from its near face; blank: a wall's thickness for a house, its width for a tree.",
+    )
+    .optional()
+    .within(0.0, 2000.0),
     field("leafless", Shape::MonthSet, "A tree that sheds its leaves: the months without them.").optional(),
 ];
 
@@ -290,6 +297,20 @@ pub(super) const STRING: Table = Table {
         field("age", Shape::Bare { kind: Kind::Number, factor: 1.0 }, "Years since its modules were new.")
             .assume("0", "new modules were meant", "all energy from this string")
             .within(0.0, 60.0),
+        field(
+            "row",
+            Shape::Count,
+            "The one module row it fills, counted up from the lower edge; blank: it lies over all rows.",
+        )
+        .optional()
+        .within(1.0, 20.0),
+        field(
+            "first_column",
+            Shape::Count,
+            "Where it begins, modules from the left as you look at the glass; blank: after the strings before it.",
+        )
+        .optional()
+        .within(1.0, 400.0),
         field("through", Shape::Reference(&["combiner"]), "Combiner it goes through instead.").optional(),
         field(
             "rapid_shutdown",
