@@ -67,6 +67,13 @@ pub enum Refusal {
     NoYear(study::Unanswered),
 }
 
+impl Setting {
+    /// Paths of the fields it sets.
+    pub(crate) fn fields(&self) -> impl Iterator<Item = &str> {
+        self.sets.iter().map(|(path, _)| path.as_str()).chain(self.leaves_out.iter().map(String::as_str))
+    }
+}
+
 impl Space {
     /// The space that a design's choices span.
     ///
@@ -106,6 +113,19 @@ impl Space {
             system /= knob.settings.len();
         }
         picks
+    }
+
+    /// The settings of a system in words: "batteries 5, modules in each row 8".
+    pub fn says(&self, system: usize) -> String {
+        let settings = self.knobs.iter().zip(self.picks(system));
+        let words: Vec<String> =
+            settings.map(|(knob, pick)| format!("{} {}", knob.name, knob.settings[pick].says)).collect();
+        words.join(", ")
+    }
+
+    /// The system in the name of a figure: `batteries-5-modules-in-each-row-8`.
+    pub fn name(&self, system: usize) -> String {
+        quantity::slug(&self.says(system))
     }
 
     /// The position of the system with these settings.

@@ -5,6 +5,7 @@
 //! own study says; there is no second model that could differ.
 
 mod choice;
+mod explain;
 mod margin;
 mod odds;
 mod outcome;
@@ -13,6 +14,7 @@ mod suppose;
 mod trial;
 
 pub use choice::{Knob, LARGEST, Refusal, Setting, Space};
+pub use explain::{AS_DRAWN, PREFIX, cost_at_other_price, difference, explain};
 pub use margin::{Neighbour, Step};
 pub use odds::{Odds, YEARS, odds};
 pub use outcome::{Hardship, Limit, Outcome};

@@ -11,46 +11,64 @@ use study::{Memo, Study, WeatherFile};
 /// A system under other circumstances.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Supposed {
+    /// Its part in the names of figures.
+    pub key: &'static str,
     /// What was supposed, as it follows "if".
     pub says: String,
     /// Its years then, or why there are none.
     pub outcome: Result<Outcome, String>,
 }
 
-/// So much more load is supposed.
-const MORE: f64 = 0.2;
+/// What is supposed of a design text: other figures in some of its fields.
+pub(crate) struct Supposing {
+    pub(crate) key: &'static str,
+    pub(crate) says: &'static str,
+    pub(crate) edits: Vec<(String, String)>,
+    pub(crate) text: Result<String, String>,
+}
+
+/// So much more or less load is supposed.
+const OTHER_LOAD: f64 = 0.2;
 /// So many years of age are supposed.
 const AGE: f64 = 10.0;
 
-/// A design text with a fifth more load in every hour, with its modules ten years old, and with its batteries ten years
-/// old too where a published law of ageing says what is left of them. Each is a text with other figures, studied like
-/// any other.
+/// A fifth more load in every hour, a fifth less, modules ten years old, and batteries ten years old too where a published
+/// law of ageing says what is left of them.
+pub(crate) fn supposings(text: &str, now: &Study) -> Vec<Supposing> {
+    let growth = now.design.system.promise.growth.as_ref().and_then(|fact| fact.si()).unwrap_or(0.0);
+    let loads = |share: f64| {
+        let percent = ((1.0 + growth) * (1.0 + share) - 1.0) * 100.0;
+        vec![("promise.growth".to_string(), format!("\"{percent:.4} %\""))]
+    };
+    let mut all = vec![
+        ("loads-a-fifth-more", "the house used a fifth more in every hour", loads(OTHER_LOAD)),
+        ("loads-a-fifth-less", "the house used a fifth less in every hour", loads(-OTHER_LOAD)),
+        ("modules-ten-years-old", "the modules were ten years old", older_modules(now)),
+    ];
+    if let Some(batteries) = older_batteries(now) {
+        let mut edits = older_modules(now);
+        edits.extend(batteries);
+        all.push(("all-ten-years-old", "modules and batteries were ten years old", edits));
+    }
+    let supposing =
+        |(key, says, edits): (_, _, Vec<_>)| Supposing { key, says, text: set(text, &edits), edits };
+    all.into_iter().map(supposing).collect()
+}
+
+/// A design text under each of the suppositions, studied like any other text.
 pub fn suppose(text: &str, file: Option<&WeatherFile>) -> Vec<Supposed> {
     let mut memo = Memo::default();
     let now = whole(text, file, &mut memo);
-    let mut all = Vec::new();
-    let mut push = |says: String, edited: Result<String, String>| {
-        let outcome = edited.and_then(|text| {
+    let cost = bulk(&now).cost;
+    let mut supposed = |supposing: Supposing| {
+        let outcome = supposing.text.and_then(|text| {
             let study = whole(&text, file, &mut memo);
             let year = study.year.as_ref().map_err(|_| "a fact for it is not known".to_string())?;
-            Outcome::of(&study.design, year, bulk(&now).cost)
-                .ok_or_else(|| "its years have no result".to_string())
+            Outcome::of(&study.design, year, cost).ok_or_else(|| "its years have no result".to_string())
         });
-        all.push(Supposed { says, outcome });
+        Supposed { key: supposing.key, says: supposing.says.to_string(), outcome }
     };
-    let growth = now.design.system.promise.growth.as_ref().and_then(|fact| fact.si()).unwrap_or(0.0);
-    let percent = ((1.0 + growth) * (1.0 + MORE) - 1.0) * 100.0;
-    push(
-        "the house used a fifth more in every hour".into(),
-        set(text, &[("promise.growth".into(), format!("\"{percent:.4} %\""))]),
-    );
-    push("the modules were ten years old".into(), set(text, &older_modules(&now)));
-    if let Some(batteries) = older_batteries(&now) {
-        let mut edits = older_modules(&now);
-        edits.extend(batteries);
-        push("modules and batteries were ten years old".into(), set(text, &edits));
-    }
-    all
+    supposings(text, &now).into_iter().map(&mut supposed).collect()
 }
 
 fn set(text: &str, edits: &[(String, String)]) -> Result<String, String> {

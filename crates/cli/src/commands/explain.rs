@@ -26,11 +26,25 @@ pub(crate) fn why(args: &Why, json: bool) -> Result<u8, Failure> {
         for figure in study.figures.values() {
             show::line(&format!("{:56} {}", figure.name.as_str(), reader.value(&figure.value)));
         }
+        let prefix = ::size::PREFIX;
+        show::aside(&format!(
+            "Each of them can be asked of every system of question 4: {prefix}/{}/NAME as drawn, and by its settings as \
+             size --json names them.",
+            ::size::AS_DRAWN
+        ));
         return Ok(CLEAN);
     };
-    let Some(figure) = study.figure(wanted) else {
+    let found = study
+        .figure(wanted)
+        .cloned()
+        .or_else(|| ::size::explain(&loaded.design, loaded.weather.as_ref(), wanted));
+    let Some(figure) = &found else {
         let near = nearest(wanted, study.figures.keys().map(|name| name.as_str()));
         let help = match near.as_slice() {
+            _ if wanted.starts_with(::size::PREFIX) => {
+                "size --json names every system and every supposition, such as size/as-drawn/bill/total"
+                    .to_string()
+            }
             [] => "list all figures: wattwright why DESIGN".to_string(),
             names => format!("did you mean {}?", names.join(" or ")),
         };

@@ -33,8 +33,9 @@ pub fn by_month(study: &Study) -> Option<Table> {
         rows.push(Row { cells, total: false });
     }
     if let Ok(years) = &demand.years {
-        let more =
-            [("not listed, by your bills", years.unlisted_wh), ("reserve for growth", years.reserve_wh)];
+        let less = years.reserve_wh.iter().any(|wh| *wh < 0.0);
+        let reserve = if less { "taken off by promise.growth" } else { "reserve for growth" };
+        let more = [("not listed, by your bills", years.unlisted_wh), (reserve, years.reserve_wh)];
         for (name, months) in more.into_iter().filter(|(_, months)| months.iter().any(|wh| *wh != 0.0)) {
             let mut cells = vec![words(name)];
             cells.extend(months.map(kwh));

@@ -14,12 +14,13 @@ fn system(sized: &Sized<'_>, at: Option<usize>, bulk: &Bulk, outcome: &Outcome) 
         settings.insert(knob.name.clone(), json!(pick.map(|pick| knob.settings[pick].says.clone())));
     }
     let number_of = at.and_then(|at| listed(study).iter().position(|l| *l == at)).map(|k| k + 1);
+    let name = at.map_or_else(|| size::AS_DRAWN.to_string(), |at| study.space.name(at));
     let cost = match study.ranking {
         Ranking::Cost => number(bulk.cost.units()),
         Ranking::Size(_) => Json::Null,
     };
     json!({
-        "number": number_of, "settings": settings, "cost": cost, "priced_part_of_cost": number(bulk.cost.units()),
+        "number": number_of, "name": name, "settings": settings, "cost": cost, "priced_part_of_cost": number(bulk.cost.units()),
         "battery_kwh": number(bulk.battery_wh / 1000.0), "modules_kw": number(bulk.module_w / 1000.0),
         "hardship": number(hardship(study, outcome)),
         "backup_h": number(outcome.backup_h), "backup_kwh": number(outcome.backup_wh / 1000.0),
@@ -77,11 +78,11 @@ pub fn size(sized: &Sized<'_>) -> Json {
         })),
         "what_if": sized.supposed.iter().map(|supposed| match &supposed.outcome {
             Ok(o) => json!({
-                "if": supposed.says, "backup_h": number(o.backup_h), "dark_h": number(o.dark_h),
+                "if": supposed.says, "key": supposed.key, "backup_h": number(o.backup_h), "dark_h": number(o.dark_h),
                 "missing_kwh": number(o.missing_wh / 1000.0), "keeps_promise": o.keeps(), "why_not": Json::Null,
             }),
             Err(why) => json!({
-                "if": supposed.says, "backup_h": Json::Null, "dark_h": Json::Null, "missing_kwh": Json::Null,
+                "if": supposed.says, "key": supposed.key, "backup_h": Json::Null, "dark_h": Json::Null, "missing_kwh": Json::Null,
                 "keeps_promise": Json::Null, "why_not": why,
             }),
         }).collect::<Vec<_>>(),

@@ -11,7 +11,7 @@ use crate::book::Span;
 use crate::drawing::{Dot, DotKind, Drawing, Form, trade_off};
 use crate::say::{begun, fixed, listed as in_a_row, plural};
 use design::Design;
-use quantity::Money;
+use quantity::{FigureName, Money};
 use size::{Finished, Limit, Odds, Outcome, Ranking, Refusal, Scale, SizeStudy, Supposed};
 
 /// A search with the design it was made for.
@@ -33,17 +33,24 @@ impl Sized<'_> {
 
     /// The settings of a system in words: "batteries 5, modules in each row 8".
     pub fn settings(&self, system: usize) -> String {
-        let knobs = self.study.space.knobs.iter().zip(self.study.space.picks(system));
-        in_a_row(
-            &knobs
-                .map(|(knob, pick)| format!("{} {}", knob.name, knob.settings[pick].says))
-                .collect::<Vec<_>>(),
-        )
+        self.study.space.says(system)
+    }
+
+    /// The name of a figure of a system.
+    fn figure(&self, system: usize, figure: &str) -> FigureName {
+        told_of(&self.study.space.name(system), figure)
     }
 
     fn backup_name(&self) -> &'static str {
         if self.design.system.engines.is_empty() { "on the utility" } else { "on backup" }
     }
+}
+
+/// The name of a figure of a system of a name.
+pub(crate) fn told_of(system: &str, figure: &str) -> FigureName {
+    let mut parts = vec![size::PREFIX, system];
+    parts.extend(figure.split('/'));
+    FigureName::new(&parts)
 }
 
 /// The measure of the front in words, with its unit.
@@ -88,6 +95,7 @@ fn suffers(sized: &Sized<'_>, outcome: &Outcome) -> String {
 /// The answer as a paragraph.
 pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
     let study = sized.study;
+    let mut spans = Vec::new();
     let mut text = String::new();
     let by_cost = study.ranking == Ranking::Cost;
     match (study.best, study.finished) {
@@ -98,7 +106,9 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
             let candidate = &study.candidates[best];
             if let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) {
                 if by_cost {
-                    text.push_str(&format!(", for {}", sized.money(bulk.cost)));
+                    text.push_str(", for ");
+                    spans.push(Span::plain(std::mem::take(&mut text)));
+                    spans.push(Span::figure(sized.money(bulk.cost), sized.figure(best, "bill/total")));
                 }
                 text.push_str(&format!(
                     ". In the middling year it has {}; the promise is broken in {} of {} years and may be in {}.",
@@ -124,10 +134,11 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
             if items.len() == 1 { format!("{} is", items[0]) } else { format!("{} are", in_a_row(&items)) }
         ));
     }
-    if let Some(odds) = sized.odds {
-        text.push_str(&format!(" {}", odds_words(odds)));
+    spans.push(Span::plain(text));
+    if let (Some(odds), Some(best)) = (sized.odds, study.best) {
+        spans.extend(odds_words(sized, odds, best));
     }
-    vec![Span::plain(text)]
+    spans
 }
 
 fn against_present(sized: &Sized<'_>, best: usize, cost: Money) -> String {
@@ -197,7 +208,7 @@ pub(crate) fn binding(study: &SizeStudy) -> Vec<Limit> {
     alone
 }
 
-fn odds_words(odds: &Odds) -> String {
+fn odds_words(sized: &Sized<'_>, odds: &Odds, best: usize) -> Vec<Span> {
     let drill = odds.drill.map_or_else(String::new, |(carried, of)| {
         format!("; the rehearsal has no dark hour in {carried} of {of}")
     });
@@ -207,14 +218,17 @@ fn odds_words(odds: &Odds) -> String {
     } else {
         format!(" That is less often than promised for {}: look at the next larger system.", in_a_row(&short))
     };
-    format!(
-        "Over {} weather years it keeps the limits of a year in {}: between {} and {} % of all years as far as these can \
-         tell{drill}.{short}",
-        odds.years,
-        odds.kept,
-        fixed(odds.share.0 * 100.0, 0),
-        fixed(odds.share.1 * 100.0, 0),
-    )
+    let percent =
+        |share: f64, figure: &str| Span::figure(fixed(share * 100.0, 0), sized.figure(best, figure));
+    vec![
+        Span::plain(format!(" Over {} weather years it keeps the limits of a year in ", odds.years)),
+        Span::figure(odds.kept.to_string(), sized.figure(best, "odds/kept")),
+        Span::plain(": between "),
+        percent(odds.share.0, "odds/share-low"),
+        Span::plain(" and "),
+        percent(odds.share.1, "odds/share-high"),
+        Span::plain(format!(" % of all years as far as these can tell{drill}.{short}")),
+    ]
 }
 
 /// What was searched, how, and what is not in the sums: one paragraph each.

@@ -1,10 +1,10 @@
 //! Tables of question 4.
 
-use super::{Sized, limit_words, scaled};
+use super::{Sized, limit_words, scaled, told_of};
 use crate::say::{fixed, listed as in_a_row, words};
 use crate::sheets::{left, right, row, toned};
 use crate::table::{Cell, Row, Table, Tone};
-use quantity::Money;
+use quantity::{Money, slug};
 use size::{Hardship, Neighbour, Outcome, Ranking, Scale, SizeStudy};
 
 /// Systems that have a number: the front, the best one, the nearest misses; by rising cost or size.
@@ -26,12 +26,17 @@ pub fn listed(study: &SizeStudy) -> Vec<usize> {
     listed
 }
 
-fn kept(outcome: &Outcome) -> Cell {
+fn kept(outcome: &Outcome, name: &str) -> Cell {
     if outcome.keeps() {
-        return words("kept");
+        return told("kept".into(), name, "promise/years-broken");
     }
     let broken: Vec<String> = outcome.breaks.iter().map(|limit| limit_words(*limit).to_string()).collect();
-    toned(words(format!("breaks {}", in_a_row(&broken))), Tone::Backup)
+    toned(told(format!("breaks {}", in_a_row(&broken)), name, "promise/years-broken"), Tone::Backup)
+}
+
+/// A number that is a figure of a system: what `why` is asked for.
+fn told(text: String, system: &str, figure: &str) -> Cell {
+    Cell { text, figure: Some(told_of(system, figure)), tone: Tone::Plain }
 }
 
 /// Numbered systems beside the design as drawn.
@@ -48,20 +53,25 @@ pub fn systems(sized: &Sized<'_>) -> Table {
         left("promise"),
         left(""),
     ]);
-    let cells =
-        |number: String, settings: Vec<String>, cost: Money, outcome: &Outcome, says: String| -> Row {
-            let mut cells = vec![words(number)];
-            cells.extend(settings.into_iter().map(words));
-            cells.extend([
-                words(fixed(cost.units(), 0)),
-                toned(words(fixed(outcome.backup_h, 0)), Tone::Backup),
-                toned(words(fixed(outcome.dark_h, 0)), Tone::Danger),
-                words(fixed(outcome.missing_wh / 1000.0, 1)),
-                kept(outcome),
-                words(says),
-            ]);
-            row(cells)
-        };
+    let cells = |number: String,
+                 name: &str,
+                 settings: Vec<String>,
+                 cost: Money,
+                 outcome: &Outcome,
+                 says: String|
+     -> Row {
+        let mut cells = vec![words(number)];
+        cells.extend(settings.into_iter().map(words));
+        cells.extend([
+            told(fixed(cost.units(), 0), name, "bill/total"),
+            toned(told(fixed(outcome.backup_h, 0), name, "year/backup-hours"), Tone::Backup),
+            toned(told(fixed(outcome.dark_h, 0), name, "year/dark-hours"), Tone::Danger),
+            told(fixed(outcome.missing_wh / 1000.0, 1), name, "year/missing"),
+            kept(outcome, name),
+            words(says),
+        ]);
+        row(cells)
+    };
     let settings = |at: usize| -> Vec<String> {
         let picks = study.space.picks(at);
         study.space.knobs.iter().zip(picks).map(|(knob, pick)| knob.settings[pick].says.clone()).collect()
@@ -80,14 +90,22 @@ pub fn systems(sized: &Sized<'_>) -> Table {
         if study.misses.first() == Some(&at) {
             says.push("the nearest");
         }
-        rows.push(cells((k + 1).to_string(), settings(at), bulk.cost, outcome, says.join(", ")));
+        rows.push(cells(
+            (k + 1).to_string(),
+            &study.space.name(at),
+            settings(at),
+            bulk.cost,
+            outcome,
+            says.join(", "),
+        ));
     }
     let (bulk, outcome) = &study.present;
     let drawn =
         study.space.knobs.iter().map(|knob| {
             knob.present.map_or_else(|| "–".to_string(), |pick| knob.settings[pick].says.clone())
         });
-    let mut present = cells("–".into(), drawn.collect(), bulk.cost, outcome, "as drawn".into());
+    let mut present =
+        cells("–".into(), size::AS_DRAWN, drawn.collect(), bulk.cost, outcome, "as drawn".into());
     present.total = true;
     rows.push(present);
     Table {
@@ -124,12 +142,16 @@ pub fn steps(sized: &Sized<'_>) -> Table {
             vec![words(knob.name.clone()), words(format!("{} → {}", setting(step.from), setting(step.to)))];
         match (&step.neighbour, begin, to.bulk(), to.outcome()) {
             (Neighbour::Examined, Some((bulk, outcome)), Some(other), Some(there)) => {
+                let (here, to) = (study.space.name(step.from), study.space.name(step.to));
+                let more = |value: f64, decimals: usize, figure: &str| {
+                    told(signed(value, decimals), &here, &format!("step-to/{to}/{figure}"))
+                };
                 cells.extend([
-                    words(signed(Money(other.cost.0 - bulk.cost.0).units(), 0)),
-                    words(signed(there.backup_h - outcome.backup_h, 0)),
-                    words(signed(there.dark_h - outcome.dark_h, 0)),
-                    words(signed((there.missing_wh - outcome.missing_wh) / 1000.0, 1)),
-                    kept(there),
+                    more(Money(other.cost.0 - bulk.cost.0).units(), 0, "bill/total"),
+                    more(there.backup_h - outcome.backup_h, 0, "year/backup-hours"),
+                    more(there.dark_h - outcome.dark_h, 0, "year/dark-hours"),
+                    more((there.missing_wh - outcome.missing_wh) / 1000.0, 1, "year/missing"),
+                    kept(there, &to),
                 ]);
             }
             (Neighbour::Rejected(code, says), ..) => {
@@ -188,24 +210,30 @@ pub fn what_if(sized: &Sized<'_>) -> Table {
         Some(best) => study.candidates[best].outcome(),
         None => Some(&study.present.1),
     };
-    let hardship = |says: String, h: &Hardship, promise: Cell| {
+    let name = study.best.map_or_else(|| size::AS_DRAWN.to_string(), |best| study.space.name(best));
+    let hardship = |says: String, h: &Hardship, under: &str, promise: Cell| {
         row(vec![
             words(says),
-            toned(words(fixed(h.backup_h, 0)), Tone::Backup),
-            toned(words(fixed(h.dark_h, 0)), Tone::Danger),
-            words(fixed(h.missing_wh / 1000.0, 1)),
+            toned(told(fixed(h.backup_h, 0), &name, &format!("{under}/backup-hours")), Tone::Backup),
+            toned(told(fixed(h.dark_h, 0), &name, &format!("{under}/dark-hours")), Tone::Danger),
+            told(fixed(h.missing_wh / 1000.0, 1), &name, &format!("{under}/missing")),
             promise,
         ])
     };
     let middling =
         |o: &Outcome| Hardship { backup_h: o.backup_h, dark_h: o.dark_h, missing_wh: o.missing_wh };
     if let Some(outcome) = outcome {
-        rows.push(hardship("nothing changes".into(), &middling(outcome), kept(outcome)));
-        rows.push(hardship(format!("the leanest of {} years", outcome.years), &outcome.leanest, words("")));
+        rows.push(hardship("nothing changes".into(), &middling(outcome), "year", kept(outcome, &name)));
+        let says = format!("the leanest of {} years", outcome.years);
+        rows.push(hardship(says, &outcome.leanest, "leanest", words("")));
     }
     for supposed in sized.supposed {
         rows.push(match &supposed.outcome {
-            Ok(outcome) => hardship(supposed.says.clone(), &middling(outcome), kept(outcome)),
+            Ok(outcome) => {
+                let under = format!("if/{}/year", supposed.key);
+                let promise = Cell { figure: None, ..kept(outcome, &name) };
+                hardship(supposed.says.clone(), &middling(outcome), &under, promise)
+            }
             Err(why) => {
                 let cells = [supposed.says.as_str(), "", "", "", why];
                 row(cells.into_iter().map(words).collect())
@@ -226,7 +254,11 @@ pub fn what_if(sized: &Sized<'_>) -> Table {
             words(""),
             words(""),
             words(""),
-            words(format!("cheapest is {stays}, {money}")),
+            told(
+                format!("cheapest is {stays}, {money}"),
+                &study.space.name(shift.best),
+                &format!("price/{}/{:.0}-percent/bill", slug(shift.group.in_words()), shift.factor * 100.0),
+            ),
         ]));
     }
     Table {

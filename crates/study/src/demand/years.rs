@@ -147,7 +147,7 @@ impl Laid {
                 .collect();
             profile.add(&hours, Tier::Want, self.leg);
         }
-        if self.growth > 0.0 { profile.scaled([1.0 + self.growth; 12]) } else { profile }
+        if self.growth != 0.0 { profile.scaled([1.0 + self.growth; 12]) } else { profile }
     }
 }
 

@@ -43,8 +43,7 @@ pub(super) fn found(asked: &Asked<'_>, links: &Links) -> Markup {
                     (picture("size-picture", &title, &describes, &wide, &phone))
                 }
                 @for table in [shown::systems(&sized), shown::steps(&sized), shown::rejected(&sized)] {
-                    // Figures of other systems are not of this design and have no working here.
-                    @if !table.rows.is_empty() { (linked(&table, &|_| None)) }
+                    @if !table.rows.is_empty() { (linked(&table, &|figure| Some(links.why(figure)))) }
                 }
                 @for remark in shown::remarks(&sized) { p.cap { (remark) } }
             }

@@ -22,7 +22,8 @@ pub(crate) fn why(
     alone: bool,
 ) -> Option<String> {
     let shown = &tried.shown;
-    let figure = shown.study.figure(name)?;
+    let of_the_search = || size::explain(&shown.study.design, shown.weather.as_ref(), name);
+    let figure = &shown.study.figure(name).cloned().or_else(of_the_search)?;
     let working = working(figure, shown);
     if alone {
         return Some(html! { (DOCTYPE) html { body { (working) } } }.into_string());
@@ -44,6 +45,7 @@ fn question_of(name: &str) -> u8 {
     match name.split('/').next().unwrap_or_default() {
         "loads" | "loads-total" => 2,
         "planes" => 3,
+        size::PREFIX => 4,
         "strings" | "inputs" | "banks" | "legs" | "inverters" => 6,
         "circuits" | "runs" => 7,
         "bill" => 8,

@@ -38,7 +38,7 @@ pub(crate) struct Answered {
     pub(crate) hash: FileHash,
     pub(crate) study: Study,
     pub(crate) findings: Vec<Finding>,
-    weather: Option<WeatherFile>,
+    pub(crate) weather: Option<WeatherFile>,
 }
 
 impl Answered {

@@ -183,9 +183,9 @@ pub(super) const PROMISE: Table = Table {
         field(
             "growth",
             quantity_of(Kind::Ratio),
-            "Carry so much more than the list of loads, in every hour, for loads to come.",
+            "Carry so much more than the list of loads, in every hour, for loads to come; less where it is negative.",
         )
-        .within(0.0, 3.0)
+        .within(-0.9, 3.0)
         .optional(),
     ],
     shelf: None,
