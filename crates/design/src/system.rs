@@ -154,6 +154,8 @@ pub struct Weather {
     pub normals: Fact<Arc<str>>,
     /// An hourly year beside the design.
     pub file: Option<Traced<Arc<str>>>,
+    /// What becomes of hours that the file lacks.
+    pub gaps: Fact<Gaps>,
     /// How diffuse light is spread over the sky.
     pub sky_model: Fact<SkyModel>,
     /// The owner's twelve monthly means of daily sunshine on the level, J/m².
@@ -164,6 +166,17 @@ pub struct Weather {
     pub years: Fact<Count>,
     /// Seed.
     pub seed: Fact<Count>,
+}
+
+/// What becomes of hours that a weather file lacks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Gaps {
+    /// By all methods, whole days borrowed from their neighbours last.
+    Fill,
+    /// Short gaps alone, and light from other light.
+    Bridge,
+    /// Not at all: such a file is refused.
+    Refuse,
 }
 
 /// What the house may suffer; `None` where nothing was promised.

@@ -1,20 +1,11 @@
 //! Hourly files by their contents: one year, or many from the service of meteorological data; and a look at any of them.
 
 use crate::doubtful::{Looked, doubtful};
-use crate::filled::{first_of, gap_in_words, stretches, stretches_said};
+use crate::filled::{first_of, gaps_said, methods, not_to_be_filled, stretches, stretches_said};
 use crate::sky::{Years, falls_of};
+use design::system::Gaps;
 use std::sync::Arc;
 use weather::{FileYear, Fill, Place};
-
-/// Methods by which gaps are filled, in this order; a gap that none reaches is an error. Light is split before days are
-/// borrowed, so that an hour with its own global light keeps it, and once more for the light that was borrowed.
-const FILLS: [Fill; 5] = [
-    Fill::AssumedWind,
-    Fill::StraightLine { longest_hours: 6 },
-    Fill::SplitGlobal,
-    Fill::NearestDay { farthest_days: 7 },
-    Fill::SplitGlobal,
-];
 
 /// What was filled and how, a sentence for each quantity and method.
 fn fills_said(called: &str, filled: &[(weather::Gap, Fill)]) -> Vec<String> {
@@ -99,6 +90,7 @@ pub(crate) fn whole(
     hours: Hours,
     sun: &sun::YearSky,
     snow: &weather::SnowSource,
+    gaps: Gaps,
 ) -> Result<Years, String> {
     let mut remarks = hours.remarks;
     let many = hours.years.len() > 1;
@@ -107,7 +99,12 @@ pub(crate) fn whole(
     for (number, mut year) in hours.years {
         let lines = std::mem::take(&mut year.lines);
         let called = number.map_or_else(|| name.to_string(), |n| format!("{name}, {n}"));
-        match year.into_year(sun, &FILLS) {
+        let refused = if gaps == Gaps::Refuse { not_to_be_filled(&year) } else { Vec::new() };
+        let whole = match refused.is_empty() {
+            true => year.into_year(sun, methods(gaps)).map_err(|missing| missing.gaps),
+            false => Err(refused),
+        };
+        match whole {
             Ok(filled) => {
                 for remark in fills_said(&called, &filled.filled).into_iter().chain(filled.remarks) {
                     if !remarks.contains(&remark) {
@@ -124,12 +121,7 @@ pub(crate) fn whole(
                 years.push(filled.year);
             }
             Err(missing) => {
-                let first = missing.gaps.first().map(|gap| format!(", first {}", gap_in_words(gap, &lines)));
-                let says = format!(
-                    "{called} has {} gaps that no named method fills{}",
-                    missing.gaps.len(),
-                    first.unwrap_or_default()
-                );
+                let says = format!("{called} has {}", gaps_said(&missing, &lines, gaps));
                 if !many {
                     return Err(says);
                 }
@@ -181,7 +173,7 @@ pub fn look_at_file(name: &str, bytes: &[u8]) -> Result<Look, String> {
         hours.years.iter().map(|(_, year)| year.gaps().iter().map(|gap| gap.hours).sum::<usize>()).sum();
     let count = hours.years.len();
     let format = hours.format;
-    let years = whole(name, bytes, hours, &sun, &weather::SnowSource::Modelled)?;
+    let years = whole(name, bytes, hours, &sun, &weather::SnowSource::Modelled, Gaps::Fill)?;
     let odd = odd(&years, &place, &sun);
     let mut report = report(&years, &place, &sun, &odd);
     let missing = if gaps == 0 {

@@ -1,6 +1,63 @@
 //! Stretches of hours that a weather file lacked: when, on which line, and what stands there now.
 
-use weather::{Fill, Gap, Lines, Quantity, hour_in_words};
+use crate::file::Hours;
+use design::system::Gaps;
+use weather::{FileYear, Fill, Gap, Lines, Quantity, hour_in_words};
+
+/// Methods by which gaps are filled, in this order; a gap that none reaches is an error. Light is split before days are
+/// borrowed, so that an hour with its own global light keeps it, and once more for the light that was borrowed.
+const FILLS: [Fill; 5] = [
+    Fill::AssumedWind,
+    Fill::StraightLine { longest_hours: 6 },
+    Fill::SplitGlobal,
+    Fill::NearestDay { farthest_days: 7 },
+    Fill::SplitGlobal,
+];
+
+/// The methods of a choice.
+pub(crate) fn methods(gaps: Gaps) -> &'static [Fill] {
+    match gaps {
+        Gaps::Bridge => &FILLS[..3],
+        // What must not be filled was refused before; columns that a file never has are no gaps.
+        Gaps::Fill | Gaps::Refuse => &FILLS,
+    }
+}
+
+/// A choice in words.
+pub(crate) fn choice_said(gaps: &Gaps) -> String {
+    match gaps {
+        Gaps::Fill => {
+            "filled: short ones between their neighbours, light from light, the rest from a near day"
+        }
+        Gaps::Bridge => "bridged where they are short, light made from light",
+        Gaps::Refuse => "refused",
+    }
+    .to_string()
+}
+
+/// Gaps of quantities that the file gives for other hours.
+pub(crate) fn not_to_be_filled(year: &FileYear) -> Vec<Gap> {
+    let mut gaps = year.gaps();
+    gaps.retain(|gap| gap.hours < sun::HOURS);
+    gaps
+}
+
+/// Whether any year of a file lacks single hours.
+pub(crate) fn lacks_hours(hours: &Hours) -> bool {
+    hours.years.iter().any(|(_, year)| !not_to_be_filled(year).is_empty())
+}
+
+/// What stands in the way of a year: "3 gaps that …: air temperature from …; …".
+pub(crate) fn gaps_said(missing: &[Gap], lines: &Lines, gaps: Gaps) -> String {
+    let because = match gaps {
+        Gaps::Fill => "that no named method fills",
+        Gaps::Bridge => "that gaps = \"bridge\" does not fill",
+        Gaps::Refuse => "that gaps = \"refuse\" leaves unknown",
+    };
+    let count = if missing.len() == 1 { "1 gap".to_string() } else { format!("{} gaps", missing.len()) };
+    let said = missing.iter().map(|gap| gap_in_words(gap, lines)).collect();
+    format!("{count} {because}: {}", first_of(said, "gaps").join("; "))
+}
 
 /// How many lines of one kind a report shows.
 const SHOWN: usize = 12;
@@ -67,7 +124,7 @@ fn where_it_is(gap: &Gap, lines: &Lines) -> (Option<(usize, usize)>, Option<usiz
 }
 
 /// A gap in words with its line.
-pub(crate) fn gap_in_words(gap: &Gap, lines: &Lines) -> String {
+fn gap_in_words(gap: &Gap, lines: &Lines) -> String {
     let (at, after) = where_it_is(gap, lines);
     gap_said(gap, at, after)
 }

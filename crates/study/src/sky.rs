@@ -3,7 +3,7 @@
 use crate::memo::{Key, Memo};
 use crate::near::FAR_KM;
 use crate::uses::{Unanswered, Uses};
-use design::system::System;
+use design::system::{Gaps, System};
 use quantity::{Clause, Fact, FieldPath, Measure, Origin, Standing, TableRow, Term, units};
 use std::sync::Arc;
 use tables::ClimateRow;
@@ -301,7 +301,16 @@ fn from_file(
     let hours = crate::file::hours(name, bytes, offset).map_err(refuse)?;
     let mut uses = Uses::default();
     uses.number("elevation", &system.place.elevation, &units::METER);
+    // An assumption is named only where the file lacks any hour.
+    let lacks = crate::filled::lacks_hours(&hours);
+    let gaps = match lacks {
+        true => {
+            uses.words("hours that the file lacks", &system.place.weather.gaps, crate::filled::choice_said)
+        }
+        false => system.place.weather.gaps.value().copied(),
+    };
     let mut terms = uses.done()?;
+    let gaps = gaps.unwrap_or(Gaps::Refuse);
     terms.push(Term::words("weather file", name, origin));
     let place = hours.place.clone();
     let observer =
@@ -316,9 +325,9 @@ fn from_file(
         .done();
     let sun = memo.sun.get(sun_key, || sun::YearSky::new(observer, place.utc_offset_h));
     let (snow, snow_key) = snow_source(system);
-    let key = Key::new("file").count(sun_key).count(snow_key).bytes(bytes).done();
+    let key = Key::new("file").count(sun_key).count(snow_key).count(gaps as u64).bytes(bytes).done();
     // Read anew only when the bytes changed; what cannot be read is no layer.
-    let whole = crate::file::whole(name, bytes, hours, &sun, &snow).map_err(refuse)?;
+    let whole = crate::file::whole(name, bytes, hours, &sun, &snow, gaps).map_err(refuse)?;
     let weather = memo.weather.get(key, || {
         let mut whole = whole;
         let odd = crate::file::odd(&whole, &place, &sun);

@@ -1,6 +1,7 @@
 //! Weather files that hold less than the study needs.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 fn normals() -> weather::Normals {
     weather::Normals {
@@ -178,11 +179,66 @@ fn of_many_filled_stretches_the_rest_is_counted_and_an_unfillable_one_has_date_a
     let first = 24 * 107;
     assert!(
         refused.contains(&format!(
-            "first air temperature from 18 April, 01:00, 384 hours (lines {} to",
+            "1 gap that no named method fills: air temperature from 18 April, 01:00, 384 hours (lines {} to",
             first + 24 + 8
         )),
         "{refused}"
     );
+}
+
+/// The farm with a weather file, as the owner wants its gaps.
+fn farm_with(gaps: &str, text: &str) -> study::Study {
+    const FARM: &str = include_str!("../../../designs/hollow-farm/hollow-farm.toml");
+    let weather =
+        FARM.lines().find(|line| line.starts_with("weather = {")).expect("the farm names its weather");
+    let own = format!("weather = {{ file = \"field.csv\"{gaps} }}");
+    let design = design::Design::of_text(&FARM.replacen(weather, &own, 1));
+    assert!(design.is_sound(), "{:?}", design.problems);
+    let file = study::WeatherFile { name: "field.csv".into(), bytes: Ok(text.as_bytes().into()) };
+    study::Study::of(Arc::new(design), Some(&file), study::Depth::Whole, &mut study::Memo::default())
+}
+
+#[test]
+fn the_owner_chooses_what_becomes_of_hours_that_a_file_lacks() {
+    // Three hours of air, and a day of global light.
+    let text = whole_table(&made(), |hour, cells| {
+        if (74..77).contains(&hour) {
+            cells[3].clear();
+        }
+        if (24 * 40..24 * 41).contains(&hour) {
+            cells[0].clear();
+        }
+        true
+    });
+    let assumed = |study: &study::Study| {
+        study.sky.as_ref().expect("it can be used").terms.iter().any(|term| {
+            matches!(&term.origin, quantity::Origin::Assumed(reason) if reason.field.as_str() == "place.weather.gaps")
+        })
+    };
+    let refused = |study: study::Study| match study.sky.expect_err("it is refused") {
+        study::Unanswered::Refused { because, field } => {
+            assert_eq!(field.expect("a field").as_str(), "place.weather.file");
+            because
+        }
+        other => panic!("{other:?}"),
+    };
+    // Nothing chosen: filled, and that is an assumption; chosen: none.
+    let (blank, chosen) = (farm_with("", &text), farm_with(", gaps = \"fill\"", &text));
+    assert!(assumed(&blank) && !assumed(&chosen));
+    assert_eq!(blank.sky.expect("it can be used").weather.filled.len(), 2);
+    // Short gaps alone: the day of light stands in the way, by date and line.
+    let because = refused(farm_with(", gaps = \"bridge\"", &text));
+    assert!(because.contains("1 gap that gaps = \"bridge\" does not fill: global irradiance from 10 February, 01:00, 24 hours (lines 968 to 991)"), "{because}");
+    // None: both.
+    let because = refused(farm_with(", gaps = \"refuse\"", &text));
+    assert!(because.contains("2 gaps that gaps = \"refuse\" leaves unknown: "), "{because}");
+    assert!(because.contains("air temperature from 4 January, 03:00, 3 hours (lines 82 to 84)"), "{because}");
+    // A whole file is whole whatever was chosen, and a column that it has not at all is no gap.
+    let whole = whole_table(&made(), |_, _| true);
+    let study = farm_with(", gaps = \"refuse\"", &whole);
+    assert!(study.sky.is_ok() && !assumed(&farm_with("", &whole)));
+    let lightless = table(&made(), usize::MAX);
+    assert!(farm_with(", gaps = \"refuse\"", &lightless).sky.is_ok());
 }
 
 #[test]

@@ -26,7 +26,12 @@ fn feet(study: &Study, words: &[&str], serves: &str) -> f64 {
         .find(|line| {
             words.iter().all(|word| line.item.contains(word)) && line.serves.iter().any(|s| &**s == serves)
         })
-        .unwrap_or_else(|| panic!("no line {words:?}: {:#?}", study.bill.lines.iter().map(|l| (&l.item, &l.serves)).collect::<Vec<_>>()));
+        .unwrap_or_else(|| {
+            panic!(
+                "no line {words:?}: {:#?}",
+                study.bill.lines.iter().map(|l| (&l.item, &l.serves)).collect::<Vec<_>>()
+            )
+        });
     units::FOOT_UNIT.of_si(line.length.as_ref().unwrap().si().unwrap())
 }
 

@@ -2,7 +2,7 @@
 
 use super::Items;
 use crate::read::Given;
-use crate::system::{Drill, Dwelling, HoldsIn, Permit, Place, Promise, Rules, Weather};
+use crate::system::{Drill, Dwelling, Gaps, HoldsIn, Permit, Place, Promise, Rules, Weather};
 use array::transposition::SkyModel;
 use quantity::{Currency, Fact, Number, Temperature, Traced, Units, units};
 use std::sync::Arc;
@@ -82,6 +82,12 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         weather: Weather {
             normals: weather.text("normals"),
             file: stated_text("file"),
+            gaps: weather.choice("gaps", |word| match word {
+                "fill" => Some(Gaps::Fill),
+                "bridge" => Some(Gaps::Bridge),
+                "refuse" => Some(Gaps::Refuse),
+                _ => None,
+            }),
             sky_model: weather.choice("sky_model", |word| match word {
                 "perez" => Some(SkyModel::Perez),
                 "hay-davies" => Some(SkyModel::HayDavies),

@@ -190,13 +190,11 @@ fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     }
     if let Ok(look) = study::look_at_study(study) {
         table(&mut blocks, crate::sky::weather_table(&look, study.design.system.units));
-        blocks.extend(crate::sky::spread_words(&look).map(text));
-    }
-    if let Ok(sky) = &study.sky {
-        for remark in &sky.weather.remarks {
-            blocks.push(text(format!("{}.", crate::say::begun(remark))));
+        if let Some(filled) = crate::sky::filled_table(&look) {
+            table(&mut blocks, filled);
         }
     }
+    blocks.extend(crate::sky::weather_remarks(study).into_iter().map(text));
     chapter("sky", "What does our sky give?", blocks)
 }
 

@@ -1,11 +1,13 @@
 //! Pictures and tables of question 3, each picture with the table behind it.
 
+mod filled;
 mod finder;
 mod near;
 mod planes;
 mod sun_path;
 mod years;
 
+pub use filled::{filled_table, weather_remarks};
 pub use finder::{best_months, best_planes};
 pub use near::{cold_table, near_words};
 pub use planes::{bearings, rows};

@@ -19,6 +19,18 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }
+            @if answer.question == 3 { (remarks(study)) }
+        }
+    }
+}
+
+/// What is to be known of the weather years, as the book says it.
+fn remarks(study: &Study) -> Markup {
+    let lines = sky::weather_remarks(study);
+    html! {
+        @if !lines.is_empty() {
+            h2 { "What these weather years are" }
+            ul { @for line in &lines { li { (line) } } }
         }
     }
 }
@@ -32,6 +44,7 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
             sky::rows(study),
             sky::best_planes(study),
             study::look_at_study(study).ok().map(|look| sky::weather_table(&look, study.design.system.units)),
+            study::look_at_study(study).ok().and_then(|look| sky::filled_table(&look)),
         ]
         .into_iter()
         .flatten()

@@ -110,6 +110,15 @@ const WEATHER: &[Field] = &[
     ),
     field("file", Shape::Text, "An hourly year in EPW or TMY3 form, beside the design.").optional(),
     field(
+        "gaps",
+        Shape::Choice(&["fill", "bridge", "refuse"]),
+        "Hours that the file lacks. `bridge`: temperature and wind straight between their neighbours for up to six hours, \
+         missing parts of light from global light (Erbs et al. 1982). `fill`: so, and what is left from the same hour of \
+         the nearest day within a week. `refuse`: nothing is made up; a file with such hours is refused with their list. \
+         A column that the file has not at all is no gap.",
+    )
+    .assume("fill", "a file with a few holes was meant to be used", "the hours that the file lacks"),
+    field(
         "sunshine",
         Shape::Months { kind: Kind::Irradiation, factor: 3.6e6 },
         "Your own twelve monthly means of daily sunshine on the level, kWh/m².",
