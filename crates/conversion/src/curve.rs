@@ -157,6 +157,18 @@ impl LossCurve {
         }
     }
 
+    /// Converters side by side that each carry a fixed share of the power, such as units that share a load by their rating:
+    /// idle draws add up, `a` is the mean by share, `b` the sum of each one's times the square of its share. Exact for those
+    /// shares, which are above 0 and sum to 1.
+    pub fn sharing(parts: &[(LossCurve, f64)]) -> LossCurve {
+        let sum = |of: fn(&LossCurve, f64) -> f64| parts.iter().map(|(curve, share)| of(curve, *share)).sum();
+        LossCurve {
+            idle_w: sum(|curve, _| curve.idle_w),
+            linear: sum(|curve, share| curve.linear * share),
+            square_per_w: sum(|curve, share| curve.square_per_w * share * share),
+        }
+    }
+
     /// Input needed for an output, W, idle included. Output at or above 0.
     #[inline]
     pub fn input_for_output(&self, output_w: f64) -> f64 {
@@ -248,6 +260,19 @@ mod tests {
         assert!((fit.curve.linear - 0.0214165).abs() < 1e-6);
         assert!(fit.largest_difference < 1e-12);
         assert!((fit.curve.efficiency(650.0) - 0.89).abs() < 1e-12);
+    }
+
+    /// By hand: 6 kW and 3 kW carry two thirds and one third. At 4500 W out the first gives 3000 W for
+    /// 60 + 1.02·3000 + 1e-5·3000² = 3210 W, the second 1500 W for 30 + 1.04·1500 + 2e-5·1500² = 1635 W.
+    #[test]
+    fn two_kinds_share_by_their_rating() {
+        let large = LossCurve { idle_w: 60.0, linear: 0.02, square_per_w: 1e-5 };
+        let small = LossCurve { idle_w: 30.0, linear: 0.04, square_per_w: 2e-5 };
+        let both = LossCurve::sharing(&[(large, 2.0 / 3.0), (small, 1.0 / 3.0)]);
+        assert!((both.input_for_output(4500.0) - 4845.0).abs() < 1e-9);
+        let twins = LossCurve::sharing(&[(large, 0.5), (large, 0.5)]);
+        assert_eq!((twins.idle_w, twins.linear), (120.0, 0.02));
+        assert!((twins.square_per_w - large.side_by_side(2).square_per_w).abs() < 1e-20);
     }
 
     #[test]

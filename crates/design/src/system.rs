@@ -673,6 +673,21 @@ impl System {
         }
     }
 
+    /// Whether a unit is an array inverter: it has no battery while others of the house have one, so it feeds its modules into the
+    /// supply that these make and makes none itself.
+    pub fn is_array_inverter(&self, unit: &Unit) -> bool {
+        let others = self.units_in_place.iter().filter(|other| self.inverter_of(other).is_some());
+        self.inverter_of(unit).is_some()
+            && unit.bank.is_empty()
+            && others.into_iter().any(|o| !o.bank.is_empty())
+    }
+
+    /// The inverters that make the supply of the house: all but array inverters, in the order of the design.
+    pub fn supply_units(&self) -> impl Iterator<Item = (&Unit, &Inverter)> {
+        let at_work = self.units_in_place.iter().filter(|unit| !self.is_array_inverter(unit));
+        at_work.filter_map(|unit| Some((unit, self.inverter_of(unit)?)))
+    }
+
     /// Module inputs of a unit, whatever it is.
     pub fn pv_inputs(&self, unit: &Unit) -> &[conversion::PvInput] {
         match &unit.part {

@@ -28,6 +28,10 @@ pub struct Given {
     pub pv_dc_w: f64,
     /// Lost in array cables if all of it is taken, W.
     pub pv_cable_loss_w: f64,
+    /// Modules behind charge controllers.
+    pub by_controller: ControllerHour,
+    /// Modules behind array inverters on the AC side.
+    pub coupled: CoupledHour,
     /// Must, want, luxury, W.
     pub load_w: [f64; 3],
     /// The part of each on the first of two legs, W; used only where the legs have limits of their own.
@@ -38,12 +42,40 @@ pub struct Given {
     pub rate: u8,
 }
 
+/// An hour of [`crate::ControllerYear`], W.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ControllerHour {
+    /// Offered at the controllers' inputs.
+    pub dc_w: f64,
+    /// The same as it arrives at the bus.
+    pub bus_w: f64,
+    /// Lost in the cables to them if all of it is taken.
+    pub cable_loss_w: f64,
+}
+
+/// An hour of [`crate::CoupledYear`], W.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct CoupledHour {
+    /// Offered at the inputs of the array inverters.
+    pub dc_w: f64,
+    /// Lost in the cables to them if all of it is taken.
+    pub cable_loss_w: f64,
+}
+
 impl Given {
     /// Hour `hour` (below 8760) of a checked year.
     pub fn at(year: &YearInput, hour: usize) -> Given {
+        // An empty slice stands for nothing.
+        let at = |slice: &[f64]| slice.get(hour).copied().unwrap_or(0.0);
         Given {
             pv_dc_w: year.pv_dc_w[hour],
-            pv_cable_loss_w: year.pv_cable_loss_w.get(hour).copied().unwrap_or(0.0),
+            pv_cable_loss_w: at(year.pv_cable_loss_w),
+            by_controller: ControllerHour {
+                dc_w: at(year.by_controller.dc_w),
+                bus_w: at(year.by_controller.bus_w),
+                cable_loss_w: at(year.by_controller.cable_loss_w),
+            },
+            coupled: CoupledHour { dc_w: at(year.coupled.dc_w), cable_loss_w: at(year.coupled.cable_loss_w) },
             load_w: year.load_w.map(|load| load[hour]),
             first_leg_w: year.first_leg_w.map_or([0.0; 3], |legs| legs.map(|load| load[hour])),
             // An empty slice is accepted only where nothing depends on it.
@@ -107,6 +139,7 @@ pub struct House {
     pub(crate) inputs: Inputs,
     pub(crate) cells: Cells,
     pub(crate) backup: Option<Backup>,
+    pub(crate) interactive: bool,
     /// Modules to bus.
     pub(crate) pv: LossCurve,
     /// AC to bus.
@@ -129,6 +162,7 @@ impl House {
             inputs: *inputs,
             cells: Cells::of(inputs.bank),
             backup: Backup::of(inputs),
+            interactive: matches!(inputs.system, System::Interactive { .. }),
             pv: inputs.fleet.pv_curve(),
             charger: inputs.fleet.charge_curve(),
             cabinet: inputs.bank.thermal.map(|thermal| thermal.node.step(1.0)),
@@ -213,7 +247,7 @@ impl House {
     /// Tiers given up in good time: below their threshold, until the bank has recovered well above it.
     fn given_up(&self, state: &State) -> [bool; 2] {
         let shed = &self.inputs.shed_below;
-        if matches!(self.inputs.system, System::Interactive { .. }) {
+        if self.interactive {
             return [false; 2];
         }
         let charge = self.state_of_charge(state);

@@ -25,7 +25,7 @@ pub struct Inputs {
     /// State of charge below which the house lives on without its wanted and its luxury loads while on its own, 0 for
     /// never.
     pub shed_below: Shed,
-    /// What the dispatch may do while each rate of the tariff holds ([`YearInput::rate`]).
+    /// What the dispatch may do while each rate of the tariff holds ([`crate::YearInput::rate`]).
     pub rates: [Rate; RATES],
 }
 
@@ -99,9 +99,26 @@ pub struct Fleet {
     pub charge_efficiency: f64,
     /// Loss on that path per watt squared arriving at the bus, 1/W.
     pub charge_square_per_w: f64,
-    /// Highest power all sources together may send into the bank, W at the bus. Module power above it still feeds
-    /// loads.
+    /// Highest power the units may send into the bank from modules and AC together, W at the bus. Module power above it
+    /// still feeds loads.
     pub charge_limit_w: f64,
+    /// Highest power charge controllers put on the bus, W; what they bring in [`crate::ControllerYear`] stays below it
+    /// already. 0 for none.
+    pub controller_limit_w: f64,
+    /// Inverters that feed modules into the AC side, if any.
+    pub coupled: Option<Coupled>,
+}
+
+/// Inverters without a battery that feed modules into the supply which the others make, or into the utility's. They follow:
+/// alone they give nothing, and what loads, bank and utility do not take they do not make.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coupled {
+    /// Modules to AC of all of them together; the idle draw comes from the modules while any power is taken.
+    pub curve: LossCurve,
+    /// Highest AC output of all of them, W.
+    pub output_limit_w: f64,
+    /// What the units at the battery take from AC for the bank, W at the bus.
+    pub charge_w: f64,
 }
 
 /// The bank as seen from the bus.
@@ -219,26 +236,6 @@ pub struct Generator {
     pub acts_within_h: f64,
     /// Fuel in litres per kilowatt-hour it gives.
     pub fuel_per_kwh: f64,
-}
-
-/// The hours of one weather year.
-#[derive(Clone, Copy, Debug)]
-pub struct YearInput<'a> {
-    /// 8760 hourly means, W: what the modules offer at the inverters' inputs after strings, windows, clipping and
-    /// cables.
-    pub pv_dc_w: &'a [f64],
-    /// 8760 hourly means, W: loss in the array cables if everything offered is taken; empty for none. What is
-    /// really lost goes with the square of what is taken.
-    pub pv_cable_loss_w: &'a [f64],
-    /// 8760 hourly means each, W at the inverters' outputs: must, want, luxury.
-    pub load_w: [&'a [f64]; 3],
-    /// The part of each of them on the first of two legs; `None` where the legs are not told apart.
-    pub first_leg_w: Option<[&'a [f64]; 3]>,
-    /// 8760 hourly means, °C: air around the bank; outside the room where the room is computed. Empty only where nothing
-    /// depends on it.
-    pub air_c: &'a [f64],
-    /// 8760 positions in [`Inputs::rates`]; empty for the first of them throughout.
-    pub rate: &'a [u8],
 }
 
 /// Why no year can be walked. Each names the place and the numbers; nothing is mended silently.
@@ -363,7 +360,7 @@ impl Inputs {
     }
 
     /// Whether any result depends on the temperature of the air.
-    fn asks_for_air(&self) -> bool {
+    pub(crate) fn asks_for_air(&self) -> bool {
         self.bank.charge_above_c.is_some()
             || self.bank.thermal.is_some()
             || self.room.is_some()
@@ -400,7 +397,14 @@ impl Fleet {
         efficiency("efficiency from AC to battery", self.charge_efficiency)?;
         watts("loss per watt squared from modules", self.pv_square_per_w)?;
         watts("loss per watt squared from AC", self.charge_square_per_w)?;
-        watts("charge limit of the inverters, W", self.charge_limit_w)
+        watts("charge limit of the inverters, W", self.charge_limit_w)?;
+        watts("limit of the charge controllers, W", self.controller_limit_w)?;
+        let Some(coupled) = self.coupled else { return Ok(()) };
+        watts("own draw of the array inverters, W", coupled.curve.idle_w)?;
+        watts("loss of the array inverters per watt", coupled.curve.linear)?;
+        watts("loss of the array inverters per watt squared", coupled.curve.square_per_w)?;
+        watts("output limit of the array inverters, W", coupled.output_limit_w)?;
+        watts("charge limit from the AC side, W", coupled.charge_w)
     }
 
     /// Modules to the battery's bus, as a curve without idle.
@@ -469,40 +473,6 @@ impl Bank {
     }
 }
 
-impl YearInput<'_> {
-    /// Holds every hour to its range.
-    ///
-    /// # Errors
-    /// The first [`Problem`] found.
-    pub fn check(&self, inputs: &Inputs) -> Result<(), Problem> {
-        hours("module power", self.pv_dc_w, 0.0)?;
-        if !self.pv_cable_loss_w.is_empty() {
-            hours("loss in array cables", self.pv_cable_loss_w, 0.0)?;
-        }
-        for (what, load) in ["must loads", "wanted loads", "luxury loads"].into_iter().zip(self.load_w) {
-            hours(what, load, 0.0)?;
-        }
-        for (what, load) in ["must loads on a leg", "wanted loads on a leg", "luxury loads on a leg"]
-            .into_iter()
-            .zip(self.first_leg_w.into_iter().flatten())
-        {
-            hours(what, load, 0.0)?;
-        }
-        if !self.rate.is_empty() {
-            if self.rate.len() != HOURS {
-                return Err(Problem::Length { what: "rates", found: self.rate.len() });
-            }
-            if let Some(hour) = self.rate.iter().position(|&rate| usize::from(rate) >= RATES) {
-                return Err(Problem::NoSuchRate { hour, rate: self.rate[hour] });
-            }
-        }
-        if self.air_c.is_empty() && !inputs.asks_for_air() {
-            return Ok(());
-        }
-        hours("air temperature", self.air_c, -273.15)
-    }
-}
-
 fn within(what: &'static str, found: f64, low: f64, high: f64) -> Result<(), Problem> {
     // Written so that NaN is outside.
     if found >= low && found <= high { Ok(()) } else { Err(Problem::Range { what, found, low, high }) }
@@ -520,14 +490,4 @@ fn thresholds(what: &'static str, low: f64, high: f64) -> Result<(), Problem> {
     within(what, low, 0.0, 1.0)?;
     within(what, high, 0.0, 1.0)?;
     if low < high { Ok(()) } else { Err(Problem::UpsideDown { what, low, high }) }
-}
-
-fn hours(what: &'static str, slice: &[f64], low: f64) -> Result<(), Problem> {
-    if slice.len() != HOURS {
-        return Err(Problem::Length { what, found: slice.len() });
-    }
-    match slice.iter().position(|&value| !(value >= low && value < f64::INFINITY)) {
-        Some(hour) => Err(Problem::Hour { what, hour, found: slice[hour] }),
-        None => Ok(()),
-    }
 }

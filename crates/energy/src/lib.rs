@@ -5,10 +5,12 @@
 //! nothing took.
 
 mod inputs;
+mod year_input;
 
 mod flows;
 
 mod backup;
+mod beside;
 mod cells;
 mod hour;
 mod supply;
@@ -24,10 +26,10 @@ pub use backup::Supply;
 pub use balance::{Day, NearLimits, RateFlows, Start, YearResult, run, trace};
 pub use drill::{Drill, drill, drill_from, drill_from_held_back};
 pub use flows::{Flows, Losses};
-pub use hour::{DARK_ABOVE_WH, Given, Hour, House, State};
+pub use hour::{ControllerHour, CoupledHour, DARK_ABOVE_WH, Given, Hour, House, State};
 pub use inputs::{
-    Bank, Chemistry, Derate, Fleet, Generator, HOURS, Inputs, Problem, RATES, Rate, Room, Shed, System,
-    Thermal, Transfer, YearInput,
+    Bank, Chemistry, Coupled, Derate, Fleet, Generator, HOURS, Inputs, Problem, RATES, Rate, Room, Shed,
+    System, Thermal, Transfer,
 };
 pub use stretch::{LeanDays, Stretch, lean_days, worst_stretch};
 pub use windows::{Days, Window, Windows};
@@ -35,6 +37,7 @@ pub use worst_month::{
     ArrayNeeded, GeneratorHours, IdlePerDay, MadePerDay, Worksheet, WorksheetInput, WorksheetMonth,
     array_needed, generator_hours, idle_per_day, made_per_day, worksheet,
 };
+pub use year_input::{ControllerYear, CoupledYear, YearInput};
 pub use years::{
     NineInTen, PERCENTILES_FROM, Promise, Spread, exact_interval, middling_year, nine_in_ten, percentile,
     run_years, spread,

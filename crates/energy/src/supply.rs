@@ -2,9 +2,11 @@
 //!
 //! Module power arrives at the battery's bus through its conversion, or goes straight to AC where the units convert so;
 //! the inverters take from the bus what their loss curve asks; the bank takes a surplus and gives a shortage within its
-//! limits. Hourly means stand for the whole hour.
+//! limits. What charge controllers and array inverters bring is used before the rest. Hourly means stand
+//! for the whole hour.
 
 use crate::backup::Plan;
+use crate::beside::Beside;
 use crate::hour::{DARK_ABOVE_WH, Given, Hour, House, State};
 use crate::{Flows, Losses, System};
 use storage::Wells;
@@ -22,8 +24,10 @@ struct Own {
     over_bus: f64,
     /// Idle draw met.
     idle: f64,
-    /// Module power that reached the bus and was drawn there.
+    /// Module power that reached the bus from the units' own inputs and was drawn there.
     pv_drawn_bus: f64,
+    /// Drawn at the bus of what arrives there beside them.
+    beside_drawn: f64,
     /// Module power left over, at the module inputs.
     spare_dc: f64,
     /// The same as it would arrive at the bus beside what is drawn there.
@@ -48,10 +52,7 @@ impl House {
     /// the own part's demand that energy sufficed for.
     pub(crate) fn supplied(&self, state: &State, given: &Given, plan: Plan, hour: &mut Hour) -> (Wells, f64) {
         let fleet = &self.inputs.fleet;
-        let (interactive, export_limit_w) = match self.inputs.system {
-            System::Interactive { export_limit_w, .. } => (true, export_limit_w),
-            _ => (false, 0.0),
-        };
+        let interactive = self.interactive;
         let rate = self.inputs.rates.get(usize::from(given.rate)).copied().unwrap_or_default();
         let share = plan.share;
         let curve = &fleet.discharge;
@@ -60,7 +61,8 @@ impl House {
         let output_limit = self.output_limit_w(state.room_c);
 
         let wanted = self.wanted(state, given, 1.0 - share);
-        let (allowed, legs) = self.allowed(&wanted, given, output_limit, 1.0 - share);
+        let coupled_ac = self.coupled_ac_w(given, share);
+        let (allowed, legs) = self.allowed(&wanted, given, output_limit, coupled_ac, 1.0 - share);
         let target = allowed[0] + allowed[1] + allowed[2];
 
         // The idle draw is met first: without it nothing comes out. While the inverters are fed from outside, their
@@ -74,22 +76,31 @@ impl House {
             }
             self.cells.gives_w(rested.wells, if interactive { self.inputs.held_back } else { 0.0 })
         };
-        let own = match fleet.direct {
-            None => self.over_the_bus(given.pv_dc_w, idle_wanted, target, bank_gives),
-            Some(_) => self.straight(given.pv_dc_w, idle_wanted, target, bank_gives),
+        let beside = self.beside(state, given, rested.wells, coupled_ac, idle_wanted, target);
+        let rest = if coupled_ac > 0.0 {
+            (target - beside.to_loads).min(output_limit * (1.0 - share))
+        } else {
+            target
         };
-        let served_own = in_order(allowed, own.output);
+        let own = match fleet.direct {
+            None => self.over_the_bus(given.pv_dc_w, beside.bus(), idle_wanted, rest, bank_gives),
+            Some(_) => self.straight(given.pv_dc_w, beside.bus(), idle_wanted, rest, bank_gives),
+        };
+        let served_own = in_order(allowed, own.output + beside.to_loads);
 
         // A surplus of sun charges, then goes out if the utility takes it.
         let cold = self.cells.share_when_cold(state.cell_c);
         let charges_outside = share > 0.0 || interactive;
-        let (charge_limit_w, takes_w) = if own.spare_dc > 0.0 || charges_outside {
-            let limit = self.cells.charge_limit_w(rested.wells, fleet.charge_limit_w, cold);
+        let spare_beside = (beside.bus() - own.beside_drawn).max(0.0);
+        let all_chargers = fleet.charge_limit_w + fleet.controller_limit_w;
+        let (charge_limit_w, takes_w) = if own.spare_dc > 0.0 || spare_beside > 0.0 || charges_outside {
+            let limit = self.cells.charge_limit_w(rested.wells, all_chargers, cold);
             (limit, self.cells.takes_w(rested.wells, limit))
         } else {
             (f64::INFINITY, 0.0)
         };
-        let charge_pv = own.spare_bus.min(takes_w);
+        let charge_beside = spare_beside.min(takes_w);
+        let charge_pv = own.spare_bus.min(takes_w - charge_beside).min(fleet.charge_limit_w);
         let spare_dc = if charge_pv < own.spare_bus {
             let charging_dc =
                 self.pv.above_idle(own.pv_drawn_bus + charge_pv) - self.pv.above_idle(own.pv_drawn_bus);
@@ -97,17 +108,20 @@ impl House {
         } else {
             0.0
         };
-        let (export, export_bus, export_dc) = if spare_dc > 0.0 && export_limit_w > 0.0 {
-            self.exported(&own, spare_dc, own.spare_bus - charge_pv, export_limit_w, output_limit)
-        } else {
-            (0.0, 0.0, 0.0)
-        };
+        let used_beside = own.beside_drawn + charge_beside;
+        let coupled_bus = (used_beside - beside.controller_bus).max(0.0);
+        let out = self.out(&beside, &own, coupled_bus, spare_dc, own.spare_bus - charge_pv, output_limit);
+        let Out { coupled_ac: export_coupled, ac: export, bus: export_bus, dc: export_dc } = out;
+        let taken = self.taken_beside(&beside, given, used_beside, export_coupled);
 
         // The backup carries its part of the hour, then the idle of what it feeds, then charges with the rest.
         let mut idle_backup = 0.0;
         let mut served_backup = [0.0; 3];
         let mut charge_backup = 0.0;
-        let room_up_to = |to: f64| self.cells.room_up_to(rested.wells, to).min(takes_w) - charge_pv;
+        let charge_sun = charge_pv + charge_beside;
+        let units_left = fleet.charge_limit_w - charge_pv - taken.coupled_bus;
+        let room_up_to =
+            |to: f64| (self.cells.room_up_to(rested.wells, to).min(takes_w) - charge_sun).min(units_left);
         if let Some(backup) = &self.backup
             && share > 0.0
         {
@@ -135,7 +149,7 @@ impl House {
             }
         }
 
-        let moved = self.cells.moved(rested.wells, charge_pv + charge_backup, own.discharge);
+        let moved = self.cells.moved(rested.wells, charge_sun + charge_backup, own.discharge);
 
         let pv_bus = own.pv_drawn_bus + charge_pv + export_bus;
         let straight_ac = own.direct + if export_dc > 0.0 { export } else { 0.0 };
@@ -144,18 +158,22 @@ impl House {
         let taken_dc = (self.pv.above_idle(pv_bus) + straight_dc).min(given.pv_dc_w);
         let taken_share = if given.pv_dc_w > 0.0 { taken_dc / given.pv_dc_w } else { 0.0 };
         let array_cable_wh = given.pv_cable_loss_w * taken_share * taken_share;
-        let unused_wh = (given.pv_dc_w - taken_dc) + (given.pv_cable_loss_w - array_cable_wh);
+        let unused_wh = (given.pv_dc_w - taken_dc) + (given.pv_cable_loss_w - array_cable_wh) + taken.unused;
 
         // Of the unused, what a warmer bank would have taken.
-        let unused_for_cold_wh = if cold < 1.0 && spare_dc > 0.0 {
-            let warm = self.cells.charge_limit_w(rested.wells, fleet.charge_limit_w, 1.0);
-            let more = self.cells.takes_w(rested.wells, warm) - charge_pv;
-            self.pv.above_idle(more.max(0.0)).min(given.pv_dc_w - taken_dc).max(0.0)
+        let unused_for_cold_wh = if cold < 1.0 && (spare_dc > 0.0 || spare_beside > charge_beside) {
+            let warm = self.cells.charge_limit_w(rested.wells, all_chargers, 1.0);
+            let more = (self.cells.takes_w(rested.wells, warm) - charge_sun).max(0.0);
+            let beside_more = more.min(spare_beside - charge_beside).min(taken.unused);
+            let pv_more = self.pv.above_idle(more - beside_more).min(given.pv_dc_w - taken_dc).max(0.0);
+            pv_more + beside_more
         } else {
             0.0
         };
 
-        let charged_ac = self.charger.above_idle(charge_backup);
+        // What charges from AC shares one charger: the backup pays for what it adds.
+        let charged_ac = self.charger.above_idle(taken.coupled_bus + charge_backup)
+            - self.charger.above_idle(taken.coupled_bus);
         let mut missing_wh = [0.0; 3];
         for (tier, missing) in missing_wh.iter_mut().enumerate() {
             *missing = (given.load_w[tier] - served_own[tier] - served_backup[tier]).max(0.0);
@@ -165,24 +183,24 @@ impl House {
         let flows = Flows {
             load_wh: given.load_w.iter().sum(),
             heater_wh: 0.0,
-            pv_offered_wh: given.pv_dc_w + given.pv_cable_loss_w,
-            from_sun_wh: own.from_sun,
+            pv_offered_wh: given.pv_dc_w + given.pv_cable_loss_w + taken.offered,
+            from_sun_wh: own.from_sun + beside.to_loads,
             from_bank_wh: own.output - own.from_sun,
             backup_to_load_wh: served_backup.iter().sum(),
             backup_to_bank_wh: charged_ac,
             backup_to_idle_wh: idle_backup,
-            export_wh: export,
+            export_wh: export + export_coupled,
             missing_wh,
             unused_wh,
             unused_for_cold_wh,
             stored_wh: moved.stored_wh,
             removed_wh: moved.removed_wh,
             losses: Losses {
-                array_cable_wh,
-                pv_conversion_wh: self.pv.loss_beyond_idle(pv_bus),
-                inverter_wh: curve.loss_beyond_idle(over_bus_ac) + direct_loss,
-                idle_wh: own.idle + idle_backup,
-                charger_wh: self.charger.loss_beyond_idle(charge_backup),
+                array_cable_wh: array_cable_wh + taken.cable,
+                pv_conversion_wh: self.pv.loss_beyond_idle(pv_bus) + taken.controllers,
+                inverter_wh: curve.loss_beyond_idle(over_bus_ac) + direct_loss + taken.inverters,
+                idle_wh: own.idle + idle_backup + taken.idle,
+                charger_wh: self.charger.loss_beyond_idle(taken.coupled_bus + charge_backup),
                 link_wh: moved.link_loss_wh,
                 bank_in_wh: moved.charge_loss_wh,
                 bank_out_wh: moved.discharge_loss_wh,
@@ -204,7 +222,7 @@ impl House {
             output_limit_w: output_limit,
             leg_w: legs.asked_w,
             leg_share: legs.fuller,
-            charge_w: charge_pv + charge_backup,
+            charge_w: charge_sun + charge_backup,
             charge_limit_w,
             discharge_w: own.discharge,
             discharge_limit_w: self.cells.discharge_limit_w,
@@ -239,10 +257,19 @@ impl House {
 
     /// What of them the inverters' power allows, the most dispensable tier left out first: on each leg, then together.
     /// Also how full the legs are.
-    fn allowed(&self, wanted: &[f64; 3], given: &Given, output_limit: f64, own: f64) -> ([f64; 3], Legs) {
+    /// Array inverters add what they make, half of it on each leg.
+    fn allowed(
+        &self,
+        wanted: &[f64; 3],
+        given: &Given,
+        output_limit: f64,
+        coupled_ac: f64,
+        own: f64,
+    ) -> ([f64; 3], Legs) {
         let fleet = &self.inputs.fleet;
+        let all_limit = output_limit * own + coupled_ac;
         let Some(limits) = fleet.leg_limit_w else {
-            return (in_order(*wanted, output_limit * own), Legs::default());
+            return (in_order(*wanted, all_limit), Legs::default());
         };
         let hot = if fleet.output_limit_w > 0.0 { output_limit / fleet.output_limit_w } else { 1.0 };
         let mut first = [0.0; 3];
@@ -257,7 +284,7 @@ impl House {
         let mut allowed = [0.0; 3];
         let mut legs = Legs::default();
         for ((leg, limit), asked_w) in [first, second].into_iter().zip(limits).zip(&mut legs.asked_w) {
-            let limit = limit * hot * own;
+            let limit = limit * hot * own + coupled_ac / 2.0;
             *asked_w = leg.iter().sum();
             if limit > 0.0 {
                 legs.fuller = legs.fuller.max(*asked_w / limit);
@@ -266,62 +293,73 @@ impl House {
                 *sum += part;
             }
         }
-        (in_order(allowed, output_limit * own), legs)
+        (in_order(allowed, all_limit), legs)
     }
 
     /// All module power passes the battery's bus.
     fn over_the_bus(
         &self,
         pv_dc: f64,
+        beside: f64,
         idle_wanted: f64,
         target: f64,
         bank_gives: impl Fn(f64, f64) -> f64,
     ) -> Own {
         let curve = &self.inputs.fleet.discharge;
         let pv_bus = self.pv.output_for_above_idle(pv_dc);
+        let sun_bus = pv_bus + beside;
         let demand = idle_wanted + curve.above_idle(target);
-        let gives = bank_gives(demand, pv_bus);
-        let available = pv_bus + gives;
+        let gives = bank_gives(demand, sun_bus);
+        let available = sun_bus + gives;
         let idle = idle_wanted.min(available);
         let (output, lasts) = reached(curve, target, demand, available, idle);
         let draw = idle + curve.above_idle(output);
-        let pv_drawn_bus = pv_bus.min(draw);
+        let sun_drawn = sun_bus.min(draw);
+        let beside_drawn = beside.min(sun_drawn);
+        let pv_drawn_bus = (sun_drawn - beside_drawn).min(pv_bus);
         Own {
             output,
-            from_sun: if draw > 0.0 { output * (pv_drawn_bus / draw) } else { 0.0 },
+            from_sun: if draw > 0.0 { output * (sun_drawn / draw) } else { 0.0 },
             direct: 0.0,
             over_bus: output,
             idle,
             pv_drawn_bus,
+            beside_drawn,
             spare_dc: (pv_dc - self.pv.above_idle(pv_drawn_bus)).max(0.0),
             spare_bus: pv_bus - pv_drawn_bus,
-            discharge: (draw - pv_drawn_bus).min(gives),
+            discharge: (draw - sun_drawn).min(gives),
             lasts,
         }
     }
 
-    /// Module power meets the idle draw over the bus, then goes straight to AC; the bank gives the rest.
+    /// Module power meets the idle draw over the bus, then goes straight to AC; what arrives at the bus beside it and the bank
+    /// give the rest.
     fn straight(
         &self,
         pv_dc: f64,
+        beside: f64,
         idle_wanted: f64,
         target: f64,
         bank_gives: impl Fn(f64, f64) -> f64,
     ) -> Own {
         let curve = &self.inputs.fleet.discharge;
         let Some(direct) = self.inputs.fleet.direct else {
-            return self.over_the_bus(pv_dc, idle_wanted, target, bank_gives);
+            return self.over_the_bus(pv_dc, beside, idle_wanted, target, bank_gives);
         };
-        let idle_pv = self.pv.output_for_above_idle(pv_dc).min(idle_wanted);
-        let left_dc =
-            if idle_pv < idle_wanted { 0.0 } else { (pv_dc - self.pv.above_idle(idle_pv)).max(0.0) };
+        let idle_beside = beside.min(idle_wanted);
+        let idle_rest = idle_wanted - idle_beside;
+        let idle_pv = self.pv.output_for_above_idle(pv_dc).min(idle_rest);
+        let left_dc = if idle_pv < idle_rest { 0.0 } else { (pv_dc - self.pv.above_idle(idle_pv)).max(0.0) };
         let straight = direct.output_for_above_idle(left_dc).min(target);
         let rest = target - straight;
-        let demand = (idle_wanted - idle_pv) + curve.above_idle(rest);
-        let gives = bank_gives(demand, 0.0);
-        let idle_bank = (idle_wanted - idle_pv).min(gives);
-        let (over_bus, _) = reached(curve, rest, demand, gives, idle_bank);
+        let beside_left = beside - idle_beside;
+        let demand = (idle_rest - idle_pv) + curve.above_idle(rest);
+        let gives = bank_gives(demand, beside_left);
+        let idle_bank = (idle_rest - idle_pv).min(gives);
+        let (over_bus, _) = reached(curve, rest, demand, beside_left + gives, idle_bank);
         let output = straight + over_bus;
+        let drawn = idle_bank + curve.above_idle(over_bus);
+        let beside_drawn = beside_left.min(drawn);
         let spare_dc = if straight < target { 0.0 } else { (left_dc - direct.above_idle(straight)).max(0.0) };
         let spare_bus = if spare_dc > 0.0 {
             let with_it = self.pv.above_idle(idle_pv) + spare_dc;
@@ -331,27 +369,38 @@ impl House {
         };
         Own {
             output,
-            from_sun: straight,
+            from_sun: straight + if drawn > 0.0 { over_bus * (beside_drawn / drawn) } else { 0.0 },
             direct: straight,
             over_bus,
-            idle: idle_pv + idle_bank,
+            idle: idle_beside + idle_pv + idle_bank,
             pv_drawn_bus: idle_pv,
+            beside_drawn: idle_beside + beside_drawn,
             spare_dc,
             spare_bus,
-            discharge: (idle_bank + curve.above_idle(over_bus)).min(gives),
+            discharge: (drawn - beside_drawn).min(gives),
             lasts: if over_bus < rest && target > 0.0 { output / target } else { 1.0 },
         }
     }
 
-    /// What goes out to the utility: AC, and what it takes at the bus or at the module inputs.
-    fn exported(
+    /// What goes out to the utility: first what array inverters have left, then what the units can add.
+    fn out(
         &self,
+        beside: &Beside,
         own: &Own,
+        coupled_bus: f64,
         spare_dc: f64,
         spare_bus: f64,
-        export_limit_w: f64,
         output_limit: f64,
-    ) -> (f64, f64, f64) {
+    ) -> Out {
+        let System::Interactive { export_limit_w, .. } = self.inputs.system else { return Out::default() };
+        if export_limit_w <= 0.0 {
+            return Out::default();
+        }
+        let spare_ac = beside.spare_ac(self.charger.above_idle(coupled_bus));
+        let coupled_ac = spare_ac.min(export_limit_w);
+        if spare_dc <= 0.0 {
+            return Out { coupled_ac, ..Out::default() };
+        }
         let fleet = &self.inputs.fleet;
         let (curve, so_far, spare) = match &fleet.direct {
             Some(direct) => (direct, own.direct, spare_dc),
@@ -360,10 +409,24 @@ impl House {
         let above = curve.above_idle(so_far);
         let most = curve.output_for_above_idle(above + spare);
         let room = (output_limit - own.output).max(0.0);
-        let export = (most - so_far).min(export_limit_w).min(room).max(0.0);
-        let took = (curve.above_idle(so_far + export) - above).clamp(0.0, spare);
-        if fleet.direct.is_some() { (export, 0.0, took) } else { (export, took, 0.0) }
+        let ac = (most - so_far).min(export_limit_w - coupled_ac).min(room).max(0.0);
+        let took = (curve.above_idle(so_far + ac) - above).clamp(0.0, spare);
+        let (bus, dc) = if fleet.direct.is_some() { (0.0, took) } else { (took, 0.0) };
+        Out { coupled_ac, ac, bus, dc }
     }
+}
+
+/// What goes out to the utility, W.
+#[derive(Clone, Copy, Debug, Default)]
+struct Out {
+    /// From array inverters, AC.
+    coupled_ac: f64,
+    /// From the units, AC.
+    ac: f64,
+    /// What that takes at the bus.
+    bus: f64,
+    /// What that takes at the module inputs.
+    dc: f64,
 }
 
 /// Output reached with what is available at the bus, and the share of the target that is.

@@ -7,98 +7,9 @@
 
 mod common;
 
+use common::day::{M400, NONE, live, row};
 use common::plain;
-use energy::{Generator, Given, Hour, House, Inputs, State, System, Transfer, drill_from_held_back};
-
-/// One hour of the table: what is offered, must/want/luxury, then the results: store at its end, share on the backup,
-/// what utility or generator gave, export, missing must/want/luxury, unused.
-struct Row {
-    pv: f64,
-    load: [f64; 3],
-    store: f64,
-    share: f64,
-    backup: f64,
-    export: f64,
-    missing: [f64; 3],
-    unused: f64,
-    /// The part of the loads on the first of two legs, and the position of the rate that holds.
-    first_leg: [f64; 3],
-    rate: u8,
-}
-
-const fn row(pv: f64, load: [f64; 3], store: f64) -> Row {
-    Row {
-        pv,
-        load,
-        store,
-        share: 0.0,
-        backup: 0.0,
-        export: 0.0,
-        missing: [0.0; 3],
-        unused: 0.0,
-        first_leg: [0.0; 3],
-        rate: 0,
-    }
-}
-
-impl Row {
-    const fn backup(self, share: f64, backup: f64) -> Row {
-        Row { share, backup, ..self }
-    }
-    const fn missing(self, missing: [f64; 3]) -> Row {
-        Row { missing, ..self }
-    }
-    const fn unused(self, unused: f64) -> Row {
-        Row { unused, ..self }
-    }
-    const fn export(self, export: f64) -> Row {
-        Row { export, ..self }
-    }
-    const fn first_leg(self, first_leg: [f64; 3]) -> Row {
-        Row { first_leg, ..self }
-    }
-    const fn rate(self, rate: u8) -> Row {
-        Row { rate, ..self }
-    }
-}
-
-const M400: [f64; 3] = [400.0, 0.0, 0.0];
-const NONE: [f64; 3] = [0.0; 3];
-
-fn live(inputs: &Inputs, start_wh: f64, rows: &[Row]) -> Vec<Hour> {
-    assert_eq!(rows.len(), 24);
-    let house = House::of(inputs).unwrap();
-    let mut state: State = house.at_rest(start_wh / 10_000.0);
-    let mut hours = Vec::new();
-    for (hour, row) in rows.iter().enumerate() {
-        let given = Given {
-            pv_dc_w: row.pv,
-            pv_cable_loss_w: 0.0,
-            load_w: row.load,
-            first_leg_w: row.first_leg,
-            air_c: 20.0,
-            rate: row.rate,
-        };
-        let (lived, next) = house.hour(&state, &given);
-        // Round numbers of up to 10 000 Wh: only rounding remains.
-        let same = |what: &str, found: f64, expected: f64| {
-            assert!((found - expected).abs() < 1e-8, "hour {hour}, {what}: {found} instead of {expected}");
-        };
-        same("store", next.wells.total(), row.store);
-        same("share on backup", lived.flows.backup_h, row.share);
-        same("backup", lived.flows.backup_wh(), row.backup);
-        same("export", lived.flows.export_wh, row.export);
-        for tier in 0..3 {
-            same("missing", lived.flows.missing_wh[tier], row.missing[tier]);
-        }
-        same("unused", lived.flows.unused_wh, row.unused);
-        let mode = if row.missing[0] > 0.0 { 2 } else { u8::from(row.share > 0.0) };
-        assert_eq!(lived.mode, mode, "hour {hour}");
-        state = next;
-        hours.push(lived);
-    }
-    hours
-}
+use energy::{Generator, Given, Hour, House, System, Transfer, drill_from_held_back};
 
 /// Generator of 3000 W that charges with 2000 W at the bus, called at 3000 Wh, stopped at 6000 Wh, never for less than
 /// three hours. While it runs it carries the load and the inverters' 100 W of idle.
@@ -230,6 +141,8 @@ fn a_transfer_within_the_hour_leaves_a_gap_of_its_own_length() {
     let given = |load| Given {
         pv_dc_w: 0.0,
         pv_cable_loss_w: 0.0,
+        by_controller: Default::default(),
+        coupled: Default::default(),
         load_w: [load, 0.0, 0.0],
         first_leg_w: [0.0; 3],
         air_c: 20.0,
@@ -440,6 +353,8 @@ fn shedding_follows_the_order_of_the_tiers() {
     let given = |load_w| Given {
         pv_dc_w: 0.0,
         pv_cable_loss_w: 0.0,
+        by_controller: Default::default(),
+        coupled: Default::default(),
         load_w,
         first_leg_w: [0.0; 3],
         air_c: 20.0,
@@ -468,6 +383,8 @@ fn a_drill_by_hand() {
     let year = energy::YearInput {
         pv_dc_w: &dark,
         pv_cable_loss_w: &[],
+        by_controller: Default::default(),
+        coupled: Default::default(),
         load_w: [&load, &dark, &dark],
         first_leg_w: None,
         air_c: &[],

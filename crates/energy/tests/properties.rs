@@ -5,8 +5,8 @@ mod common;
 
 use common::{Draws, Year, plain, random_inputs};
 use energy::{
-    Chemistry, Given, HOURS, House, Inputs, Problem, Promise, Shed, Start, Supply, System, Transfer,
-    YearInput, drill, middling_year, nine_in_ten, run, run_years, worst_stretch,
+    Chemistry, ControllerYear, CoupledYear, Given, HOURS, House, Inputs, Problem, Promise, Shed, Start,
+    Supply, System, Transfer, YearInput, drill, middling_year, nine_in_ten, run, run_years, worst_stretch,
 };
 
 const HOUSES: u64 = 120;
@@ -115,9 +115,18 @@ fn more_array_or_more_bank_never_raises_what_is_missing() {
         // Air that follows the weather stands for no conditioned room; a constant one does.
         let air = vec![18.0; HOURS];
         let with = |inputs: &Inputs, share: f64| {
-            let pv: Vec<f64> = year.pv.iter().map(|watts| watts * share).collect();
-            let cable: Vec<f64> = year.cable.iter().map(|watts| watts * share).collect();
-            let lived = YearInput { pv_dc_w: &pv, pv_cable_loss_w: &cable, air_c: &air, ..year.input() };
+            let more = |slice: &[f64]| slice.iter().map(|watts| watts * share).collect::<Vec<f64>>();
+            let (pv, cable) = (more(&year.pv), more(&year.cable));
+            let (dc, bus, coupled) =
+                (more(&year.controller[0]), more(&year.controller[1]), more(&year.coupled));
+            let lived = YearInput {
+                pv_dc_w: &pv,
+                pv_cable_loss_w: &cable,
+                by_controller: ControllerYear { dc_w: &dc, bus_w: &bus, cable_loss_w: &[] },
+                coupled: CoupledYear { dc_w: &coupled, cable_loss_w: &[] },
+                air_c: &air,
+                ..year.input()
+            };
             let start = House::of(inputs).unwrap().at_rest_in(inputs.bank.usable_high, 18.0);
             run(inputs, &lived, Start::At(start)).unwrap().year.missing_total_wh()
         };
@@ -190,6 +199,13 @@ fn two_equal_halves_equal_the_whole() {
             room.node = halved_node(room.node);
         }
         half.fleet.charge_limit_w /= 2.0;
+        half.fleet.controller_limit_w /= 2.0;
+        if let Some(coupled) = &mut half.fleet.coupled {
+            coupled.curve.idle_w /= 2.0;
+            coupled.curve.square_per_w *= 2.0;
+            coupled.output_limit_w /= 2.0;
+            coupled.charge_w /= 2.0;
+        }
         half.bank.capacity_wh /= 2.0;
         half.bank.charge_w /= 2.0;
         half.bank.discharge_w /= 2.0;
@@ -213,6 +229,8 @@ fn two_equal_halves_equal_the_whole() {
             first_leg: [0, 1, 2].map(|tier| halves(&year.first_leg[tier])),
             air: year.air.clone(),
             rate: year.rate.clone(),
+            controller: [0, 1].map(|end| halves(&year.controller[end])),
+            coupled: halves(&year.coupled),
         };
         let whole = run(inputs, &year.input(), Start::AfterDecember).unwrap().year;
         let part = run(&half, &half_year.input(), Start::AfterDecember).unwrap().year;
@@ -342,6 +360,8 @@ fn cold_cells_are_never_charged_and_the_reason_is_told() {
     let given = |air_c| Given {
         pv_dc_w: 3000.0,
         pv_cable_loss_w: 0.0,
+        by_controller: Default::default(),
+        coupled: Default::default(),
         load_w: [400.0, 0.0, 0.0],
         first_leg_w: [0.0; 3],
         air_c,

@@ -46,7 +46,10 @@ pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lo
 pub use strings::StringStudy;
 pub use terminals::{End, terminal_ends, torque_figure};
 pub use uses::Unanswered;
-pub use year::{Arrived, BrokenUnit, Brought, BroughtYear, InputHours, InputSums, InputYears, LifeStudy};
+pub use year::{
+    Arrived, BrokenUnit, Brought, BroughtYear, InputHours, InputSums, InputYears, LifeStudy, OfferedYear,
+    WayYear,
+};
 pub use year::{Balances, DrillStudy, LeanDays, MonthStudy, Spread, Stretch, YearStudy, synthesis};
 
 use bill::Bill;

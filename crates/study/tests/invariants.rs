@@ -65,7 +65,7 @@ fn no_module_power_in_hours_without_sun() {
         for (number, brought) in year.brought.years.iter().enumerate() {
             let lived = year.trace(number).unwrap();
             for hour in (0..sun::HOURS).filter(|&hour| !sky.sun.has_sun(hour)) {
-                assert_eq!(brought.pv_w[hour], 0.0, "{name}, year {number}, hour {hour}");
+                assert_eq!(brought.offered.units.power_w[hour], 0.0, "{name}, year {number}, hour {hour}");
                 assert_eq!(lived[hour].flows.from_sun_wh + lived[hour].flows.pv_offered_wh, 0.0);
                 nights += 1;
             }

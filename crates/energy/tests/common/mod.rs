@@ -1,10 +1,12 @@
 //! Houses and years for the tests: a plain house of round numbers, and reproducible random ones.
 #![allow(dead_code)]
 
+pub(crate) mod day;
+
 use conversion::LossCurve;
 use energy::{
-    Bank, Chemistry, Derate, Fleet, Generator, HOURS, Inputs, RATES, Rate, Room, Shed, System, Thermal,
-    Transfer, YearInput,
+    Bank, Chemistry, ControllerYear, Coupled, CoupledYear, Derate, Fleet, Generator, HOURS, Inputs, RATES,
+    Rate, Room, Shed, System, Thermal, Transfer, YearInput,
 };
 use storage::{Kinetic, ThermalNode};
 
@@ -22,6 +24,8 @@ pub(crate) fn plain(system: System) -> Inputs {
             charge_efficiency: 0.8,
             charge_square_per_w: 0.0,
             charge_limit_w: 3000.0,
+            controller_limit_w: 0.0,
+            coupled: None,
         },
         bank: Bank {
             capacity_wh: 10_000.0,
@@ -79,6 +83,9 @@ pub(crate) struct Year {
     pub(crate) first_leg: [Vec<f64>; 3],
     pub(crate) air: Vec<f64>,
     pub(crate) rate: Vec<u8>,
+    /// Offered at charge controllers and arriving from them, offered at array inverters; part of the sun above.
+    pub(crate) controller: [Vec<f64>; 2],
+    pub(crate) coupled: Vec<f64>,
 }
 
 impl Year {
@@ -86,6 +93,12 @@ impl Year {
         YearInput {
             pv_dc_w: &self.pv,
             pv_cable_loss_w: &self.cable,
+            by_controller: ControllerYear {
+                dc_w: &self.controller[0],
+                bus_w: &self.controller[1],
+                cable_loss_w: &[],
+            },
+            coupled: CoupledYear { dc_w: &self.coupled, cable_loss_w: &self.cable },
             load_w: [&self.load[0], &self.load[1], &self.load[2]],
             first_leg_w: Some([&self.first_leg[0], &self.first_leg[1], &self.first_leg[2]]),
             air_c: &self.air,
@@ -104,7 +117,10 @@ impl Year {
             first_leg: [vec![], vec![], vec![]],
             air: vec![],
             rate: vec![],
+            controller: [vec![], vec![]],
+            coupled: vec![],
         };
+        let (by_controller, coupled) = (draws.between(0.0, 0.6), draws.between(0.0, 0.6));
         for hour in 0..HOURS {
             let (day, of_day) = (hour / 24, hour % 24);
             if of_day == 0 {
@@ -117,6 +133,9 @@ impl Year {
             let pv = array_w * sun * clear;
             year.pv.push(pv);
             year.cable.push(3e-6 * pv * pv);
+            year.controller[0].push(pv * by_controller);
+            year.controller[1].push(0.96 * pv * by_controller);
+            year.coupled.push(pv * coupled);
             let evening = if (17..22).contains(&of_day) { 2.0 } else { 0.6 };
             year.load[0].push(draws.between(100.0, 500.0));
             year.load[1].push(draws.between(0.0, 600.0) * evening);
@@ -204,6 +223,20 @@ pub(crate) fn random_inputs(draws: &mut Draws) -> Inputs {
             charge_efficiency: draws.between(0.85, 1.0),
             charge_square_per_w: if draws.chance(0.5) { draws.between(0.0, 1e-5) } else { 0.0 },
             charge_limit_w: draws.between(500.0, 12_000.0),
+            controller_limit_w: if draws.chance(0.3) { draws.between(200.0, 5000.0) } else { 0.0 },
+            coupled: if draws.chance(0.3) {
+                Some(Coupled {
+                    curve: LossCurve {
+                        idle_w: draws.between(0.0, 20.0),
+                        linear: draws.between(0.0, 0.05),
+                        square_per_w: draws.between(0.0, 1e-5),
+                    },
+                    output_limit_w: draws.between(500.0, 8000.0),
+                    charge_w: draws.between(0.0, 6000.0),
+                })
+            } else {
+                None
+            },
         },
         bank: Bank {
             capacity_wh: if draws.chance(0.05) { 0.0 } else { draws.between(500.0, 60_000.0) },

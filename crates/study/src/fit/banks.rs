@@ -150,7 +150,7 @@ pub(crate) fn autonomy(
         least.map(|e| points.with(Ratio::from_si(e)))
     };
     let mut efficiencies = Vec::new();
-    for inverter in system.units_in_place.iter().filter_map(|unit| system.inverter_of(unit)) {
+    for (_, inverter) in system.supply_units() {
         match &inverter.efficiency {
             Fact::Known(points) => efficiencies.extend(worst(points).map(|e| (inverter.name.clone(), e))),
             Fact::Unknown(gap) => {

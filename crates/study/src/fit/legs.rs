@@ -37,11 +37,8 @@ pub struct StackStudy {
 }
 
 pub(crate) fn legs(system: &System) -> Vec<LegStudy> {
-    let split = system.units_in_place.iter().any(|unit| {
-        unit.leg.is_known()
-            || system
-                .inverter_of(unit)
-                .is_some_and(|i| i.volts.value() == Some(&conversion::OutputVolts::Split240))
+    let split = system.supply_units().any(|(unit, part)| {
+        unit.leg.is_known() || part.volts.value() == Some(&conversion::OutputVolts::Split240)
     });
     let legs: &[Leg] = if split { &[Leg::A, Leg::B] } else { &[Leg::Only] };
     legs.iter().map(|leg| leg_of(system, *leg, split)).collect()
@@ -86,8 +83,8 @@ fn leg_of(system: &System, leg: Leg, split: bool) -> LegStudy {
         });
         parts.push((load.name.clone(), part));
     }
-    let units_here = system.units_in_place.iter().filter_map(|unit| {
-        let inverter = system.inverter_of(unit)?;
+    // Array inverters give nothing to count on: at night, and when the battery is full, there is nothing of them.
+    let units_here = system.supply_units().filter_map(|(unit, inverter)| {
         let at = unit.leg.value().copied().unwrap_or(Leg::Both);
         match (at, inverter.volts.value()) {
             (Leg::Both, Some(conversion::OutputVolts::Split240)) if split => {
@@ -119,11 +116,7 @@ fn leg_of(system: &System, leg: Leg, split: bool) -> LegStudy {
 }
 
 pub(crate) fn stack(system: &System, demand: &crate::DemandStudy) -> StackStudy {
-    let inverters: Vec<_> = system
-        .units_in_place
-        .iter()
-        .filter_map(|unit| Some((unit.name.clone(), system.inverter_of(unit)?)))
-        .collect();
+    let inverters: Vec<_> = system.supply_units().map(|(unit, part)| (unit.name.clone(), part)).collect();
     let largest_start = {
         let mut open: Option<(Arc<str>, Fact<ApparentPower>)> = None;
         let mut known: Vec<(Arc<str>, Traced<ApparentPower>)> = Vec::new();

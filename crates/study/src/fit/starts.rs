@@ -53,8 +53,7 @@ pub(crate) fn starts(system: &System, demand: &crate::DemandStudy, legs: &[LegSt
                 Fact::Known(Traced::series(ApparentPower(va), says, clause, terms))
             })
         });
-        let surges = system.units_in_place.iter().filter_map(|unit| {
-            let inverter = system.inverter_of(unit)?;
+        let surges = system.supply_units().filter_map(|(unit, inverter)| {
             let there = unit.leg.value().copied().unwrap_or(Leg::Both);
             let whole = inverter.volts.value() == Some(&conversion::OutputVolts::Split240);
             match (there, whole) {

@@ -3,7 +3,8 @@
 use super::input::AtInput;
 use super::place::place_of;
 use super::{Arrived, InputSums, InputYears};
-use crate::house::{HouseStudy, assumption, loop_ohm};
+use crate::fit::BankStudy;
+use crate::house::{PvWay, assumption, controller_limit_w, loop_ohm, pv_way};
 use crate::light::{ModuleYears, OnPlane, PlaneStudy, fitted, module_years};
 use crate::memo::{Key, Memo};
 use crate::uses::{Unanswered, Uses};
@@ -15,24 +16,58 @@ use array::string_year::{
     InputLimits, InputYear, StatedShares, StringGroup, StringLayout, input_year_in_shade,
 };
 use design::Design;
-use design::system::{StringIn, System, UnitPart};
+use design::system::{StringIn, System};
 use quantity::{FieldPath, units};
 use rayon::prelude::*;
 use std::sync::Arc;
 use wiring::Schedule;
 
-/// Power offered at the inputs of all units, and what the cables would lose, year by year.
+/// Power offered at the inputs of all units, year by year, by the way it takes to the house.
 pub(super) struct Offered {
-    pub(super) years: Vec<(Vec<f64>, Vec<f64>)>,
+    pub(super) years: Vec<OfferedYear>,
     /// What was lost at each input.
     pub(super) inputs: Vec<AtInput>,
     pub(super) key: u64,
 }
 
+/// 8760 hourly means each, W; empty where no module takes that way.
+#[derive(Clone, Debug, Default)]
+pub struct OfferedYear {
+    /// At the inputs of the inverters that make the supply, with what the cables lose when all of it is taken.
+    pub units: WayYear,
+    /// At charge controllers, and at inverters whose way from modules is not that of the others.
+    pub controllers: WayYear,
+    /// The same as it arrives at the bus.
+    pub controllers_bus_w: Vec<f64>,
+    /// At array inverters on the AC side.
+    pub coupled: WayYear,
+}
+
+/// One way of it.
+#[derive(Clone, Debug, Default)]
+pub struct WayYear {
+    /// Offered.
+    pub power_w: Vec<f64>,
+    /// Lost in the cables when all of it is taken.
+    pub cable_w: Vec<f64>,
+}
+
+impl WayYear {
+    fn add(&mut self, power_w: &[f64], cable_w: &[f64]) {
+        for (sum, part) in [(&mut self.power_w, power_w), (&mut self.cable_w, cable_w)] {
+            sum.resize(sun::HOURS, 0.0);
+            for (sum, part) in sum.iter_mut().zip(part) {
+                // Rounding may leave a loss a hair below nothing.
+                *sum += part.max(0.0);
+            }
+        }
+    }
+}
+
 pub(super) fn offered(
     design: &Design,
     planes: &[&PlaneStudy],
-    house: &HouseStudy,
+    banks: &[BankStudy],
     schedule: Option<&Schedule>,
     uses: &mut Uses,
     broken: Option<&str>,
@@ -40,17 +75,21 @@ pub(super) fn offered(
 ) -> Result<Offered, Unanswered> {
     let system = &design.system;
     let count = planes.first().map_or(0, |plane| plane.years.light.len());
-    let mut years = vec![(vec![0.0; sun::HOURS], vec![0.0; sun::HOURS]); count];
+    // The units' own inputs stand in every house, if only with nothing at them.
+    let empty = || WayYear { power_w: vec![0.0; sun::HOURS], cable_w: vec![0.0; sun::HOURS] };
+    let mut years: Vec<OfferedYear> =
+        (0..count).map(|_| OfferedYear { units: empty(), ..OfferedYear::default() }).collect();
     let mut inputs = Vec::new();
     let mut key = Key::new("offered");
     for unit in system.units_in_place.iter().filter(|unit| broken != Some(&*unit.name)) {
-        let efficiency = match &unit.part {
-            UnitPart::Inverter(name) => system.inverter(name).and_then(|part| part.pv_efficiency.si()),
-            UnitPart::Controller(name) => system.controller(name).and_then(|part| part.efficiency.si()),
-            UnitPart::Unclear => None,
+        let Some(way) = pv_way(system, unit) else { continue };
+        let first_input = inputs.len();
+        // What a controller passes on bounds what it takes from its modules.
+        let most_w = match (way, controller_limit_w(system, banks, unit)) {
+            (PvWay::Bus(efficiency), Some(limit)) if efficiency > 0.0 => Some(limit / efficiency),
+            _ => None,
         };
-        // The balance knows one efficiency from modules to battery; a unit below the best one is put on its scale.
-        let scale = efficiency.map_or(1.0, |e| (e / house.inputs.fleet.pv_efficiency).min(1.0));
+        let mut of_unit: Vec<WayYear> = vec![WayYear::default(); count];
         for number in 1..=system.pv_inputs(unit).len() as u32 {
             let strings: Vec<&StringIn> = system
                 .strings
@@ -60,23 +99,66 @@ pub(super) fn offered(
             if strings.is_empty() {
                 continue;
             }
-            let (arrived, input_key) = at_input(system, &strings, planes, schedule, uses, memo)?;
+            let (arrived, input_key) = at_input(system, &strings, planes, most_w, schedule, uses, memo)?;
             let arrived = arrived.as_ref().as_ref().map_err(|e| {
                 Unanswered::refused(e.clone(), Some(FieldPath::new(format!("unit.{}", unit.name))))
             })?;
-            key = key.count(input_key).number(scale);
+            key = key.count(input_key);
             let sums = arrived.iter().map(|year| year.sums).collect();
             inputs.push(AtInput { unit: unit.name.clone(), number, sums });
-            for ((pv, cable), year) in years.iter_mut().zip(arrived) {
-                for hour in 0..sun::HOURS {
-                    pv[hour] += year.power_w[hour] * scale;
-                    // Rounding may leave a loss a hair below nothing.
-                    cable[hour] += year.cable_w[hour].max(0.0);
+            for (of_unit, year) in of_unit.iter_mut().zip(arrived) {
+                of_unit.add(&year.power_w, &year.cable_w);
+            }
+        }
+        let Some(at_unit) = inputs.get_mut(first_input..).filter(|inputs| !inputs.is_empty()) else {
+            continue;
+        };
+        if let Some(most_w) = most_w {
+            key = key.number(most_w);
+            for (number, of_year) in of_unit.iter_mut().enumerate() {
+                hold_to(most_w, of_year, number, at_unit);
+            }
+        }
+        for (year, of_unit) in years.iter_mut().zip(&of_unit) {
+            match way {
+                PvWay::Units => year.units.add(&of_unit.power_w, &of_unit.cable_w),
+                PvWay::Coupled => year.coupled.add(&of_unit.power_w, &of_unit.cable_w),
+                PvWay::Bus(efficiency) => {
+                    year.controllers.add(&of_unit.power_w, &of_unit.cable_w);
+                    year.controllers_bus_w.resize(sun::HOURS, 0.0);
+                    for (sum, watts) in year.controllers_bus_w.iter_mut().zip(&of_unit.power_w) {
+                        *sum += watts * efficiency;
+                    }
                 }
             }
         }
+        key = match way {
+            PvWay::Units => key.count(0),
+            PvWay::Bus(efficiency) => key.count(1).number(efficiency),
+            PvWay::Coupled => key.count(2),
+        };
     }
     Ok(Offered { years, inputs, key: key.done() })
+}
+
+/// Holds what all inputs of a unit bring together to what it passes on; each gives way alike. What that costs stands with its
+/// first input.
+fn hold_to(most_w: f64, of_year: &mut WayYear, number: usize, inputs: &mut [AtInput]) {
+    let mut held_wh = 0.0;
+    let mut held_h = 0;
+    for (power, cable) in of_year.power_w.iter_mut().zip(&mut of_year.cable_w) {
+        if *power > most_w * (1.0 + 1e-9) {
+            let share = most_w / *power;
+            held_wh += *power - most_w + *cable * (1.0 - share * share);
+            held_h += 1;
+            *cable *= share * share;
+            *power = most_w;
+        }
+    }
+    if let Some(sums) = inputs.first_mut().and_then(|input| input.sums.get_mut(number)) {
+        sums.over_power_wh += held_wh;
+        sums.limited_h = sums.limited_h.max(held_h);
+    }
 }
 
 /// One group of equal strings with everything the input asks for.
@@ -96,6 +178,7 @@ fn at_input(
     system: &System,
     strings: &[&StringIn],
     planes: &[&PlaneStudy],
+    most_w: Option<f64>,
     schedule: Option<&Schedule>,
     uses: &mut Uses,
     memo: &mut Memo,
@@ -113,10 +196,11 @@ fn at_input(
         tracker_low_v: input.track_low.si().unwrap_or(f64::NAN),
         tracker_high_v: uses.number(&of("highest tracking voltage"), &input.track_high, &units::VOLT),
         max_current_a: Some(uses.number(&of("highest current it uses"), &input.current, &units::AMPERE)),
-        max_power_w: input
-            .power
-            .is_known()
-            .then(|| uses.number(&of("highest power"), &input.power, &units::WATT)),
+        max_power_w: {
+            let stated = input.power.is_known();
+            let stated = stated.then(|| uses.number(&of("highest power"), &input.power, &units::WATT));
+            stated.into_iter().chain(most_w).reduce(f64::min)
+        },
     };
     let mut groups: Vec<Group> = Vec::new();
     let mut key = Key::new("input")

@@ -42,16 +42,15 @@ pub(super) fn broken_units(
         let Ok(house) = rest else { continue };
         let mut uses = Uses::default();
         let without =
-            offered(given.design, planes, &house, given.schedule, &mut uses, Some(&unit.name), memo);
+            offered(given.design, planes, given.banks, given.schedule, &mut uses, Some(&unit.name), memo);
         let Ok(without) = without else { continue };
         let left = Brought {
             years: without
                 .years
                 .into_iter()
                 .zip(&brought.years)
-                .map(|((pv_w, cable_w), whole)| BroughtYear {
-                    pv_w,
-                    cable_w,
+                .map(|(offered, whole)| BroughtYear {
+                    offered,
                     air_c: whole.air_c.clone(),
                     wanted: whole.wanted.clone(),
                 })

@@ -17,11 +17,12 @@ use crate::sky::{SYNTHESIS, SkyStudy};
 use crate::uses::{Unanswered, Uses};
 use answer::answer;
 use arrived::offered;
+pub use arrived::{OfferedYear, WayYear};
 pub use broken::BrokenUnit;
 use broken::broken_units;
 use design::Design;
 use drill::drill;
-use energy::{Start, YearInput, YearResult};
+use energy::{ControllerYear, CoupledYear, Start, YearInput, YearResult};
 pub use input::{InputHours, InputSums};
 pub use life::LifeStudy;
 use quantity::{Clause, Energy, Ratio, Standing, Term, Time, Traced};
@@ -101,10 +102,8 @@ pub struct Brought {
 /// One year of it, in 8760 hourly means each.
 #[derive(Clone, Debug)]
 pub struct BroughtYear {
-    /// Offered at the module inputs, W.
-    pub pv_w: Vec<f64>,
-    /// Lost in array cables when everything is taken, W.
-    pub cable_w: Vec<f64>,
+    /// Offered by the modules, W, by the way it takes.
+    pub offered: OfferedYear,
     /// Air around the bank, or outside its room where that is computed, °C.
     pub air_c: Vec<f64>,
     /// What the household wants.
@@ -116,8 +115,17 @@ impl BroughtYear {
     pub fn input<'a>(&'a self, house: &'a HouseStudy) -> YearInput<'a> {
         let first_leg = || self.wanted.profile.watts.each_ref().map(|legs| legs[0].as_slice());
         YearInput {
-            pv_dc_w: &self.pv_w,
-            pv_cable_loss_w: &self.cable_w,
+            pv_dc_w: &self.offered.units.power_w,
+            pv_cable_loss_w: &self.offered.units.cable_w,
+            by_controller: ControllerYear {
+                dc_w: &self.offered.controllers.power_w,
+                bus_w: &self.offered.controllers_bus_w,
+                cable_loss_w: &self.offered.controllers.cable_w,
+            },
+            coupled: CoupledYear {
+                dc_w: &self.offered.coupled.power_w,
+                cable_loss_w: &self.offered.coupled.cable_w,
+            },
             load_w: self.wanted.load_w(),
             first_leg_w: house.inputs.fleet.leg_limit_w.map(|_| first_leg()),
             air_c: &self.air_c,
@@ -289,7 +297,7 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     for plane in &planes {
         uses.extend(&plane.terms);
     }
-    let offered = offered(design, &planes, house, schedule, &mut uses, None, memo)?;
+    let offered = offered(design, &planes, given.banks, schedule, &mut uses, None, memo)?;
     let wanted = demand.years.as_ref().map_err(Clone::clone)?;
     let mut terms = uses.done()?;
     terms.shrink_to_fit();
@@ -299,12 +307,7 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     let years = offered.years.into_iter().zip(air).zip(&wanted.years);
     let brought = Arc::new(Brought {
         years: years
-            .map(|(((pv_w, cable_w), air_c), wanted)| BroughtYear {
-                pv_w,
-                cable_w,
-                air_c,
-                wanted: wanted.clone(),
-            })
+            .map(|((offered, air_c), wanted)| BroughtYear { offered, air_c, wanted: wanted.clone() })
             .collect(),
         wanted_key: wanted.key,
     });

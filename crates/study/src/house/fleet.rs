@@ -1,0 +1,387 @@
+//! The inverters and charge controllers of a house as the hourly balance sees them.
+//!
+//! Inverters that make the supply share what is asked of them by their rated output (common practice, no source: units kept in
+//! step droop alike in per cent of their rating). Array inverters follow them on the AC side.
+
+use super::assumption;
+use crate::fit::{BankStudy, power_at};
+use crate::uses::{Unanswered, Uses};
+use conversion::{CurvePoint, Inverter, LossCurve, OutputVolts};
+use design::system::{System, Unit, UnitPart};
+use energy::{Coupled, Derate, Fleet};
+use loads::Leg;
+use quantity::{Fact, FieldPath, Origin, units};
+use std::sync::Arc;
+
+/// How modules at a unit reach the house.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum PvWay {
+    /// By the inputs of the inverters, with the loss curve of the fleet.
+    Units,
+    /// To the bus at an efficiency of their own: charge controllers, and inverters that differ from the fleet's curve.
+    Bus(f64),
+    /// To the AC side.
+    Coupled,
+}
+
+/// Which way a unit's modules take; `None` where its efficiency is not known.
+pub(crate) fn pv_way(system: &System, unit: &Unit) -> Option<PvWay> {
+    match &unit.part {
+        UnitPart::Controller(name) => system.controller(name)?.efficiency.si().map(PvWay::Bus),
+        UnitPart::Inverter(_) if system.is_array_inverter(unit) => Some(PvWay::Coupled),
+        UnitPart::Inverter(_) => {
+            let part = system.inverter_of(unit)?;
+            match main_kind(system) {
+                Ok(Some(main)) if main != part.name => part.pv_efficiency.si().map(PvWay::Bus),
+                _ => Some(PvWay::Units),
+            }
+        }
+        UnitPart::Unclear => None,
+    }
+}
+
+/// Power a controller puts on the bus at most, W; `None` for other units and where a fact is missing.
+pub(crate) fn controller_limit_w(system: &System, banks: &[BankStudy], unit: &Unit) -> Option<f64> {
+    let UnitPart::Controller(name) = &unit.part else { return None };
+    power_at(&system.controller(name)?.charge, &banks.first()?.nominal).si()
+}
+
+/// Supply units with strings on them.
+fn with_strings(system: &System) -> impl Iterator<Item = &Inverter> {
+    let has_string = |unit: &Unit| system.strings.iter().any(|s| s.string.unit == unit.name);
+    system.supply_units().filter(move |(unit, _)| has_string(unit)).map(|(_, part)| part)
+}
+
+/// Whether a part converts module power by a curve of its own.
+fn bends(part: &Inverter) -> bool {
+    part.pv_to_battery.is_some() || part.pv_to_ac.is_some()
+}
+
+/// The part whose way from modules is that of the fleet: the only one with strings, or the only one of them with a curve;
+/// `None` where no supply unit has strings. `Err` names two parts with curves.
+fn main_kind(system: &System) -> Result<Option<Arc<str>>, [Arc<str>; 2]> {
+    let Some(first) = with_strings(system).next() else { return Ok(None) };
+    let mut bent = with_strings(system).filter(|part| bends(part));
+    let Some(main) = bent.next() else { return Ok(Some(first.name.clone())) };
+    match bent.find(|other| other.name != main.name) {
+        Some(other) => Err([main.name.clone(), other.name.clone()]),
+        None => Ok(Some(main.name.clone())),
+    }
+}
+
+fn refused_curve(name: &str, field: &str, e: conversion::CurveError) -> Unanswered {
+    Unanswered::refused(
+        format!("the efficiencies of inverter \"{name}\" cannot be: {e}"),
+        Some(FieldPath::new(format!("inverter.{name}.{field}"))),
+    )
+}
+
+/// Points of a curve in words.
+fn in_words(points: &Arc<[CurvePoint]>) -> String {
+    let all: Vec<String> =
+        points.iter().map(|(x, e)| format!("{:.0} % → {:.1} %", x * 100.0, e * 100.0)).collect();
+    all.join(", ")
+}
+
+/// Equal units at work and the numbers of their data sheet.
+struct Kind<'a> {
+    part: &'a Inverter,
+    count: u32,
+    rated_w: f64,
+    /// Rated output, or that in volt-amperes if it is lower.
+    limit_w: f64,
+    idle_w: f64,
+    points: Option<Arc<[CurvePoint]>>,
+}
+
+impl Kind<'_> {
+    fn of(&self, what: &str) -> String {
+        format!("{}: {what}", self.part.name)
+    }
+
+    fn limit_of_all_w(&self) -> f64 {
+        self.limit_w * f64::from(self.count)
+    }
+
+    /// Curve of all its units side by side; `None` while a number is missing, which stops the answer later.
+    fn curve(
+        &self,
+        points: &Arc<[CurvePoint]>,
+        idle_w: f64,
+        field: &str,
+    ) -> Result<Option<LossCurve>, Unanswered> {
+        if !(self.rated_w.is_finite() && idle_w.is_finite()) {
+            return Ok(None);
+        }
+        LossCurve::fit(points, self.rated_w, idle_w)
+            .map(|fit| Some(fit.curve.side_by_side(self.count)))
+            .map_err(|e| refused_curve(&self.part.name, field, e))
+    }
+
+    /// A curve without idle that the data sheet may give for one of its ways.
+    fn on_path(
+        &self,
+        what: &str,
+        field: &str,
+        curve: &Option<Fact<Arc<[CurvePoint]>>>,
+        uses: &mut Uses,
+    ) -> Result<Option<LossCurve>, Unanswered> {
+        let points = curve.as_ref().and_then(|curve| uses.words(&self.of(what), curve, in_words));
+        points.map_or(Ok(None), |points| self.curve(&points, 0.0, field))
+    }
+}
+
+fn kinds<'a>(inverters: impl Iterator<Item = &'a Inverter>, uses: &mut Uses) -> Vec<Kind<'a>> {
+    let mut kinds: Vec<Kind<'a>> = Vec::new();
+    for part in inverters {
+        if let Some(known) = kinds.iter_mut().find(|kind| kind.part.name == part.name) {
+            known.count += 1;
+            continue;
+        }
+        let of = |what: &str| format!("{}: {what}", part.name);
+        let rated_w = uses.number(&of("continuous output"), &part.output, &units::WATT);
+        let rated_va = uses.number(&of("continuous output in VA"), &part.output_va, &units::VOLT_AMPERE);
+        kinds.push(Kind {
+            part,
+            count: 1,
+            rated_w,
+            limit_w: rated_w.min(rated_va),
+            idle_w: uses.number(&of("idle draw"), &part.idle, &units::WATT),
+            points: uses.words(&of("efficiency"), &part.efficiency, in_words),
+        });
+    }
+    kinds
+}
+
+/// Curves of several kinds that share power by their rating; that of the only kind unchanged.
+fn shared(kinds: &[Kind<'_>], curves: &[LossCurve]) -> LossCurve {
+    if let [only] = curves {
+        return *only;
+    }
+    let all: f64 = kinds.iter().map(Kind::limit_of_all_w).sum();
+    let parts: Vec<_> =
+        curves.iter().zip(kinds).map(|(curve, kind)| (*curve, kind.limit_of_all_w() / all)).collect();
+    LossCurve::sharing(&parts)
+}
+
+pub(super) fn fleet(
+    system: &System,
+    banks: &[BankStudy],
+    broken: Option<&str>,
+    uses: &mut Uses,
+) -> Result<Fleet, Unanswered> {
+    let works = |unit: &Unit| broken != Some(&*unit.name);
+    let supply = system.supply_units().filter(|(unit, _)| works(unit)).map(|(_, part)| part);
+    let kinds = kinds(supply, uses);
+    if kinds.is_empty() {
+        return Err(Unanswered::refused(
+            "the design names no inverter in its place",
+            Some(FieldPath::new("unit")),
+        ));
+    }
+    let main = main_kind(system).map_err(|[one, other]| {
+        let words = format!(
+            "modules go into \"{one}\" and into \"{other}\", and the data sheets of both give curves from modules: what one takes at part \
+             load would depend on the other, which is not computed; leave pv_to_battery and pv_to_ac out for one of them"
+        );
+        Unanswered::refused(words, Some(FieldPath::new(format!("inverter.{other}"))))
+    })?;
+    let count: u32 = kinds.iter().map(|kind| kind.count).sum();
+    uses.note("inverters", count.to_string(), Origin::Stated(FieldPath::new("unit")));
+    if kinds.len() > 1 {
+        let words = "inverters of several kinds share every load by their rated output";
+        uses.note("sharing", words, assumption("unit", words, "losses, and which unit is full first"));
+    }
+    let mut curves = Vec::new();
+    for kind in &kinds {
+        let curve = match &kind.points {
+            Some(points) => kind.curve(points, kind.idle_w, "efficiency")?,
+            None => None,
+        };
+        // The gap is remembered and stops the answer below.
+        curves.push(curve.unwrap_or(LossCurve::LOSSLESS));
+    }
+    let discharge = shared(&kinds, &curves);
+    // The kind whose modules the fleet's own way stands for.
+    let of_modules = kinds.iter().find(|kind| main.as_ref() == Some(&kind.part.name)).or(kinds.first());
+    let mut direct = None;
+    let mut pv_curve = None;
+    if let Some(kind) = of_modules {
+        // The idle draw belongs to the unit and is counted once, with the way from battery to AC.
+        let straight = match &kind.part.pv_to_ac {
+            Some(curve) => {
+                uses.words(&kind.of("modules to AC"), curve, in_words).map(|points| (points, "pv_to_ac"))
+            }
+            // A unit without a battery has no other way: its efficiency is that of modules to AC.
+            None if system.banks.is_empty() => kind.points.clone().map(|points| (points, "efficiency")),
+            None => None,
+        };
+        if let Some((points, field)) = straight {
+            let fitted = kind.curve(&points, kind.idle_w, field)?;
+            direct = fitted.map(|curve| LossCurve { idle_w: 0.0, ..curve });
+        }
+        pv_curve = kind.on_path("modules to battery", "pv_to_battery", &kind.part.pv_to_battery, uses)?;
+    }
+    let mut chargers = Vec::new();
+    for kind in &kinds {
+        let curve = kind.on_path("AC to battery", "ac_to_battery", &kind.part.ac_to_battery, uses)?;
+        chargers.push(match curve {
+            Some(curve) => curve,
+            None => {
+                let of = kind.of("efficiency AC to battery");
+                let efficiency = uses.number(&of, &kind.part.charge_efficiency, &units::RATIO);
+                LossCurve { idle_w: 0.0, linear: 1.0 / efficiency - 1.0, square_per_w: 0.0 }
+            }
+        });
+    }
+    let charger = shared(&kinds, &chargers);
+    let charge_efficiency = match &kinds[..] {
+        // As the data sheet has it, without the detour over its reciprocal.
+        [only] if only.part.ac_to_battery.is_none() => {
+            uses.number(&only.of("efficiency AC to battery"), &only.part.charge_efficiency, &units::RATIO)
+        }
+        _ => 1.0 / (1.0 + charger.linear),
+    };
+    let (mut charge_limit_w, mut controller_limit_w) = (0.0, 0.0);
+    let mut pv_efficiency = 1.0;
+    let nominal = banks.first().map(|bank| &bank.nominal);
+    for unit in system.units_in_place.iter().filter(|unit| works(unit)) {
+        let (charge, efficiency, name, limit) = match &unit.part {
+            UnitPart::Inverter(name) => match system.inverter(name) {
+                Some(part) if !system.is_array_inverter(unit) => {
+                    let own_inputs = (!part.pv_inputs.is_empty()).then_some(&part.pv_efficiency);
+                    (&part.charge, own_inputs, name, &mut charge_limit_w)
+                }
+                _ => continue,
+            },
+            UnitPart::Controller(name) => match system.controller(name) {
+                Some(part) => (&part.charge, Some(&part.efficiency), name, &mut controller_limit_w),
+                None => continue,
+            },
+            UnitPart::Unclear => continue,
+        };
+        if let Some(nominal) = nominal {
+            let of = format!("{}: charge limit", unit.name);
+            *limit += uses.number(&of, &power_at(charge, nominal), &units::WATT);
+        }
+        // Where the fleet has a curve from modules, its units' single figure is not used.
+        let of_fleet = pv_way(system, unit) == Some(PvWay::Units);
+        if let Some(efficiency) = efficiency.filter(|_| !(of_fleet && pv_curve.is_some())) {
+            let from_modules = uses.number(&format!("{name}: from modules"), efficiency, &units::RATIO);
+            if of_fleet {
+                pv_efficiency = from_modules;
+            }
+        }
+    }
+    if let Some(curve) = pv_curve {
+        pv_efficiency = 1.0 / (1.0 + curve.linear);
+    }
+    Ok(Fleet {
+        discharge,
+        direct,
+        output_limit_w: kinds.iter().map(Kind::limit_of_all_w).sum(),
+        leg_limit_w: leg_limits(system, broken, &kinds),
+        derate: derate(&kinds, uses),
+        pv_efficiency: if pv_efficiency > 0.0 { pv_efficiency } else { 1.0 },
+        pv_square_per_w: pv_curve.map_or(0.0, |curve| curve.square_per_w),
+        charge_efficiency,
+        charge_square_per_w: charger.square_per_w,
+        charge_limit_w,
+        controller_limit_w,
+        coupled: coupled(system, banks, broken, uses)?,
+    })
+}
+
+/// Output given up in heat; of several kinds that of the most sensitive one for all of them.
+fn derate(kinds: &[Kind<'_>], uses: &mut Uses) -> Option<Derate> {
+    let mut strictest: Option<Derate> = None;
+    for kind in kinds {
+        let Some((full_up_to, loses)) = &kind.part.in_heat else { continue };
+        let above_c = uses.number(&kind.of("full output up to"), full_up_to, &units::CELSIUS);
+        let per_kelvin = -uses.number(&kind.of("loses in heat"), loses, &units::PER_KELVIN);
+        strictest = Some(match strictest {
+            Some(other) => {
+                Derate { above_c: other.above_c.min(above_c), per_kelvin: other.per_kelvin.max(per_kelvin) }
+            }
+            None => Derate { above_c, per_kelvin },
+        });
+    }
+    strictest
+}
+
+/// Array inverters on the AC side, if any.
+fn coupled(
+    system: &System,
+    banks: &[BankStudy],
+    broken: Option<&str>,
+    uses: &mut Uses,
+) -> Result<Option<Coupled>, Unanswered> {
+    let works = |unit: &&Unit| broken != Some(&*unit.name) && system.is_array_inverter(unit);
+    let in_place: Vec<&Unit> = system.units_in_place.iter().filter(works).collect();
+    if in_place.is_empty() {
+        return Ok(None);
+    }
+    let split = system.supply_units().any(|(unit, _)| unit.leg.is_known());
+    for unit in &in_place {
+        if split && matches!(unit.leg.value(), Some(Leg::A | Leg::B)) {
+            let words = format!(
+                "\"{}\" feeds one leg of two with modules: the other leg's loads reach it only through units that tie the legs, which is \
+                 not computed; use a unit for both legs",
+                unit.name
+            );
+            return Err(Unanswered::refused(words, Some(FieldPath::new(format!("unit.{}.leg", unit.name)))));
+        }
+    }
+    let kinds = kinds(in_place.iter().filter_map(|unit| system.inverter_of(unit)), uses);
+    let mut curves = Vec::new();
+    for kind in &kinds {
+        // Such a unit has one way: its efficiency is that of modules to AC.
+        let curve =
+            match (kind.on_path("modules to AC", "pv_to_ac", &kind.part.pv_to_ac, uses)?, &kind.points) {
+                (Some(curve), _) => Some(LossCurve { idle_w: kind.idle_w * f64::from(kind.count), ..curve }),
+                (None, Some(points)) => kind.curve(points, kind.idle_w, "efficiency")?,
+                (None, None) => None,
+            };
+        curves.push(curve.unwrap_or(LossCurve::LOSSLESS));
+    }
+    let Some(nominal) = banks.first().map(|bank| &bank.nominal) else { return Ok(None) };
+    let mut charge_w = 0.0;
+    for (unit, part) in system.supply_units().filter(|(unit, _)| broken != Some(&*unit.name)) {
+        let charge = if part.charge_from_ac.is_known() { &part.charge_from_ac } else { &part.charge };
+        let of = format!("{}: charge from AC", unit.name);
+        charge_w += uses.number(&of, &power_at(charge, nominal), &units::WATT);
+    }
+    let words =
+        "array inverters make what loads, battery and utility take; a rise of frequency holds the rest back";
+    uses.note("array inverters", words, assumption("unit", words, "unused energy"));
+    let words = "after the battery has run empty someone or something starts the inverters again by daylight";
+    uses.note(
+        "started again",
+        words,
+        assumption("unit", words, "dark hours of a house with array inverters"),
+    );
+    Ok(Some(Coupled {
+        curve: shared(&kinds, &curves),
+        output_limit_w: kinds.iter().map(Kind::limit_of_all_w).sum(),
+        charge_w,
+    }))
+}
+
+/// What the units give on each of two legs; `None` where there is one.
+fn leg_limits(system: &System, broken: Option<&str>, kinds: &[Kind<'_>]) -> Option<[f64; 2]> {
+    let whole = |part: &Inverter| part.volts.value() == Some(&OutputVolts::Split240);
+    if !system.supply_units().any(|(unit, part)| unit.leg.is_known() || whole(part)) {
+        return None;
+    }
+    let mut legs = [0.0; 2];
+    for (unit, part) in system.supply_units().filter(|(unit, _)| broken != Some(&*unit.name)) {
+        let rated_w = kinds.iter().find(|kind| kind.part.name == part.name).map_or(0.0, |kind| kind.limit_w);
+        match unit.leg.value() {
+            Some(Leg::A) => legs[0] += rated_w,
+            Some(Leg::B) => legs[1] += rated_w,
+            // Common practice, no source: a split-phase unit gives half its output on each leg.
+            _ => legs.iter_mut().for_each(|leg| *leg += rated_w / 2.0),
+        }
+    }
+    Some(legs)
+}
