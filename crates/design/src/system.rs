@@ -8,7 +8,7 @@ use conversion::{Controller, Generator, Inverter, Transfer};
 use loads::{Bills, Load, Saving};
 use quantity::{
     Angle, Area, Count, Currency, Current, Energy, Fact, FieldPath, Gauge, Length, Money, Number, Power,
-    Ratio, Temperature, Time, Traced, TrueBearing, Units,
+    Ratio, Temperature, Time, Traced, TrueBearing, Units, Volume,
 };
 use std::sync::Arc;
 use storage::{Bank, Battery};
@@ -190,6 +190,8 @@ pub struct Promise {
     pub backup_energy: Option<Fact<Energy>>,
     /// Load a year that may stay unserved.
     pub missing: Option<Fact<Energy>>,
+    /// Fuel a year.
+    pub fuel: Option<Fact<Volume>>,
     /// In how many weather years it must hold.
     pub holds_in: Fact<HoldsIn>,
     /// First day (month, day) and number of days of the rehearsal.
@@ -247,6 +249,8 @@ pub struct Drill {
     pub from: Traced<(i8, i8)>,
     /// For how many days.
     pub days: Fact<Count>,
+    /// Whether one year in ten may go dark; otherwise none may.
+    pub one_in_ten_may_fail: Fact<bool>,
 }
 
 /// One answer of an office.

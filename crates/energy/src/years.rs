@@ -73,6 +73,8 @@ pub struct Promise {
     pub backup_wh: Option<f64>,
     /// Load not served, Wh.
     pub missing_wh: Option<f64>,
+    /// Fuel burnt, litres.
+    pub fuel_l: Option<f64>,
 }
 
 impl Promise {
@@ -83,6 +85,7 @@ impl Promise {
             && within(self.dark_h, result.year.dark_h)
             && within(self.backup_wh, result.year.backup_wh())
             && within(self.missing_wh, result.year.missing_total_wh())
+            && within(self.fuel_l, result.fuel_l)
     }
 }
 

@@ -241,6 +241,8 @@ fn years_broken(tried: &Tried) -> Option<Found> {
     for (words, hours) in [("dark hours", &promise.must_dark), ("hours on backup", &promise.backup)] {
         terms.extend(hours.iter().filter_map(|f| f.known()).map(|most| most.term(words, &units::HOUR)));
     }
+    let fuel = promise.fuel.iter().filter_map(|f| f.known());
+    terms.extend(fuel.map(|most| most.term("fuel", &units::LITER)));
     for (words, energy) in
         [("energy on backup", &promise.backup_energy), ("energy missing", &promise.missing)]
     {

@@ -1,7 +1,7 @@
 //! How often a promise holds, over more weather years than a search can afford.
 
 use crate::outcome::{Limit, Outcome};
-use crate::trial::{bulk, whole};
+use crate::trial::{bulk, lived};
 use design::catalogue::TABLES;
 use study::{Memo, WeatherFile};
 
@@ -30,7 +30,7 @@ pub fn odds(text: &str, file: Option<&WeatherFile>) -> Option<Odds> {
         return None;
     }
     let text = design::edit::set(text, "place.weather.years", &YEARS.to_string(), TABLES).ok()?;
-    let study = whole(&text, None, &mut Memo::default());
+    let study = lived(&text, None, &mut Memo::default());
     let year = study.year.as_ref().ok()?;
     let outcome = Outcome::of(&study.design, year, bulk(&study).cost)?;
     let held = year.promise?;

@@ -14,6 +14,7 @@ pub enum Limit {
     BackupHours,
     BackupEnergy,
     Missing,
+    Fuel,
     /// Too many years break one limit or another, though each alone would hold.
     Together,
     Drill,
@@ -99,8 +100,7 @@ impl Outcome {
             breaks.push(Limit::Together);
         }
         let drill = year.drill.as_ref().map(|drill| (drill.carried, drill.of));
-        // The rehearsal may go wrong as seldom as everything else.
-        if drill.is_some_and(|(carried, of)| of - carried > may_break(&design.system, of)) {
+        if year.drill.as_ref().is_some_and(|drill| drill.of - drill.carried > drill.may_fail) {
             breaks.push(Limit::Drill);
         }
         if over_budget(design, cost) {
@@ -131,6 +131,7 @@ pub(crate) fn promised(design: &Design) -> bool {
     promise.backup.is_some()
         || promise.backup_energy.is_some()
         || promise.missing.is_some()
+        || promise.fuel.is_some()
         || promise.must_dark.is_some()
         || promise.drill.is_some()
 }
@@ -152,12 +153,14 @@ fn broken_limits(system: &System, results: &[YearResult], allowed: usize) -> Vec
     let hours = |fact: &Option<Fact<Time>>| fact.as_ref().and_then(Fact::si).map(|s| units::HOUR.of_si(s));
     let wh =
         |fact: &Option<Fact<Energy>>| fact.as_ref().and_then(Fact::si).map(|j| units::WATT_HOUR.of_si(j));
+    let litres = promise.fuel.as_ref().and_then(Fact::si).map(|si| units::LITER.of_si(si));
     let none = energy::Promise::default;
     [
         (Limit::DarkHours, energy::Promise { dark_h: hours(&promise.must_dark), ..none() }),
         (Limit::BackupHours, energy::Promise { backup_h: hours(&promise.backup), ..none() }),
         (Limit::BackupEnergy, energy::Promise { backup_wh: wh(&promise.backup_energy), ..none() }),
         (Limit::Missing, energy::Promise { missing_wh: wh(&promise.missing), ..none() }),
+        (Limit::Fuel, energy::Promise { fuel_l: litres, ..none() }),
     ]
     .into_iter()
     .filter(|(_, alone)| results.iter().filter(|result| !alone.kept_in(result)).count() > allowed)

@@ -2,7 +2,7 @@
 
 use crate::outcome::Outcome;
 use crate::search::{Ranking, SizeStudy};
-use crate::trial::{Candidate, bulk, whole};
+use crate::trial::{Candidate, bulk, lived, whole};
 use bill::Group;
 use design::catalogue::TABLES;
 use quantity::{Money, units};
@@ -62,7 +62,7 @@ pub fn suppose(text: &str, file: Option<&WeatherFile>) -> Vec<Supposed> {
     let cost = bulk(&now).cost;
     let mut supposed = |supposing: Supposing| {
         let outcome = supposing.text.and_then(|text| {
-            let study = whole(&text, file, &mut memo);
+            let study = lived(&text, file, &mut memo);
             let year = study.year.as_ref().map_err(|_| "a fact for it is not known".to_string())?;
             Outcome::of(&study.design, year, cost).ok_or_else(|| "its years have no result".to_string())
         });

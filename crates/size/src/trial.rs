@@ -154,6 +154,11 @@ pub(crate) fn bulk(study: &Study) -> Bulk {
     }
 }
 
+/// The years of a text: those that anyone asking for its year gets, without what is only told to a reader.
+pub(crate) fn lived(text: &str, file: Option<&WeatherFile>, memo: &mut Memo) -> Study {
+    Study::of(Arc::new(Design::of_text(text)), file, Depth::Years, memo)
+}
+
 /// The whole study of a text: the same that anyone asking for its year gets.
 pub(crate) fn whole(text: &str, file: Option<&WeatherFile>, memo: &mut Memo) -> Study {
     Study::of(Arc::new(Design::of_text(text)), file, Depth::Whole, memo)
@@ -169,7 +174,7 @@ pub(crate) fn years(
     memo: &mut Memo,
 ) -> Result<Outcome, String> {
     let text = space.text(design, system)?;
-    let study = whole(&text, file, memo);
+    let study = lived(&text, file, memo);
     match &study.year {
         Ok(year) => {
             Outcome::of(&study.design, year, cost).ok_or_else(|| "its years have no result".to_string())

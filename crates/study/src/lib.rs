@@ -123,6 +123,9 @@ impl std::fmt::Display for NotSized {
 pub enum Depth {
     /// Everything but the sky and the year.
     WithoutYear,
+    /// The years and what a promise rests on; nothing that is only told to a reader: no best planes, no years without a
+    /// unit, no wear of the battery, no list of figures.
+    Years,
     /// Everything.
     Whole,
 }
@@ -163,7 +166,7 @@ impl Study {
         };
         let (planes, house, year) = match depth {
             Depth::WithoutYear => (Vec::new(), Err(Unanswered::NotAsked), Err(Unanswered::NotAsked)),
-            Depth::Whole => {
+            Depth::Years | Depth::Whole => {
                 let planes = light::planes(system, &sky, memo);
                 let house = house::house(&design, &banks, &demand, wiring.as_ref().ok());
                 let year = {
@@ -175,6 +178,7 @@ impl Study {
                         demand: &demand,
                         banks: &banks,
                         schedule: wiring.as_ref().ok(),
+                        told: depth == Depth::Whole,
                     };
                     year::year(&given, memo)
                 };
@@ -184,7 +188,8 @@ impl Study {
         let finders = planes
             .iter()
             .map(|plane| {
-                let (plane, sky) = (plane.as_ref().ok()?, sky.as_ref().ok()?);
+                let (plane, sky) =
+                    (plane.as_ref().ok().filter(|_| depth == Depth::Whole)?, sky.as_ref().ok()?);
                 finder::finder(plane, sky, &demand, memo).ok()
             })
             .collect();
@@ -211,7 +216,9 @@ impl Study {
             figures: BTreeMap::new(),
             design,
         };
-        study.figures = figures::figures(&study);
+        if depth != Depth::Years {
+            study.figures = figures::figures(&study);
+        }
         study
     }
 

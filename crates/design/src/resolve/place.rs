@@ -156,12 +156,21 @@ pub(super) fn promise(items: &Items<'_>) -> Promise {
         backup: take.optional("backup_hours_per_year"),
         backup_energy: take.optional("backup_energy_per_year"),
         missing: take.optional("missing_per_year"),
+        fuel: take.optional("fuel_per_year"),
         holds_in: take.choice("holds_in", |word| match word {
             "nine years of ten" => Some(HoldsIn::NineYearsOfTen),
             "the middling year" => Some(HoldsIn::TheMiddlingYear),
             _ => None,
         }),
-        drill: from.map(|from| Drill { from, days: drill.count("days") }),
+        drill: from.map(|from| Drill {
+            from,
+            days: drill.count("days"),
+            one_in_ten_may_fail: drill.choice("may_fail", |word| match word {
+                "in no year" => Some(false),
+                "in one year of ten" => Some(true),
+                _ => None,
+            }),
+        }),
         budget: take.is_written("budget").then(|| take.money("budget")),
         growth: take.optional("growth"),
     }

@@ -74,6 +74,7 @@ pub fn limit_words(limit: Limit) -> &'static str {
         Limit::BackupHours => "hours on backup",
         Limit::BackupEnergy => "energy on backup",
         Limit::Missing => "missing energy",
+        Limit::Fuel => "fuel",
         Limit::Together => "all limits together",
         Limit::Drill => "the rehearsal",
         Limit::Budget => "the budget",

@@ -54,6 +54,9 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             asked.push((path, format!("{} of {what}", crate::words::say(study, energy))));
         }
     }
+    if let Some(Fact::Known(fuel)) = &stated.fuel {
+        asked.push(("promise.fuel_per_year", format!("{} of fuel", crate::words::say(study, fuel))));
+    }
     let words: Vec<&str> = asked.iter().map(|(_, words)| words.as_str()).collect();
     let finding = findings.fails(format!(
         "the promise ({}) is broken in {} of {} weather years; {} may be",

@@ -18,6 +18,8 @@ pub(super) struct Found {
     /// Rated power times light of every year, J.
     pub(super) rated: Vec<f64>,
     pub(super) at_inputs: Vec<super::input::AtInput>,
+    /// Whether the wear of the battery is asked for.
+    pub(super) worn: bool,
 }
 
 /// Final yield over reference yield.
@@ -34,7 +36,7 @@ pub(super) fn answer(
     design: &Design,
     terms: Vec<Term>,
 ) -> Result<YearStudy, Unanswered> {
-    let Found { results, brought, drill, broken, rated, at_inputs } = found;
+    let Found { results, brought, drill, broken, rated, at_inputs, worn } = found;
     let Ok(all) = results.as_ref() else { return Err(Unanswered::NotAsked) };
     let Some(middling) = energy::middling_year(all) else {
         return Err(match design.system.strings.is_empty() {
@@ -84,6 +86,7 @@ pub(super) fn answer(
         dark_h: hours_of(&stated.must_dark),
         backup_wh: wh_of(&stated.backup_energy),
         missing_wh: wh_of(&stated.missing),
+        fuel_l: stated.fuel.as_ref().and_then(|f| f.si()).map(|si| units::LITER.of_si(si)),
     };
     let own = year.from_sun_wh + year.from_bank_wh;
     let worst = energy::worst_stretch(result, 10).map(|s| Stretch {
@@ -103,7 +106,7 @@ pub(super) fn answer(
             terms.clone(),
         )
     });
-    let lived = brought.years.get(middling).and_then(|of_year| {
+    let lived = brought.years.get(middling).filter(|_| worn).and_then(|of_year| {
         energy::trace(&house.inputs, &of_year.input(house), energy::Start::AfterDecember).ok()
     });
     let life = lived.and_then(|hours| life(design, &hours, house.inputs.bank.capacity_wh, &terms));

@@ -60,5 +60,6 @@ pub(super) fn drill(
         ),
         held_carried: carried(&from_reserve),
         of: from_year.len(),
+        may_fail: if asked.one_in_ten_may_fail.value() == Some(&true) { from_year.len() / 10 } else { 0 },
     }))
 }

@@ -157,6 +157,8 @@ pub struct DrillStudy {
     pub held_carried: usize,
     /// Years.
     pub of: usize,
+    /// In how many of them a must-load may go dark by the promise.
+    pub may_fail: usize,
 }
 
 /// The year.
@@ -282,6 +284,8 @@ pub(crate) struct Given<'a> {
     pub(crate) demand: &'a DemandStudy,
     pub(crate) banks: &'a [BankStudy],
     pub(crate) schedule: Option<&'a Schedule>,
+    /// Also what is only told to a reader and no promise rests on: years without a unit, wear of the battery.
+    pub(crate) told: bool,
 }
 
 pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>, Unanswered> {
@@ -316,9 +320,9 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
         return Err(Unanswered::refused(problem.clone(), None));
     }
     let drill = drill(design, house, &brought, &terms)?;
-    let broken = broken_units(given, &planes, &brought, &terms, memo);
+    let broken = if given.told { broken_units(given, &planes, &brought, &terms, memo) } else { Vec::new() };
     let rated = rated_light(design, &planes);
-    let found = answer::Found { results, brought, drill, broken, rated, at_inputs };
+    let found = answer::Found { results, brought, drill, broken, rated, at_inputs, worn: given.told };
     answer(found, house, design, terms).map(Arc::new)
 }
 

@@ -170,6 +170,13 @@ pub(super) const PROMISE: Table = Table {
             .within(0.0, 3.6e12)
             .optional(),
         field(
+            "fuel_per_year",
+            quantity_of(Kind::Volume),
+            "Fuel a year for the generator; by the litres its sheet says it burns for a kilowatt-hour.",
+        )
+        .within(0.0, 1e3)
+        .optional(),
+        field(
             "holds_in",
             Shape::Choice(&["nine years of ten", "the middling year"]),
             "In how many weather years the promise must hold.",
@@ -184,6 +191,12 @@ pub(super) const PROMISE: Table = Table {
             Shape::Record(&[
                 field("from", Shape::Date, "First day without utility and generator.").needed(),
                 field("days", Shape::Count, "For how many days.").needed().within(1.0, 60.0),
+                field(
+                    "may_fail",
+                    Shape::Choice(&["in no year", "in one year of ten"]),
+                    "In how many weather years a must-load may go dark in it.",
+                )
+                .assume("in no year", "an outage comes with the storm", "how large a system keeps the promise"),
             ]),
             "A rehearsal: utility and generator are away for some days.",
         )
