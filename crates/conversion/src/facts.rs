@@ -138,6 +138,8 @@ pub struct Inverter {
     pub stackable: Fact<Stackable>,
     /// Current it feeds into a short on its output.
     pub fault_current: Fact<Current>,
+    /// Switches itself off on a short at its output.
+    pub ends_short: Fact<bool>,
     /// May feed the utility.
     pub interactive: Fact<bool>,
     /// Highest ambient temperature at full output.
@@ -200,6 +202,16 @@ pub struct Generator {
     pub shortest_run: Fact<Time>,
     /// Starts without a person.
     pub automatic: Fact<bool>,
+    /// Rated output in volt-amperes; its watts where nothing else is stated.
+    pub output_va: Fact<ApparentPower>,
+    /// Subtransient reactance, share of its rating.
+    pub subtransient: Fact<Ratio>,
+    /// Current it feeds into a short in the first cycles.
+    pub fault_current: Fact<Current>,
+    /// Current it keeps feeding into a short.
+    pub lasting_fault: Fact<Current>,
+    /// Switches itself off on a short at its output.
+    pub ends_short: Fact<bool>,
 }
 
 /// How one of several sources is chosen.

@@ -4,7 +4,9 @@ use design::Design;
 use design::problem::Problem;
 use design::read::Lines;
 
-const FARM: &str = include_str!("../../../designs/hollow-farm/hollow-farm.toml");
+/// The farm as it was when the places below were counted; the demo itself may grow.
+const FARM: &str = include_str!("farm.toml");
+const HOLLOW_FARM: &str = include_str!("../../../designs/hollow-farm/hollow-farm.toml");
 const CABIN: &str = include_str!("../../../designs/pine-cabin/pine-cabin.toml");
 const HARBOUR: &str = include_str!("../../../designs/harbour-house/harbour-house.toml");
 const WRONG: &str = include_str!("../../../designs/wrong-turns/wrong-turns.toml");
@@ -31,7 +33,7 @@ fn leads_to(old: &str, new: &str, expected: &[&str]) {
 
 #[test]
 fn designs_that_are_shipped_have_no_problem() {
-    for text in [FARM, CABIN, HARBOUR, WRONG] {
+    for text in [FARM, HOLLOW_FARM, CABIN, HARBOUR, WRONG] {
         assert_eq!(told(text), Vec::<String>::new());
     }
 }
@@ -225,9 +227,10 @@ fn values_of_one_sheet_that_exclude_each_other_are_shown_with_both_places() {
         assert!(problems.iter().all(|problem| problem.labels.len() == 2), "{old} -> {new}");
     }
     let late = CABIN.replacen("start_below = \"55 %\"", "start_below = \"95 %\"", 1);
+    let line = 1 + late.lines().position(|line| line.starts_with("start_below")).unwrap_or(0);
     assert_eq!(
         told(&late),
-        ["contradiction 155:14 generator \"yard\" begins below 95 % and ends above 85 %"]
+        [format!("contradiction {line}:14 generator \"yard\" begins below 95 % and ends above 85 %")]
     );
 }
 

@@ -303,6 +303,8 @@ pub fn wire(study: &Study) -> Json {
                 "fails": c.conductor.value().map(|s| s.fails.iter().map(|w| format!("{w:?}")).collect::<Vec<_>>()),
                 "material": c.material.value().map(|m| m.in_words()),
                 "ground": c.ground.value().map(ToString::to_string),
+                "available_fault_a": of(&c.protection.available, amps),
+                "far_end": crate::sheets_faults::as_json(c),
                 "length_m": of(&c.length, &units::METER),
                 "drop_v": of(&c.drop, &units::VOLT),
                 "drop_pct": of(&c.drop_share, &units::PERCENT),

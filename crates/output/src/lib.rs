@@ -8,6 +8,7 @@ pub mod hours;
 pub mod json;
 pub mod say;
 pub mod sheets;
+pub mod sheets_faults;
 pub mod sheets_service;
 pub mod sheets_terminals;
 pub mod sheets_wiring;

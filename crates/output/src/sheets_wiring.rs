@@ -8,6 +8,22 @@ use std::sync::Arc;
 use study::Study;
 use wiring::{BondVerdict, Isolation, Moment, NodeId, NodeKind, RuleSet, StateFacts, Step};
 
+/// Every table of the wiring in the order of the book: schedules first, what hangs inside the doors last.
+pub fn tables(study: &Study) -> Vec<Table> {
+    let tables = [
+        crate::sheets::circuits(study),
+        crate::sheets::raceways(study),
+        crate::sheets_terminals::terminals(study),
+        crate::sheets_faults::faults(study),
+        bonds(study),
+        electrodes(study),
+        crate::sheets_service::busbars(study),
+        crate::sheets_service::dwelling(study),
+        lock_out(study),
+    ];
+    tables.into_iter().flatten().chain(enclosures(study)).collect()
+}
+
 fn left(head: &str) -> Column {
     Column { head: head.into(), unit: String::new(), align: Align::Left }
 }

@@ -53,6 +53,7 @@ pub static RULES: &[&Rule] = &[
     &wire::terminal_unfit::RULE,
     &wire::hazardous_place::RULE,
     &wire::raceway_not_for_place::RULE,
+    &wire::short_not_ended::RULE,
     &wire::rules_not_built::RULE,
     &wire::rules_unknown::RULE,
     &ac::sources_can_meet::RULE,

@@ -1,6 +1,7 @@
 //! What a circuit must carry: the facts on which its design current, its voltage and its faults rest.
 
 use crate::facts::Supply;
+use crate::faults::AcFault;
 use quantity::{Count, Current, Fact, Power, Ratio, Voltage};
 use std::sync::Arc;
 
@@ -122,8 +123,8 @@ pub struct InverterOutput {
     pub volts: Fact<Voltage>,
     /// Continuous current it passes from its input to its output, which the same conductors carry; 0 A for none.
     pub passes_through: Fact<Current>,
-    /// Fault current available at its terminals while another source is passed through.
-    pub fault: Fact<Current>,
+    /// Sources of a short on it, among them what it passes through.
+    pub fault: AcFault,
 }
 
 /// A feeder or a load circuit.
@@ -133,8 +134,8 @@ pub struct AcLoad {
     pub continuous: Fact<Current>,
     /// Voltage between the conductors that carry it.
     pub volts: Fact<Voltage>,
-    /// Fault current available at the device.
-    pub fault: Fact<Current>,
+    /// Sources of a short on it.
+    pub fault: AcFault,
     /// Whether it feeds several receptacles for cord-and-plug loads; unknown counts as yes.
     pub receptacles: Fact<bool>,
 }
@@ -148,8 +149,8 @@ pub struct UtilitySupply {
     pub volts: Fact<Voltage>,
     /// Whether the conductors carry the whole load of one dwelling, so that NEC 310.12 applies.
     pub whole_dwelling: Fact<bool>,
-    /// Fault current available at the service, which only the utility knows.
-    pub fault: Fact<Current>,
+    /// Sources of a short on it; what the utility feeds only the utility knows.
+    pub fault: AcFault,
 }
 
 /// A generator's output.
@@ -159,8 +160,8 @@ pub struct GeneratorSupply {
     pub rated: Fact<Current>,
     /// Voltage between the outer conductors.
     pub volts: Fact<Voltage>,
-    /// Fault current it delivers.
-    pub fault: Fact<Current>,
+    /// Sources of a short on it.
+    pub fault: AcFault,
 }
 
 impl Demand {
@@ -175,6 +176,17 @@ impl Demand {
             | Demand::Ac(_)
             | Demand::UtilitySupply(_)
             | Demand::GeneratorSupply(_) => Supply::Ac,
+        }
+    }
+
+    /// Sources of a short on a circuit of alternating current.
+    pub fn ac_fault(&self) -> Option<&AcFault> {
+        match self {
+            Demand::InverterOutput(inverter) => Some(&inverter.fault),
+            Demand::Ac(load) => Some(&load.fault),
+            Demand::UtilitySupply(utility) => Some(&utility.fault),
+            Demand::GeneratorSupply(generator) => Some(&generator.fault),
+            _ => None,
         }
     }
 

@@ -355,6 +355,55 @@ impl Graph {
         None
     }
 
+    /// Whether sources reach a circuit of alternating current from both of its ends, so that current may flow through
+    /// its device either way. Units stacked to run as one source count as one; an inverter feeds its input where it may
+    /// run in parallel, or nobody says it may not.
+    pub fn fed_from_both_ends(&self, id: CircuitId) -> bool {
+        let Some(circuit) = self.circuits.get(id.0).filter(|c| c.demand.supply() == Supply::Ac) else {
+            return false;
+        };
+        let (a, b) = (self.sources_beyond(circuit.from, id), self.sources_beyond(circuit.to, id));
+        let one = |a: &NodeId, b: &NodeId| {
+            let group = |id: &NodeId| self.node(*id).and_then(|node| node.stack.as_ref()).map(|s| &s.group);
+            a == b || (group(a).is_some() && group(a) == group(b))
+        };
+        a.iter().any(|a| b.iter().any(|b| !one(a, b)))
+    }
+
+    /// Sources of alternating current that reach an end of a circuit without it.
+    fn sources_beyond(&self, end: NodeId, without: CircuitId) -> Vec<NodeId> {
+        let feeds_by_input =
+            |node: &Node| node.interactive.as_ref().is_some_and(|may| may.value() != Some(&false));
+        let mut seen = vec![end];
+        let mut queue = vec![(end, without)];
+        let mut found = Vec::new();
+        while let Some((here, by)) = queue.pop() {
+            let Some(node) = self.node(here) else { continue };
+            let by_input = self.circuits.get(by.0).is_some_and(|c| c.to == here);
+            if node.kind == NodeKind::Inverter && by_input {
+                if feeds_by_input(node) {
+                    found.push(here);
+                }
+                continue;
+            }
+            if makes_ac(node) {
+                found.push(here);
+                continue;
+            }
+            // Entered by one of its supplies, a transfer device leads to its load side alone.
+            let parts = node.kind == NodeKind::Transfer && by_input;
+            for (id, circuit) in self.circuits_at(here) {
+                let there = if circuit.from == here { circuit.to } else { circuit.from };
+                let shut = id == without || id == by || (parts && circuit.to == here);
+                if !shut && circuit.demand.supply() == Supply::Ac && !seen.contains(&there) {
+                    seen.push(there);
+                    queue.push((there, id));
+                }
+            }
+        }
+        found
+    }
+
     /// What is wrong with two sources between which a path is closed; `None` when they may run together.
     fn meeting(&self, a: NodeId, b: NodeId) -> Option<GraphProblem> {
         let pair = [self.node(a)?, self.node(b)?];

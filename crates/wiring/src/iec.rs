@@ -276,15 +276,13 @@ pub(crate) fn size(graph: &Graph, circuit: &Circuit, run: &Run, guard: &Fact<Gua
     });
     sized.drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
     sized.drop_share = DropShare::of_facts(&sized.drop, &crate::above_zero(&sized.currents.volts));
-    sized.smallest_fault = crate::protection::least_source(&circuit.demand).map(|isc| {
-        crate::protection::FarEndFault::of_facts(
-            &crate::above_zero(&sized.currents.volts),
-            &crate::above_zero(&isc),
-            &sized.length,
-            &resistance,
-            &sized.sets(),
-        )
+    let ground = sized.ground.and_then(|found| match self::resistance(found.value) {
+        Some(r) => Fact::Known(r),
+        None => Fact::unknown(format!("resistance of {}", circuit.name), WhoKnows::DataSheet),
     });
+    let way = crate::faults::Loop { conductor: resistance, ground, conductors: circuit.conductors };
+    sized.far_ends = crate::faults::far_ends(crate::RuleSet::Iec60364, &circuit.demand, sized, &way);
+    sized.smallest_fault = crate::faults::smallest(&sized.far_ends);
 }
 
 /// Resistance at the temperature of the schedules.

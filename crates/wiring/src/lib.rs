@@ -10,6 +10,7 @@ mod demand;
 mod design_current;
 mod drop;
 mod facts;
+mod faults;
 mod figures;
 mod graph;
 mod grounding;
@@ -56,6 +57,10 @@ pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share,
 pub use edition::{in_edition, standard_rating, without_small_fraction};
 pub use electrodes::{ElectrodeKind, GroundElectrode, ServiceConductors, electrode_conductors};
 pub use facts::{Device, DeviceKind, Raceway, Run, Segment, Suits, Supply, Surface, Where};
+pub use faults::{
+    AcFault, Ended, FarEnd, FarEndGroundFault, FaultSource, GeneratorFault, LegToNeutral, Trips,
+    far_end_ground_fault, generator_fault, leg_to_neutral, trips,
+};
 pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId, Stack};
 pub use grounding::{
     AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,

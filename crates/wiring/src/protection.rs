@@ -89,21 +89,6 @@ formula! {
     clause: SERIES,
 }
 
-/// Fault current at the near end of a circuit when the fewest sources feed it: one battery unit alone. `None` for
-/// strings, whose own short-circuit current never operates a device.
-pub(crate) fn least_source(demand: &Demand) -> Option<Fact<Current>> {
-    Some(match demand {
-        Demand::PvStrings(_) => return None,
-        Demand::BatteryUnit(unit) => unit.short_circuit.clone(),
-        Demand::BusToInverters(bus) => bus.short_circuit.clone(),
-        Demand::ControllerToBus(controller) => controller.short_circuit.clone(),
-        Demand::InverterOutput(inverter) => inverter.fault.clone(),
-        Demand::Ac(load) => load.fault.clone(),
-        Demand::UtilitySupply(utility) => utility.fault.clone(),
-        Demand::GeneratorSupply(generator) => generator.fault.clone(),
-    })
-}
-
 /// A rule about a device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DeviceRule {
@@ -115,7 +100,7 @@ pub enum DeviceRule {
     RightSupply,
     /// Rated at least for the highest voltage the circuit can reach.
     Volts,
-    /// Not polarised where current can flow both ways.
+    /// Neither polarised nor marked line and load where current can flow both ways.
     BothWays,
     /// Interrupts at least the available fault current.
     Interrupting,
@@ -163,15 +148,16 @@ pub fn protection(
     device: Option<&Device>,
     field: &FieldPath,
 ) -> (Protection, Fact<Guard>) {
-    protection_by(RuleSet::Nec2023, demand, currents, poles, device, field)
+    protection_by(RuleSet::Nec2023, demand, currents, poles, false, device, field)
 }
 
-/// As [`protection`], by the ratings and clauses of these rules.
+/// As [`protection`], by the ratings and clauses of these rules; `both_ends` where sources reach the circuit from both.
 pub(crate) fn protection_by(
     rules: RuleSet,
     demand: &Demand,
     currents: &DesignCurrents,
     poles: u32,
+    both_ends: bool,
     device: Option<&Device>,
     field: &FieldPath,
 ) -> (Protection, Fact<Guard>) {
@@ -232,7 +218,7 @@ pub(crate) fn protection_by(
         volts: currents.highest.clone(),
         supply: demand.supply(),
         poles,
-        both_ways: demand.flows_both_ways(),
+        both_ways: both_ends || demand.flows_both_ways(),
         available: available_fault(demand, currents),
         none_fits,
         breaks: Vec::new(),
@@ -254,7 +240,7 @@ impl Protection {
         let suits = device.suits.need().map(|suits| suits.value.on(self.supply));
         answers.push((DeviceRule::RightSupply, suits));
         answers.push((DeviceRule::Volts, compare(&device.volts, &self.volts, at_least)));
-        if self.both_ways && self.supply == Supply::Dc {
+        if self.both_ways {
             answers.push((DeviceRule::BothWays, device.polarised.need().map(|polarised| !polarised.value)));
         }
         answers.push((DeviceRule::Interrupting, not_below(&device.interrupting, &self.available)));
@@ -400,9 +386,9 @@ fn available_fault(demand: &Demand, currents: &DesignCurrents) -> Fact<Current> 
         Demand::ControllerToBus(controller) => {
             whole_bus(&controller.units_on_the_bus, &controller.short_circuit)
         }
-        Demand::InverterOutput(inverter) => inverter.fault.clone(),
-        Demand::Ac(load) => load.fault.clone(),
-        Demand::UtilitySupply(utility) => utility.fault.clone(),
-        Demand::GeneratorSupply(generator) => generator.fault.clone(),
+        Demand::InverterOutput(inverter) => inverter.fault.available.clone(),
+        Demand::Ac(load) => load.fault.available.clone(),
+        Demand::UtilitySupply(utility) => utility.fault.available.clone(),
+        Demand::GeneratorSupply(generator) => generator.fault.available.clone(),
     }
 }

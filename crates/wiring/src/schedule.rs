@@ -8,9 +8,10 @@ use crate::design_current::{DesignCurrents, OneOut, one_unit_out};
 use crate::drop::{DropShare, LoopDrop};
 use crate::edition::{design_currents, retag};
 use crate::facts::{Raceway, Run};
+use crate::faults::{FarEnd, Loop, far_ends};
 use crate::graph::{Circuit, CircuitId, Graph, RunId};
 use crate::grounding::{GroundBasis, equipment_ground};
-use crate::protection::{FarEndFault, Protection, least_source, protection_by};
+use crate::protection::{Protection, protection_by};
 use crate::raceways::{SizedRaceway, raceways};
 use crate::sizing::{Basis, DropBasis, Guard, NoConductor, SizedConductor, check, find};
 use crate::trade::{largest_single, smallest};
@@ -111,6 +112,8 @@ pub struct Sized {
     /// Smallest bolted fault at the far end, with the fewest sources and conductors at 75 °C, which must still operate
     /// the device; `None` for strings, whose faults the inverter's ground-fault function clears.
     pub smallest_fault: Option<Fact<Current>>,
+    /// The same source by source, with what ends it; empty for strings.
+    pub far_ends: Vec<FarEnd>,
     /// For a battery unit: the current left to it with another one out of service.
     pub one_out: Option<Fact<OneOut>>,
     /// What no missing fact explains.
@@ -193,9 +196,10 @@ fn size_circuit(
     };
     let currents = design_currents(rules, circuit);
     let device = run.and_then(|run| run.device.as_ref());
+    let both_ends = graph.fed_from_both_ends(id);
     let device_field = FieldPath::new(format!("{field}.device"));
     let (protection, guard) =
-        protection_by(rules, &circuit.demand, &currents, circuit.poles, device, &device_field);
+        protection_by(rules, &circuit.demand, &currents, circuit.poles, both_ends, device, &device_field);
     let no_run = || Gap::one(field.clone(), WhoKnows::Owner);
     let mut sized = Sized {
         circuit: id,
@@ -210,7 +214,8 @@ fn size_circuit(
         length: run.map_or_else(|| Fact::Unknown(no_run()), Run::length),
         drop: Fact::Unknown(no_run()),
         drop_share: Fact::Unknown(no_run()),
-        smallest_fault: least_source(&circuit.demand).map(|_| Fact::Unknown(no_run())),
+        smallest_fault: (!circuit.demand.is_pv()).then(|| Fact::Unknown(no_run())),
+        far_ends: Vec::new(),
         one_out: one_unit_out(&circuit.demand),
         problems: Vec::new(),
         protection,
@@ -235,15 +240,13 @@ fn size_circuit(
     let resistance = resistance(&sized);
     sized.drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
     sized.drop_share = DropShare::of_facts(&sized.drop, &above_zero(&sized.currents.volts));
-    sized.smallest_fault = least_source(&circuit.demand).map(|isc| {
-        FarEndFault::of_facts(
-            &above_zero(&sized.currents.volts),
-            &above_zero(&isc),
-            &sized.length,
-            &resistance,
-            &sized.sets(),
-        )
-    });
+    let ground = match (&sized.ground, &sized.material) {
+        (Fact::Known(gauge), Fact::Known(metal)) => resistance_of(gauge.value, metal.value, &sized.name),
+        (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => Fact::Unknown(gap.clone()),
+    };
+    let way = Loop { conductor: resistance, ground, conductors: circuit.conductors };
+    sized.far_ends = far_ends(rules, &circuit.demand, &sized, &way);
+    sized.smallest_fault = crate::faults::smallest(&sized.far_ends);
     retag(rules, &mut sized);
     sized
 }
@@ -435,9 +438,13 @@ fn resistance(sized: &Sized) -> Fact<ResistancePerLength> {
         (Fact::Known(conductor), Fact::Known(material)) => (conductor, material),
         (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => return Fact::Unknown(gap.clone()),
     };
-    match tables::dc_resistance(conductor.value.gauge.value, material.value, true, false) {
+    resistance_of(conductor.value.gauge.value, material.value, &sized.name)
+}
+
+fn resistance_of(gauge: Gauge, material: Material, circuit: &str) -> Fact<ResistancePerLength> {
+    match tables::dc_resistance(gauge, material, true, false) {
         Ok(r) => Fact::Known(r),
-        Err(_) => Fact::unknown(format!("resistance of {}", sized.name), WhoKnows::DataSheet),
+        Err(_) => Fact::unknown(format!("resistance of {circuit}"), WhoKnows::DataSheet),
     }
 }
 

@@ -194,3 +194,26 @@ fn reach_stops_at_open_circuits_and_where_it_is_told() {
     assert_eq!(graph.degree(ids[1]), 2);
     assert_eq!(graph.find("3"), Some(ids[3]));
 }
+
+#[test]
+fn a_circuit_is_fed_from_both_ends_where_sources_reach_both_at_once() {
+    let fed = |graph: &Graph| -> Vec<bool> {
+        (0..graph.circuits.len()).map(|k| graph.fed_from_both_ends(CircuitId(k))).collect()
+    };
+    // Joined in a panel each source reaches the circuit of the other; the panel beyond is only fed.
+    assert_eq!(fed(&two_sources(NodeKind::Panel).0), [true, true, false]);
+    assert_eq!(fed(&two_sources(NodeKind::Transfer).0), [false, false, false]);
+    // Utility, panel, inverter input: the inverter feeds back where it may, or where nobody knows.
+    for (may, both) in [(known(true), true), (known(false), false), (unknown("may"), true)] {
+        let mut graph = Graph::default();
+        let utility = graph.add(node("utility", NodeKind::Utility));
+        let panel = graph.add(node("panel", NodeKind::Panel));
+        let inverter = Node { interactive: Some(may), ..node("inverter", NodeKind::Inverter) };
+        let inverter = graph.add(inverter);
+        let house = graph.add(node("house", NodeKind::Panel));
+        wire(&mut graph, utility, panel, ac(100.0, 240.0));
+        wire(&mut graph, panel, inverter, ac(30.0, 240.0));
+        wire(&mut graph, inverter, house, ac(30.0, 240.0));
+        assert_eq!(fed(&graph), [both, both, false]);
+    }
+}

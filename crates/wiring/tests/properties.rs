@@ -173,19 +173,19 @@ fn every_figure_recomputes_from_its_printed_text() {
             output: watts(6000.0),
             volts: volts(240.0),
             passes_through: amps(50.0),
-            fault: amps(5000.0),
+            fault: amps(5000.0).into(),
         }),
         ac(24.0, 240.0),
         Demand::UtilitySupply(UtilitySupply {
             main: amps(200.0),
             volts: volts(240.0),
             whole_dwelling: known(true),
-            fault: unknown("utility.fault"),
+            fault: unknown("utility.fault").into(),
         }),
         Demand::GeneratorSupply(GeneratorSupply {
             rated: amps(30.0),
             volts: volts(240.0),
-            fault: unknown("generator.fault"),
+            fault: unknown("generator.fault").into(),
         }),
     ];
     let schedule = schedule(demands, wall.clone());

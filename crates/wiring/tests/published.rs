@@ -141,7 +141,7 @@ fn the_inverters_rating_and_not_its_load_sizes_the_output() {
             output: watts(w),
             volts: volts(120.0),
             passes_through: amps(0.0),
-            fault: unknown("fault"),
+            fault: unknown("fault").into(),
         });
         let schedule = schedule(vec![demand], run(vec![segment(Where::Indoors, emt(), 10.0, 30.0)]));
         let sized = &schedule.circuits[0];
@@ -349,7 +349,7 @@ fn a_dwelling_service_takes_83_percent_and_a_part_of_it_does_not() {
             main: amps(main),
             volts: volts(240.0),
             whole_dwelling: known(whole),
-            fault: unknown("utility.fault"),
+            fault: unknown("utility.fault").into(),
         })
     };
     let sized = |main: f64, whole: bool, material: Material| {

@@ -7,7 +7,7 @@ use crate::{CLEAN, FAILED, FOUND};
 use output::answers::{Answer, answers};
 use output::json;
 use output::table::{Table, terminal};
-use output::{book::Span, sheets, sheets_service, sheets_wiring};
+use output::{book::Span, sheets, sheets_wiring};
 use rules::{Finding, Severity};
 use study::{Depth, Study};
 
@@ -187,20 +187,7 @@ pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
         show::json(&json::wire(&study));
         return Ok(status(&findings));
     }
-    let mut tables: Vec<Table> = [
-        sheets::circuits(&study),
-        sheets::raceways(&study),
-        output::sheets_terminals::terminals(&study),
-        sheets_wiring::bonds(&study),
-        sheets_wiring::electrodes(&study),
-        sheets_service::busbars(&study),
-        sheets_service::dwelling(&study),
-        sheets_wiring::lock_out(&study),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    tables.extend(sheets_wiring::enclosures(&study));
+    let tables = sheets_wiring::tables(&study);
     if args.csv {
         for (i, each) in tables.iter().enumerate() {
             if i > 0 {

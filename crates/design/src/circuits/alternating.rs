@@ -4,7 +4,7 @@ use super::{Build, UTILITY, leg_current};
 use crate::system::Panel;
 use quantity::{Current, Fact, FieldPath, Measure, Power, Traced, Voltage, WhoKnows};
 use std::sync::Arc;
-use wiring::{AcLoad, Demand, GeneratorSupply, InverterOutput, UtilitySupply};
+use wiring::{AcFault, AcLoad, Demand, GeneratorSupply, InverterOutput, UtilitySupply};
 
 impl Build<'_> {
     pub(super) fn alternating(&mut self) {
@@ -86,7 +86,7 @@ impl Build<'_> {
             });
             self.join(source, to, demand, conductors, carrying, poles);
         } else if system.engine(source).is_some() {
-            let demand = self.generator_demand(source);
+            let demand = self.generator_demand(source, fault);
             self.join(source, to, demand, conductors, carrying, poles);
         } else if &**source == UTILITY {
             let demand = Demand::UtilitySupply(UtilitySupply {
@@ -99,7 +99,7 @@ impl Build<'_> {
         }
     }
 
-    fn generator_demand(&self, engine: &str) -> Demand {
+    fn generator_demand(&self, engine: &str, fault: AcFault) -> Demand {
         let part = self.system.engine(engine).and_then(|e| self.system.generator(&e.generator));
         let (output, volts): (Fact<Power>, Fact<Voltage>) = match part {
             Some(part) => (
@@ -114,7 +114,7 @@ impl Build<'_> {
         Demand::GeneratorSupply(GeneratorSupply {
             rated: wiring::InverterOutputCurrent::of_facts(&output, &volts),
             volts,
-            fault: Fact::unknown(format!("engine.{engine}.fault_current"), WhoKnows::Maker),
+            fault,
         })
     }
 
@@ -125,7 +125,7 @@ impl Build<'_> {
         panel: &Panel,
         volts: Fact<Voltage>,
         main: Fact<Current>,
-        fault: Fact<Current>,
+        fault: AcFault,
     ) -> Demand {
         let inverters: Vec<Arc<str>> =
             panel.fed_by.iter().filter(|name| self.system.unit(name).is_some()).cloned().collect();

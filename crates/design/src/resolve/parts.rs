@@ -164,6 +164,7 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
             _ => None,
         }),
         fault_current: take.quantity("fault_current"),
+        ends_short: take.yes_no("ends_short"),
         interactive: take.yes_no("interactive"),
         works_up_to,
         pv_switch: take.yes_no("pv_switch"),
@@ -255,9 +256,19 @@ pub(super) fn battery(name: &Arc<str>, take: &Take<'_>) -> Battery {
 }
 
 pub(super) fn generator(name: &Arc<str>, take: &Take<'_>) -> Generator {
+    let output: Fact<Power> = take.quantity("output");
     Generator {
         name: name.clone(),
-        output: take.quantity("output"),
+        output_va: if take.is_written("output_va") {
+            take.quantity("output_va")
+        } else {
+            output.and_then(|watts| Fact::Known(watts.with(ApparentPower(watts.si()))))
+        },
+        output,
+        subtransient: take.quantity("subtransient_reactance"),
+        fault_current: take.quantity("fault_current"),
+        lasting_fault: take.quantity("lasting_fault"),
+        ends_short: take.yes_no("ends_short"),
         volts: take.choice("volts", output_volts),
         neutral_bond: take.choice("neutral_bond", neutral_bond),
         altitude_loss: take.quantity("altitude_loss"),

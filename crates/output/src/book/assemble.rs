@@ -450,28 +450,10 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             drawing: one_line_picture(study),
         },
     ];
-    match (sheets::circuits(study), sheets::raceways(study)) {
-        (Some(circuits), Some(raceways)) => {
-            table(&mut blocks, circuits);
-            table(&mut blocks, raceways);
-            let states = [
-                crate::sheets_terminals::terminals(study),
-                sheets_wiring::bonds(study),
-                sheets_wiring::electrodes(study),
-                crate::sheets_service::busbars(study),
-                crate::sheets_service::dwelling(study),
-                sheets_wiring::lock_out(study),
-            ];
-            states.into_iter().flatten().for_each(|each| table(&mut blocks, each));
-            for page in sheets_wiring::enclosures(study) {
-                table(&mut blocks, page);
-            }
-        }
-        _ => {
-            if let Err(not_built) = &study.wiring {
-                blocks
-                    .push(text(format!("The schedules are {not_built}. A licensed electrician sizes them.")));
-            }
+    match &study.wiring {
+        Ok(_) => sheets_wiring::tables(study).into_iter().for_each(|each| table(&mut blocks, each)),
+        Err(not_built) => {
+            blocks.push(text(format!("The schedules are {not_built}. A licensed electrician sizes them.")));
         }
     }
     chapter("wiring", "How is it wired?", blocks)

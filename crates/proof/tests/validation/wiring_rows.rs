@@ -171,7 +171,7 @@ fn battery_circuits() -> Section {
             output: watts(w),
             volts: volts(120.0),
             passes_through: amps(0.0),
-            fault: unknown("fault"),
+            fault: unknown("fault").into(),
         });
         schedule(vec![demand], indoors(10.0))
     };
@@ -422,7 +422,7 @@ fn ampacity() -> Section {
             main: amps(main),
             volts: volts(240.0),
             whole_dwelling: known(whole),
-            fault: unknown("utility.fault"),
+            fault: unknown("utility.fault").into(),
         });
         let mut run = indoors(20.0);
         run.material = known(material);

@@ -2,15 +2,14 @@
 //!
 //! What it checks: a device stated by the owner: rated for direct or alternating current as the circuit is, for the
 //! highest voltage it can reach, not below the continuous current, not above what the equipment allows (the module's
-//! series fuse), not polarised where current flows both ways, and able to interrupt the fault current.
+//! series fuse), neither polarised nor marked line and load where current flows both ways, and able to interrupt the fault current.
 //!
 //! Why it matters: a breaker for alternating current opened on a battery draws an arc that does not go out. It is the
 //! one part that must work on the worst day.
 //!
-//! Known limits: fault currents of utility and inverters are not fields yet, so a device stated on an alternating
-//! circuit stays undecided in that one point.
+//! Known limits: no length of conductor is credited against the fault current.
 //!
-//! Source: NEC 2023, 110.9, 240.4, 240.60, 690.9(B), 706.31 (from memory).
+//! Source: NEC 2023, 110.9, 240.4, 240.60, 690.9(B), 705.30(D), 706.31 (from memory).
 //!
 //! Fails: an AC breaker between battery and inverter.
 //! Passes: a DC fuse of 200 A, 125 V, 20 kA there.
@@ -47,11 +46,8 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             remedy(finding, *broken, device, protection, path);
         }
         for (rule, gap) in &protection.undecided {
-            // What the bank can feed is asked for by a rule of its own.
-            if *rule == DeviceRule::Interrupting
-                && protection.supply == Supply::Dc
-                && device.interrupting.is_known()
-            {
+            // What sources can feed is asked for by a rule of its own.
+            if *rule == DeviceRule::Interrupting && device.interrupting.is_known() {
                 continue;
             }
             tell(findings, &circuits(&group), *rule, gap.clone());
@@ -215,6 +211,27 @@ mod tests {
         ] {
             assert!(offered.contains(&says), "{offered:?}");
         }
+    }
+
+    /// A panel that the utility feeds and an inverter may feed too: its breaker sees current from both sides.
+    #[test]
+    fn a_breaker_between_two_sources_bears_no_marks_of_line_and_load() {
+        let utility = (
+            "+",
+            "[utility]\nrole = \"interactive\"\nservice = \"100 A\"\nfault_current = \"5 kA\"\n[[panel]]\nname = \"main\"\nfed_by = [\"utility\"]\nvolts = \"120/240\"\nbus = \"200 A\"\nmain = \"100 A\"\nbond = \"yes\"\n[[run]]\nname = \"back\"\nbetween = [\"main\", \"inverter\"]\nterminals = \"75 °C\"\nroute = [{ length = \"6 ft\", where = \"indoors\", raceway = \"emt\" }]",
+        );
+        let input = ("unit.inverter.ac_input", "\"main\"");
+        let breaker = |marked: &str| device("\"ac breaker\"", "\"35 A\"", "\"240 V\"", marked, "\"10 kA\"");
+        let says = |marked: &str, may: &'static str| {
+            let (kind, device) = (("inverter.i.interactive", may), breaker(marked));
+            let through = ("inverter.i.passes_through", "\"25 A\"");
+            verdict("W07", &[utility, input, through, kind, ("run.back.device", &device)])
+        };
+        assert_eq!(says("\"yes\"", "\"yes\""), "danger");
+        assert_eq!(says("\"unknown\"", "\"yes\""), "undecided danger");
+        assert_eq!(says("\"no\"", "\"yes\""), "passes");
+        // One that may not feed the utility is a load there.
+        assert_eq!(says("\"yes\"", "\"no\""), "passes");
     }
 
     #[test]

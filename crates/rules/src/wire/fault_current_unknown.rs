@@ -1,13 +1,14 @@
-//! # Nobody has said what a short circuit of the battery can feed
+//! # Nobody has said what a short can draw
 //!
-//! What it checks: the short-circuit current of the battery units is known, so that fuses able to break the sum of all
-//! of them can be bought.
+//! What it checks: what every source feeds into a short is known: battery units, the utility at the service, inverters
+//! and generators. Fuses and breakers able to break the sum can then be bought.
 //!
 //! Why it matters: a fuse that cannot break the current bursts and feeds the fire it should have ended. The figure
-//! stands in the maker's papers or is had by asking; it cannot be guessed from the size.
+//! stands in the maker's papers or is had by asking the maker or the utility; it cannot be guessed from the size.
 //!
-//! Known limits: direct-current circuits of the battery only; 20 kA and more is what the trade suggests for a house
-//! bank of lithium units (common practice, no source), and is no substitute for the figure.
+//! Known limits: no length of conductor is credited. 20 kA and more is what the trade suggests for a house bank of
+//! lithium units (common practice, no source), and is no substitute for the figure. Module circuits and circuits that
+//! are there already are not asked for.
 //!
 //! Source: NEC 2023, 110.9; 706 (from memory).
 //!
@@ -30,19 +31,25 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
     let Ok(schedule) = &study.wiring else { return };
-    for sized in &schedule.circuits {
+    for (k, sized) in schedule.circuits.iter().enumerate() {
         let pv = study.design.graph.circuits.get(sized.circuit.0).is_none_or(|c| c.demand.is_pv());
-        if pv || sized.protection.supply != Supply::Dc {
+        if pv || study.is_existing(k) {
             continue;
         }
         if let Fact::Unknown(gap) = &sized.protection.available {
-            let finding = findings.undecided_for(
-                &format!("circuit \"{}\"", sized.name),
-                "what a fault can draw from the bank is not known, so no fuse can be trusted to break it",
-                gap.clone(),
-            );
+            let (what, ask) = match sized.protection.supply {
+                Supply::Dc => (
+                    "what a fault can draw from the bank is not known, so no fuse can be trusted to break it",
+                    "Ask the maker for the short-circuit current of one unit, in kA.",
+                ),
+                Supply::Ac => (
+                    "what a short can draw is not known, so no breaker can be trusted to break it",
+                    "Ask the utility for the fault current at the service, and makers for what an inverter or a generator feeds into a short.",
+                ),
+            };
+            let finding = findings.undecided_for(&format!("circuit \"{}\"", sized.name), what, gap.clone());
             if finding.more.is_empty() {
-                finding.explains("Ask the maker for the short-circuit current of one unit, in kA.");
+                finding.explains(ask);
             }
         }
     }
@@ -60,5 +67,12 @@ mod tests {
         let found = of("W08", &blank);
         assert_eq!(found.len(), 1, "{found:#?}");
         assert!(found[0].at[0].says.contains("maker"));
+    }
+
+    #[test]
+    fn so_is_what_an_inverter_feeds() {
+        let blank = [("inverter.i.fault_current", "\"unknown\"")];
+        assert_eq!(verdict("W08", &blank), "undecided danger");
+        assert_eq!(of("W08", &blank)[0].at[0].field.as_str(), "inverter.i.fault_current");
     }
 }

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use output::answers::Answer;
 use output::table::Table;
 use output::table::html::linked;
-use output::{sheets, sheets_service, sheets_wiring, sky};
+use output::{sheets, sheets_wiring, sky};
 use study::Study;
 
 pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
@@ -51,19 +51,11 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
         .collect(),
         4 => vec![sheets::equipment(study)],
         6 => vec![sheets::strings(study)],
-        7 => [
-            Some(sheets::findings(study, &asked.shown().findings)),
-            sheets::circuits(study),
-            sheets::raceways(study),
-            sheets_wiring::lock_out(study),
-            sheets_wiring::bonds(study),
-            sheets_wiring::electrodes(study),
-            sheets_service::busbars(study),
-            sheets_service::dwelling(study),
-        ]
-        .into_iter()
-        .flatten()
-        .collect(),
+        7 => {
+            let mut tables = vec![sheets::findings(study, &asked.shown().findings)];
+            tables.extend(sheets_wiring::tables(study));
+            tables
+        }
         8 => vec![sheets::bill(study)],
         _ => Vec::new(),
     };

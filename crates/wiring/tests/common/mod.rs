@@ -158,7 +158,7 @@ pub fn ac(continuous: f64, v: f64) -> Demand {
     Demand::Ac(AcLoad {
         continuous: amps(continuous),
         volts: volts(v),
-        fault: unknown("service.fault"),
+        fault: unknown("service.fault").into(),
         receptacles: known(false),
     })
 }

@@ -46,6 +46,14 @@ const DISCHARGES: Field = field(
 .optional()
 .ask(quantity::WhoKnows::Maker);
 
+const ENDS_SHORT: Field = field(
+    "ends_short",
+    Shape::YesNo,
+    "Does it switch itself off on a short at its output, by electronics or a breaker of its own? An inverter seldom feeds enough to trip a breaker.",
+)
+.optional()
+.ask(quantity::WhoKnows::Maker);
+
 const SIZE: &[Field] = &[
     sheet("length", quantity_of(Kind::Length), "Long side.").within(0.05, 4.0),
     sheet("width", quantity_of(Kind::Length), "Short side.").within(0.05, 4.0),
@@ -264,8 +272,10 @@ pub(super) const INVERTER: Table = Table {
         .optional()
         .ask(quantity::WhoKnows::DataSheet),
         field("fault_current", quantity_of(Kind::Current), "Current it feeds into a short on its output.")
+            .within(0.0, 10_000.0)
             .optional()
             .ask(quantity::WhoKnows::Maker),
+        ENDS_SHORT,
         kept("generator_window", Shape::Text, "Voltage and frequency it accepts from a generator."),
         kept("ground_fault_protection", Shape::YesNo, "Detects a ground fault of the array."),
         kept("arc_fault_protection", Shape::YesNo, "Detects an arc of the array."),
@@ -416,6 +426,38 @@ pub(super) const GENERATOR: Table = Table {
         field("shortest_run", quantity_of(Kind::Time), "Shortest run once started.")
             .within(0.0, 86_400.0)
             .assume("1 h", "an engine should get warm", "number of starts"),
+        field(
+            "output_va",
+            quantity_of(Kind::ApparentPower),
+            "Continuous output in volt-amperes, where the plate gives it apart from its watts.",
+        )
+        .within(100.0, 200_000.0)
+        .optional(),
+        field(
+            "fault_current",
+            quantity_of(Kind::Current),
+            "Current it feeds into a short at its terminals in the first cycles.",
+        )
+        .within(0.0, 100_000.0)
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
+        field(
+            "subtransient_reactance",
+            quantity_of(Kind::Ratio),
+            "Subtransient reactance of its windings as a share of its rating, from which that current follows where it is not stated.",
+        )
+        .within(0.01, 1.0)
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
+        field(
+            "lasting_fault",
+            quantity_of(Kind::Current),
+            "Current it keeps feeding into a short; small sets lose their excitation and feed little.",
+        )
+        .within(0.0, 100_000.0)
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
+        ENDS_SHORT,
         WEIGHT,
         PRICE,
         LISTED,

@@ -140,8 +140,12 @@ pub(super) const RUN: Table = Table {
                 field("volts", quantity_of(Kind::Voltage), "Highest voltage it is rated for.")
                     .within(0.0, 3000.0)
                     .ask(WhoKnows::DataSheet),
-                field("polarised", Shape::YesNo, "Is it marked for one direction of current?")
-                    .ask(WhoKnows::DataSheet),
+                field(
+                    "polarised",
+                    Shape::YesNo,
+                    "Is it marked for one direction of current: a plus and a minus, or line and load?",
+                )
+                .ask(WhoKnows::DataSheet),
                 field("interrupts", quantity_of(Kind::Current), "Interrupting rating.")
                     .within(0.0, 1e6)
                     .ask(WhoKnows::DataSheet),

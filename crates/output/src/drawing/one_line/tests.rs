@@ -59,7 +59,11 @@ impl Made {
                 back_feed: unknown(),
             })
         } else {
-            Demand::GeneratorSupply(GeneratorSupply { rated: unknown(), volts: unknown(), fault: unknown() })
+            Demand::GeneratorSupply(GeneratorSupply {
+                rated: unknown(),
+                volts: unknown(),
+                fault: unknown().into(),
+            })
         };
         let name = format!("c{}", self.graph.circuits.len() + 1);
         self.marks.push(Mark { circuit: name.clone(), device, label: String::new() });
