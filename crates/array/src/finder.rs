@@ -1,7 +1,7 @@
 //! Which way and how steep: energy of a year on every plane, and the best plane for each purpose.
 //!
-//! Energy is light behind the glass, Wh/m², before dirt, heat and electronics: those move the best plane by less than a
-//! degree or two, and a whole map takes less than a second this way.
+//! Energy is light behind the glass, Wh/m², or, where modules and weather are given ([`Finder::with_modules`]), what they
+//! make of it under heat, dirt and snow: the Wh of a module rated 1 W, times 1000. Wires, inputs and batteries come after.
 
 use sun::{MONTH_DAYS, month_of_day};
 
@@ -9,6 +9,7 @@ use crate::incidence::{DiffuseModifiers, IncidenceModel};
 use crate::plane::Plane;
 use crate::series::{SeriesError, in_range, same_length};
 use crate::transposition::SkyYear;
+use crate::worth::{Worth, between_tilts};
 
 /// Steps of the day: the finder works on hourly years of 365 days.
 const HOURS_PER_DAY: usize = 24;
@@ -33,7 +34,7 @@ pub enum Aim {
     WorstStretch(usize),
 }
 
-/// Energy of one plane, Wh/m² behind the glass, means over the years of the finder.
+/// Energy of one plane, Wh/m² behind the glass, or Wh from modules rated 1000 W; means over the years of the finder.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlaneEnergy {
     /// Degrees from horizontal.
@@ -97,6 +98,7 @@ impl PlaneMap {
 /// One lit hour, as the loops over planes want it.
 #[derive(Debug, Clone, Copy)]
 struct Hour {
+    step: usize,
     day: usize,
     east: f64,
     north: f64,
@@ -106,6 +108,9 @@ struct Hour {
     even: f64,
     horizon: f64,
     reflected: f64,
+    air_c: f64,
+    /// K for each W/m² on the plane.
+    warming: f64,
 }
 
 /// Years made ready for any number of planes.
@@ -115,6 +120,7 @@ pub struct Finder {
     glass: IncidenceModel,
     glass_by_cosine: Vec<f64>,
     stretch_days: Option<usize>,
+    worth: Option<Worth>,
 }
 
 impl Finder {
@@ -144,6 +150,7 @@ impl Finder {
             let hours = year.lit().iter().map(|hour| {
                 let source = hour.sources();
                 Hour {
+                    step: hour.step,
                     day: hour.step / HOURS_PER_DAY,
                     east: hour.sun.east,
                     north: hour.sun.north,
@@ -152,6 +159,8 @@ impl Finder {
                     even: source.even_w_m2,
                     horizon: source.horizon_w_m2,
                     reflected: source.reflected_w_m2,
+                    air_c: 0.0,
+                    warming: 0.0,
                 }
             });
             ready.push(hours.collect());
@@ -160,7 +169,23 @@ impl Finder {
         let glass_by_cosine = (0..=GLASS_STEPS + 1)
             .map(|step| glass.modifier_at_cosine((step as f64 / GLASS_STEPS as f64).min(1.0)))
             .collect();
-        Ok(Self { years: ready, glass: *glass, glass_by_cosine, stretch_days })
+        Ok(Self { years: ready, glass: *glass, glass_by_cosine, stretch_days, worth: None })
+    }
+
+    /// The same finder, ranking by what modules make of the light in the weather of the same years.
+    ///
+    /// # Errors
+    /// `SeriesError` for another number of years, or air, wind, dirt or snow out of range.
+    pub fn with_modules(mut self, worth: Worth) -> Result<Self, SeriesError> {
+        worth.check(self.years.len())?;
+        for (hours, year) in self.years.iter_mut().zip(&worth.years) {
+            for hour in hours {
+                hour.air_c = year.air_c[hour.step];
+                hour.warming = worth.warming(year.wind_m_s[hour.step]);
+            }
+        }
+        self.worth = Some(worth);
+        Ok(self)
     }
 
     /// Energy of one plane.
@@ -171,12 +196,15 @@ impl Finder {
     pub fn energy(&self, plane: &Plane) -> PlaneEnergy {
         let modifiers = DiffuseModifiers::new(&self.glass, plane);
         let sky_view = 0.5 * (1.0 + plane.tilt_cosine());
-        let ground = 0.5 * (1.0 - plane.tilt_cosine()) * modifiers.ground;
+        let ground_view = 0.5 * (1.0 - plane.tilt_cosine());
+        let ground = ground_view * modifiers.ground;
         let normal = plane.normal();
         let (mut month_sums, mut worst) = ([0.0; 12], 0.0);
         let mut days = [0.0; DAYS];
-        for year in &self.years {
+        for (index, year) in self.years.iter().enumerate() {
             days.fill(0.0);
+            let snowed_in = self.worth.as_ref().map_or(&[][..], |worth| &worth.years[index].snowed_in);
+            let (flatter, steeper, between) = between_tilts(plane.tilt_deg(), snowed_in.len());
             for hour in year {
                 let cosine = (normal.east * hour.east + normal.north * hour.north + normal.up * hour.up)
                     .clamp(0.0, 1.0);
@@ -185,8 +213,23 @@ impl Finder {
                 let (low, high) = (self.glass_by_cosine[below], self.glass_by_cosine[below + 1]);
                 let straight = hour.sun * cosine * (low + (high - low) * (place - below as f64));
                 // As plane_year: a dark horizon band takes away no more than all of the diffuse light.
-                let diffuse = (hour.even * sky_view + hour.horizon * plane.tilt_sine()) * modifiers.sky;
-                days[hour.day] += (straight + diffuse).max(0.0) + hour.reflected * ground;
+                let sky = hour.even * sky_view + hour.horizon * plane.tilt_sine();
+                let behind_glass = (straight + sky * modifiers.sky).max(0.0) + hour.reflected * ground;
+                let Some(worth) = &self.worth else {
+                    days[hour.day] += behind_glass;
+                    continue;
+                };
+                let on_plane = (hour.sun * cosine + sky).max(0.0) + hour.reflected * ground_view;
+                let cell_c = hour.air_c + on_plane * hour.warming;
+                let light = behind_glass * worth.clean[month_of_day(hour.day)];
+                let free = match snowed_in {
+                    [] => 1.0,
+                    tilts => {
+                        let low = tilts[flatter][hour.step];
+                        1.0 - low - (tilts[steeper][hour.step] - low) * between
+                    }
+                };
+                days[hour.day] += worth.power.at(light, cell_c) * free;
             }
             for (day, energy) in days.iter().enumerate() {
                 month_sums[month_of_day(day)] += energy;

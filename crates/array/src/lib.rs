@@ -23,6 +23,7 @@ pub mod plane_year;
 pub mod rear;
 
 pub mod finder;
+pub mod worth;
 
 pub mod cell_temperature;
 

@@ -3,11 +3,15 @@
 
 mod common;
 
+use array::cell_temperature::CellTemperatureModel;
 use array::finder::{Aim, Finder, given_up, rules_of_thumb};
 use array::incidence::IncidenceModel;
+use array::module_year::ModuleYear;
 use array::plane::Plane;
-use array::plane_year::plane_year;
+use array::plane_year::{cell_temperature_year, plane_year};
+use array::single_diode::ReferenceModule;
 use array::transposition::{SkyModel, SkySeries, SkyYear};
+use array::worth::{Conditions, PowerTable, Worth};
 use common::Largest;
 use sun::{HOURS, Observer, YearSky, haurwitz_ghi, month_of_hour};
 
@@ -72,6 +76,101 @@ fn the_fast_path_gives_what_the_hourly_path_gives() {
     }
     // The table of the glass has 1024 steps of a smooth curve.
     largest.at_most("finder against the hourly path, share", 1e-5);
+}
+
+/// Set D of `cases/solar/iv_desoto_reference_parameters.csv`.
+fn module() -> ReferenceModule {
+    ReferenceModule {
+        light_current_a: 9.812_305_268,
+        log_saturation_current: 3.340_545_38e-11_f64.ln(),
+        ideality_v: 1.508_276_222,
+        series_ohm: 0.282_396_211_6,
+        shunt_siemens: 1.0 / 224.902_28,
+        alpha_isc_a_per_k: 0.0049,
+    }
+}
+
+/// Air that goes with the day and the year, a breeze, and snow in January on all tilts below 60°.
+fn worth(snow: bool) -> Worth {
+    let air = |hour: usize| {
+        10.0 - 12.0 * (hour as f64 / 8760.0 * std::f64::consts::TAU).cos()
+            + 5.0 * ((hour % 24) as f64 / 24.0 * std::f64::consts::TAU - 3.9).cos()
+    };
+    let tilts = 19_usize;
+    let covered = |tilt: usize, hour: usize| f64::from(u8::from(hour < 744 && tilt * 5 < 60));
+    Worth {
+        power: PowerTable::new(&module()),
+        cells: CellTemperatureModel::OPEN_RACK,
+        clean: [0.97; 12],
+        years: vec![Conditions {
+            air_c: (0..HOURS).map(air).collect(),
+            wind_m_s: vec![2.0; HOURS],
+            snowed_in: match snow {
+                true => (0..tilts).map(|t| (0..HOURS).map(|h| covered(t, h)).collect()).collect(),
+                false => Vec::new(),
+            },
+        }],
+    }
+}
+
+#[test]
+fn with_modules_the_fast_path_gives_what_the_hourly_modules_give() {
+    let year = year_at(47.0, |hour| f64::from(u8::from((hour / 24) % 3 != 0)));
+    let bare = Finder::new(std::slice::from_ref(&year), &GLASS, Some(5), None).expect("a year");
+    let finder = bare.clone().with_modules(worth(true)).expect("usable weather");
+    let (module, given) = (module(), worth(true));
+    let rated = module.at(1000.0, 25.0).operating_point().pmp_w;
+    let mut largest = Largest::default();
+    for (tilt, azimuth) in [(0.0, 0.0), (35.0, 180.0), (60.0, 200.0), (90.0, 270.0)] {
+        let plane = Plane::new(tilt, azimuth).expect("a plane");
+        let light = plane_year(&year, &plane, &GLASS, None).expect("usable series");
+        let conditions = &given.years[0];
+        let cells =
+            cell_temperature_year(&given.cells, &light.plane_w_m2, &conditions.air_c, &conditions.wind_m_s)
+                .expect("usable series");
+        let clean: Vec<f64> = light.cell_w_m2.iter().map(|light| 0.97 * light).collect();
+        let points = ModuleYear::new(&module, &clean, &cells).expect("usable series");
+        let slow: Vec<f64> = (0..HOURS)
+            .map(|hour| if hour < 744 && tilt < 60.0 { 0.0 } else { 1000.0 * points.pmp_w(hour) / rated })
+            .collect();
+        let fast = finder.energy(&plane);
+        let place = format!("tilt {tilt} azimuth {azimuth}");
+        largest.see(fast.year_wh_m2 / slow.iter().sum::<f64>() - 1.0, place.clone());
+        let days: Vec<f64> = slow.chunks(24).map(|day| day.iter().sum()).collect();
+        let worst = days.windows(5).map(|run| run.iter().sum::<f64>()).fold(f64::INFINITY, f64::min);
+        let found = fast.worst_stretch_wh_m2.expect("asked for");
+        if worst > 0.0 {
+            largest.see(found / worst - 1.0, place);
+        } else {
+            assert!(found < 1e-9, "{place}");
+        }
+    }
+    // Steps of 25 W/m² and 10 K of a smooth surface.
+    largest.at_most("finder against hourly modules, share", 1e-3);
+    // Snow that only steep planes shed belongs to the worst stretch, and decides the plane for it.
+    let map = finder.map(5.0, 20.0).expect("steps");
+    let dull = finder.best(&map, &Aim::WorstStretch(5)).expect("an aim");
+    assert!(dull.tilt_deg >= 60.0, "{dull:?}");
+    let january = finder.best(&map, &Aim::Month(0)).expect("an aim");
+    assert!(january.tilt_deg >= 60.0);
+    assert!(bare.clone().with_modules(Worth { years: Vec::new(), ..worth(false) }).is_err());
+    assert!(bare.with_modules(Worth { clean: [1.5; 12], ..worth(false) }).is_err());
+}
+
+#[test]
+fn the_table_of_power_is_right_between_its_steps() {
+    let (module, table) = (module(), PowerTable::new(&module()));
+    let rated = module.at(1000.0, 25.0).operating_point().pmp_w;
+    let mut largest = Largest::default();
+    for light in [3.0, 12.0, 37.0, 111.0, 260.0, 613.0, 988.0, 1212.0] {
+        for cell in [-33.0, -4.0, 15.0, 44.0, 71.0] {
+            let exact = 1000.0 * module.at(light, cell).operating_point().pmp_w / rated;
+            largest.see(table.at(light, cell) - exact, format!("{light} W/m², {cell} °C"));
+        }
+    }
+    // Straight between steps: the low end of the curve bends most.
+    largest.at_most("table of power, W/m²", 0.6);
+    assert!(table.at(0.0, 25.0) == 0.0 && (table.at(1000.0, 25.0) - 1000.0).abs() < 0.6);
 }
 
 #[test]

@@ -202,7 +202,7 @@ pub(crate) fn around(
 }
 
 /// The module that lies on a plane: that of its first string.
-fn module_on<'a>(system: &'a System, plane: &str) -> Option<&'a Module> {
+pub(crate) fn module_on<'a>(system: &'a System, plane: &str) -> Option<&'a Module> {
     let string = system.strings.iter().find(|s| &*s.string.plane == plane)?;
     system.module(&string.string.module)
 }

@@ -190,7 +190,7 @@ impl Study {
             .map(|plane| {
                 let (plane, sky) =
                     (plane.as_ref().ok().filter(|_| depth == Depth::Whole)?, sky.as_ref().ok()?);
-                finder::finder(plane, sky, &demand, memo).ok()
+                finder::finder(system, plane, sky, &demand, memo).ok()
             })
             .collect();
         let critical = savings::critical(system, &demand, &planes, &stack);

@@ -77,6 +77,8 @@ pub struct PlaneStudy {
     pub around: Option<Around>,
     /// How its modules lie.
     pub lie: Lie,
+    /// How they are held, for the warmth of their cells.
+    pub mounting: Mounting,
     /// How the glass passes slanting light.
     pub glass: IncidenceModel,
     /// What it rests on.
@@ -232,6 +234,7 @@ fn plane_of(
         snow_days,
         rear,
         lie: around.lie,
+        mounting,
         around: Some(around),
         years,
         glass,
@@ -390,7 +393,7 @@ fn light_of(
     Ok(OneYear { light, cell_c, shaded, covered, rear, open })
 }
 
-fn at_height(model: &CellTemperatureModel, wind_10_m: &[f64]) -> Vec<f64> {
+pub(crate) fn at_height(model: &CellTemperatureModel, wind_10_m: &[f64]) -> Vec<f64> {
     match model.wind_height_m() {
         Some(height) => {
             wind_10_m.iter().map(|wind| array::cell_temperature::wind_at_height_m_s(*wind, height)).collect()

@@ -40,12 +40,12 @@ pub fn best_months(study: &Study) -> Option<Table> {
             left("month"),
             right("tilt", "°"),
             right("bearing", "°"),
-            right("best", "kWh/m² a day"),
-            right("yours", "kWh/m² a day"),
+            right("best", "kWh/kW a day"),
+            right("yours", "kWh/kW a day"),
         ],
         rows,
         note: format!(
-            "Light behind the glass, mean day of the month; from {} of the weather years.{}",
+            "From each kW of modules, with heat, dirt and snow, before wires, electronics and a full battery: mean day of the month, from {} of the weather years, dull to bright.{}",
             found.years,
             if sunless { " Where no sun rises, any plane is as good." } else { "" }
         ),
@@ -69,7 +69,7 @@ pub(super) fn plane_map(study: &Study, form: Form) -> Option<SkyPicture> {
 fn grid_of(first: &FinderStudy, study: &Study, latitude_deg: f64) -> Option<PlaneGrid> {
     let map = first.map()?;
     let best = first.best.iter().find(|best| best.purpose == study::Purpose::Year)?;
-    let most = best.year_kwh_m2.max(1e-9);
+    let most = best.year_kwh_per_kw.max(1e-9);
     Some(PlaneGrid {
         tilts_deg: map.tilts_deg.clone(),
         bearings_deg: map.azimuths_deg.clone(),
@@ -168,7 +168,7 @@ pub fn best_planes(study: &Study) -> Option<Table> {
         }
     }
     let mut note = format!(
-        "Ranked by light behind the glass, before snow, dirt, heat, electronics and a full battery. Given up: by your plane against the best for that purpose; by a rule of thumb, which is common practice, against the best year. Settings are made on the first of the month. From {} of the weather years.",
+        "Ranked by what modules give, with heat, weak light, dirt and snow, before wires, electronics and a full battery; snow lies and slides as your bearing has it. Given up: by your plane against the best for that purpose; by a rule of thumb, which is common practice, against the best year. Settings are made on the first of the month. From {} of the weather years, dull to bright.",
         years
     );
     if !dark.is_empty() {

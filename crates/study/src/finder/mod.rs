@@ -1,18 +1,23 @@
 //! Which way and how steep: the best plane for each purpose, and what the owner's plane gives up.
 
+mod walk;
+
+use crate::around;
 use crate::demand::DemandStudy;
-use crate::light::PlaneStudy;
+use crate::light::{PlaneStudy, fitted};
 use crate::memo::{Key, Memo};
 use crate::models::glass_numbers;
 use crate::sky::SkyStudy;
 use crate::uses::Unanswered;
+use array::cell_temperature::CellTemperatureModel;
 use array::finder::{Aim, Finder, PlaneEnergy, PlaneMap, Retilt, given_up, rules_of_thumb};
-use array::incidence::IncidenceModel;
 use array::plane::Plane;
+use design::system::System;
 use quantity::{Angle, Choice, Clause, Measure, Origin, Ratio, Standing, Term, Traced, TrueBearing, units};
 use std::sync::Arc;
+use walk::{Modules, walk};
 
-/// Weather years the finder walks: more of them move the best plane by less than a degree.
+/// Weather years the finder walks, from dull to bright: more of them move the best plane by less than a degree.
 const YEARS: usize = 5;
 /// Days of the dullest stretch that is asked for.
 pub const STRETCH_DAYS: usize = 5;
@@ -25,7 +30,7 @@ const STEPS_DEG: (f64, f64) = (5.0, 10.0);
 const FINDER: Clause = Clause {
     document: "search of this project",
     edition: "",
-    clause: "every plane of a grid, then ever smaller steps down to 0.25°; light behind the glass",
+    clause: "every plane of a grid, then ever smaller steps down to 0.25°; what modules give under heat, dirt and snow",
     standing: Standing::Computed,
 };
 
@@ -45,13 +50,13 @@ pub struct PlanesOfPlace {
 /// What a plane is wanted for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Purpose {
-    /// Most light in the year.
+    /// Most energy in the year.
     Year,
     /// The month with the least is as good as can be.
     WorstMonth,
     /// The month with the least for what is used in it is as good as can be.
     Load,
-    /// Most light in the year, each month counting by what is used in it.
+    /// Most energy in the year, each month counting by what is used in it.
     LoadWeighted,
     /// The dullest days are as good as can be.
     DullestDays,
@@ -61,10 +66,10 @@ impl Purpose {
     /// In words.
     pub fn in_words(self) -> &'static str {
         match self {
-            Purpose::Year => "most light in the year",
+            Purpose::Year => "most energy in the year",
             Purpose::WorstMonth => "best least month",
             Purpose::Load => "best least month for what you use",
-            Purpose::LoadWeighted => "most light when you use most",
+            Purpose::LoadWeighted => "most energy when you use most",
             Purpose::DullestDays => "best dullest five days of a year",
         }
     }
@@ -90,8 +95,8 @@ pub struct BestPlane {
     pub tilt: Traced<Angle>,
     /// Where it faces.
     pub bearing: Traced<TrueBearing>,
-    /// Light of its year, kWh/m² behind the glass.
-    pub year_kwh_m2: f64,
+    /// Its year, kWh from each kW of modules.
+    pub year_kwh_per_kw: f64,
     /// What the owner's plane gives up of it, for that purpose.
     pub given_up: Traced<Ratio>,
     /// Months without sun, 0 to 11, that were left out of the comparison.
@@ -140,8 +145,8 @@ pub struct FinderStudy {
     pub plane: Arc<str>,
     /// Its tilt and bearing, degrees.
     pub own_deg: (f64, f64),
-    /// Its year, kWh/m² behind the glass.
-    pub own_kwh_m2: f64,
+    /// Its year, kWh from each kW of modules.
+    pub own_kwh_per_kw: f64,
     /// Every plane.
     pub place: Arc<Result<PlanesOfPlace, String>>,
     /// Best planes by purpose.
@@ -157,7 +162,7 @@ pub struct FinderStudy {
 }
 
 impl FinderStudy {
-    /// The best plane of each month, and what the owner's plane gets on that month's mean day, Wh/m² behind the glass.
+    /// The best plane of each month, and what the owner's plane gets on that month's mean day, Wh from each kW of modules.
     pub fn months(&self) -> Option<Vec<(PlaneEnergy, f64)>> {
         let found = self.place.as_ref().as_ref().ok()?;
         let own = Plane::new(self.own_deg.0, self.own_deg.1).ok().map(|plane| found.finder.energy(&plane))?;
@@ -172,35 +177,49 @@ impl FinderStudy {
 
 /// Walks every plane of a place once; what depends on loads is found on top of it.
 pub(crate) fn finder(
+    system: &System,
     plane: &PlaneStudy,
     sky: &SkyStudy,
     demand: &DemandStudy,
     memo: &mut Memo,
 ) -> Result<FinderStudy, Unanswered> {
     let refused = |because: String| Unanswered::refused(because, None);
-    let around = plane.around.as_ref();
-    let Some(own) = around.map(|around| around.stand.plane) else {
+    let Some(around) = plane.around.as_ref() else {
         return Err(refused("the plane is not known".into()));
     };
+    let own = around.stand.plane;
     // Rows would stand otherwise at another tilt: only what stands there anyway counts for every plane.
-    let seen = around.filter(|a| !a.horizon.is_empty() || !a.named.is_empty()).and_then(|a| {
+    let seen = Some(around).filter(|a| !a.horizon.is_empty() || !a.named.is_empty()).and_then(|a| {
         let months: Vec<u8> = (0..sun::HOURS).map(|hour| sun::month_of_hour(hour) as u8 + 1).collect();
         let shade = a.surroundings.shade(&a.stand, None, &sky.sun.zenith_deg, &sky.sun.azimuth_deg, &months);
         shade.ok().map(|shade| shade.beam_share())
     });
+    let module =
+        around::module_on(system, &plane.name).ok_or_else(|| refused("no module lies on it".into()))?;
+    let (made, module_terms, module_key) = fitted(module)?;
+    let cells = CellTemperatureModel::for_mounting(plane.mounting);
+    let sections = module.bypass_diodes.value().map_or(3, |count| count.0.max(1));
     let key = Key::new("finder")
         .count(plane.skies_key)
+        .count(module_key)
+        .count(u64::from(sections))
+        .text(&format!("{:?} {:?}", plane.mounting, plane.lie))
+        .number(around.cleared_after.map_or(-1.0, f64::from))
+        .numbers(&around.soiling)
         .number(own.azimuth_deg())
         .numbers(&glass_numbers(&plane.glass))
         .numbers(seen.as_deref().unwrap_or(&[]))
         .done();
     let skies = plane.skies.clone();
-    let place =
-        memo.finder.get(key, || walk(skies.as_ref(), &plane.glass, seen.as_deref(), own.azimuth_deg()));
+    let place = memo.finder.get(key, || {
+        let modules = Modules { made: &made.module, cells, around, sections, azimuth_deg: own.azimuth_deg() };
+        walk(skies.as_ref(), sky, &plane.glass, seen.as_deref(), &modules)
+    });
     let found = place.as_ref().as_ref().map_err(|e| refused(e.clone()))?;
     let mine = found.finder.energy(&own);
     let choice = |because: String, more: &[Term]| {
         let mut terms = plane.terms.clone();
+        terms.extend_from_slice(&module_terms);
         terms.extend_from_slice(more);
         Origin::Found(Arc::new(Choice {
             because: because.into(),
@@ -243,7 +262,7 @@ pub(crate) fn finder(
             continue;
         }
         let because = format!(
-            "{}, over {} weather years of every tilt and bearing",
+            "{}, over {} weather years of every tilt and bearing, by what modules give",
             purpose.in_words(),
             sky.weather.years.len().min(YEARS)
         );
@@ -258,7 +277,7 @@ pub(crate) fn finder(
                 origin: origin.clone(),
             },
             bearing: Traced { value: TrueBearing::from_degrees(plane.azimuth_deg), origin: origin.clone() },
-            year_kwh_m2: plane.year_wh_m2 / 1000.0,
+            year_kwh_per_kw: plane.year_wh_m2 / 1000.0,
             given_up: Traced { value: Ratio::from_si(given_up(&mine, &plane, &aim)), origin },
             left_out,
         });
@@ -298,7 +317,7 @@ pub(crate) fn finder(
     Ok(FinderStudy {
         plane: plane.name.clone(),
         own_deg: (own.tilt_deg(), own.azimuth_deg()),
-        own_kwh_m2: mine.year_wh_m2 / 1000.0,
+        own_kwh_per_kw: mine.year_wh_m2 / 1000.0,
         best,
         without,
         seasonal,
@@ -306,35 +325,6 @@ pub(crate) fn finder(
         years: sky.weather.years.len().min(YEARS),
         place,
     })
-}
-
-fn walk(
-    skies: &crate::light::Skies,
-    glass: &IncidenceModel,
-    seen: Option<&[f64]>,
-    azimuth_deg: f64,
-) -> Result<PlanesOfPlace, String> {
-    let say = |e: array::series::SeriesError| e.to_string();
-    let skies = skies.as_ref().map_err(Clone::clone)?;
-    let walked = &skies[..skies.len().min(YEARS)];
-    let finder = Finder::new(walked, glass, Some(STRETCH_DAYS), seen).map_err(say)?;
-    let map = finder.map(STEPS_DEG.0, STEPS_DEG.1).map_err(say)?;
-    let months: Result<Vec<PlaneEnergy>, _> =
-        (0..12).map(|month| finder.best(&map, &Aim::Month(month)).map_err(say)).collect();
-    let months = months?;
-    let of_month = |month: usize| months[month].month_day_wh_m2[month];
-    let brightest = (0..12).map(of_month).fold(0.0, f64::max);
-    let dark = std::array::from_fn(|month| of_month(month) <= DARK * brightest);
-    let mut retilts = Vec::new();
-    for (says, times) in [("two settings a year", 2), ("four settings a year", 4)] {
-        retilts.push((says, finder.seasonal(azimuth_deg, times).map_err(say)?));
-    }
-    let mut place = PlanesOfPlace { finder, map, bests: Vec::new(), months, retilts, dark };
-    for purpose in [Purpose::Year, Purpose::WorstMonth, Purpose::DullestDays] {
-        let best = place.finder.best(&place.map, &place.aim(purpose, None)).map_err(say)?;
-        place.bests.push((purpose, best));
-    }
-    Ok(place)
 }
 
 impl PlanesOfPlace {
@@ -353,8 +343,8 @@ impl PlanesOfPlace {
         }
     }
 
-    /// Light of a year on any plane, kWh/m² behind the glass; `None` for angles that are none.
-    pub fn year_kwh_m2(&self, tilt_deg: f64, azimuth_deg: f64) -> Option<f64> {
+    /// A year on any plane, kWh from each kW of modules; `None` for angles that are none.
+    pub fn year_kwh_per_kw(&self, tilt_deg: f64, azimuth_deg: f64) -> Option<f64> {
         Plane::new(tilt_deg, azimuth_deg).ok().map(|plane| self.finder.energy(&plane).year_wh_m2 / 1000.0)
     }
 }
