@@ -166,11 +166,13 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         // Each year has streams of its own, so the order of threads does not matter.
         let years: Vec<_> = indices.into_par_iter().map(|index| generator.year(&sun, seed, index)).collect();
         let (falls, mut remarks) = falls_of(&years, &sun, &snow, seed);
+        let bias = weather::Bias::of(&normals, &sun);
         remarks.push(match stranger {
             true => "how near years made from a row that far away come to real ones is not known".to_string(),
-            false => weather::synthesis::Bias::of(&normals, &sun).says(),
+            false => bias.says(),
         });
-        remarks.push(spread_said(&generator.spread()));
+        let uneven = bias.class == weather::BiasClass::WarmAllYear;
+        remarks.push(spread_said(&generator.spread(), uneven));
         remarks.extend(unreachable(generator.unreachable_months()));
         Years {
             numbers: vec![None; years.len()],
@@ -248,26 +250,32 @@ fn wind(place: &design::system::Place, terms: &mut Vec<Term>) -> [f64; 12] {
     }
 }
 
-/// How far years differ, what of it was added, and on whose word.
-fn spread_said(spread: &weather::synthesis::Spread) -> String {
-    let month = weather::MONTH_NAMES.get(spread.dark_month).copied().unwrap_or("the darkest month");
-    let percent = |share: f64| format!("{:.1} %", 100.0 * share);
-    let added = if spread.added > 0.0 {
-        format!(
-            "; {} is added to whole years, so that they differ by {} and {month} by {}: one figure for all climates, of \
-             the usual 2 to 5 % (Wilcox and Gueymard 2010, from memory; deserts have less)",
-            percent(spread.added),
-            percent(spread.of_years()),
-            percent(spread.of_dark_months())
-        )
-    } else {
-        format!("; nothing is added, since {} is more than is usual", percent(spread.chain))
+/// How far years differ, what of it was added, on whose word, and what another word would have changed.
+fn spread_said(spread: &weather::synthesis::Spread, uneven: bool) -> String {
+    use weather::synthesis::spread::{
+        LOWEST_OF_TWENTY, MONTHS_OVER_CHAIN, YEARS_OVER_CHAIN, YEARS_OVER_CHAIN_OF_ONE,
     };
+    let month = quantity::MONTHS.get(spread.dark_month).copied().unwrap_or("the darkest month");
+    let percent = |share: f64| format!("{:.1} %", 100.0 * share);
+    let (low, high) = YEARS_OVER_CHAIN_OF_ONE;
+    let dullest = |share: f64| format!("{:.0} %", 100.0 * LOWEST_OF_TWENTY * share);
+    let too_much =
+        if uneven { "; in a climate that is warm all year it is likely less, as its days are" } else { "" };
     format!(
-        "left to themselves the days make the light of years differ by {} and that of {month} by {} (standard deviations \
-         over 200 years){added}",
+        "left to themselves the days make the light of years differ by {} and that of {month} by {} (standard deviations over \
+         200 years). Two long daily records, one measured at 52° north and one modelled at 42° north, have {YEARS_OVER_CHAIN} \
+         times that for years and {MONTHS_OVER_CHAIN} times for months, and so much was added here: years differ by {}, {month} \
+         by {}, and the dullest of 20 years brings about {} less than the usual. By the one record alone years would differ \
+         by {} and the dullest of 20 bring {} less, by the other {} and {}{too_much}",
         percent(spread.chain),
-        percent(spread.dark_month_chain)
+        percent(spread.chain_months.get(spread.dark_month).copied().unwrap_or_default()),
+        percent(spread.of_years()),
+        percent(spread.of_month(spread.dark_month)),
+        dullest(spread.of_years()),
+        percent(low * spread.chain),
+        dullest(low * spread.chain),
+        percent(high * spread.chain),
+        dullest(high * spread.chain)
     )
 }
 

@@ -224,6 +224,6 @@ fn every_fifth_climate_of_the_table_makes_a_year_of_its_own_total() {
     eprintln!(
         "{made} climates: yearly total over target {mean:.4} ± {deviation:.4}; months out of reach: {named:?}"
     );
-    // All places share the first year's mood (4 % at one deviation, cut at two and a half), and are one draw each.
+    // All places share the moods of the first year (cut at two and a half deviations of up to 7 %), and are one draw each.
     assert!((mean - 1.0).abs() < 0.11 && deviation < 0.05);
 }

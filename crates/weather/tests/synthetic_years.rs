@@ -70,28 +70,40 @@ fn monthly_means_come_out_within_three_standard_errors() {
                 normals.mean_c[month]
             );
         }
+        eprintln!("{name}: worst month {worst:.1} and temperature {worst_air:.1} standard errors");
+    });
+}
+
+#[test]
+fn years_and_months_differ_by_what_is_said_of_them() {
+    run(|name, _, _, generator, years| {
         let totals: Vec<f64> = years.iter().map(|y| y.ghi_w_m2.iter().sum::<f64>() / 1000.0).collect();
-        let december: Vec<f64> = years.iter().map(|y| y.monthly_ghi_kwh_m2_day()[11]).collect();
-        let ((mean, deviation), (dec_mean, dec_deviation)) = (moments(&totals), moments(&december));
+        let (mean, deviation) = moments(&totals);
         let spread = generator.spread();
+        let found = deviation / mean;
         eprintln!(
-            "{name}: worst month {worst:.1} and temperature {worst_air:.1} standard errors; year {mean:.0} kWh/m² ± {:.1} % (chain {:.1}, added {:.1}), December ± {:.0} %",
-            100.0 * deviation / mean,
+            "{name}: year {mean:.0} kWh/m² ± {:.1} %, said {:.1} % (days alone {:.1}, whole years {:.1})",
+            100.0 * found,
+            100.0 * spread.of_years(),
             100.0 * spread.chain,
-            100.0 * spread.added,
-            100.0 * dec_deviation / dec_mean.max(1e-9)
+            100.0 * spread.whole_years
         );
-        // The added share completes the yearly deviation to 4 %; 200 years know it to 5 % of itself, three times that here.
-        if spread.added > 0.0 {
-            assert!((deviation / mean - 0.04).abs() < 0.006, "{name}: {}", deviation / mean);
+        // 200 years know a deviation to 5 % of itself: three times that.
+        assert!((found / spread.of_years() - 1.0).abs() < 0.15, "{name}: {found} {spread:?}");
+        for month in (0..12).filter(|month| spread.month_shares[*month] > 0.01) {
+            if generator.unreachable_months().contains(&month) {
+                continue;
+            }
+            let of: Vec<f64> = years.iter().map(|y| y.monthly_ghi_kwh_m2_day()[month]).collect();
+            let (mean, deviation) = moments(&of);
+            let (said, found) = (spread.of_month(month), deviation / mean);
+            // The chain's own part was measured on another 200 years.
+            assert!(
+                (found / said - 1.0).abs() < 0.21,
+                "{name} month {}: said {said}, found {found}",
+                month + 1
+            );
         }
-        assert!((spread.of_years() - 0.04).abs() < 1e-12 || spread.added == 0.0);
-        // The darkest month was not fitted: what is said of it must be what the years do, to the same 15 %.
-        let dark: Vec<f64> = years.iter().map(|y| y.monthly_ghi_kwh_m2_day()[spread.dark_month]).collect();
-        let (dark_mean, dark_deviation) = moments(&dark);
-        let (said, found) = (spread.of_dark_months(), dark_deviation / dark_mean);
-        eprintln!("{name}: month {} said {said:.3}, found {found:.3}", spread.dark_month + 1);
-        assert!((said / found - 1.0).abs() < 0.15, "{name}: {said} {found}");
     });
 }
 

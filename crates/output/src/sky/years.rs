@@ -302,8 +302,9 @@ pub fn weather_table(look: &Look, units_of: quantity::Units) -> Table {
 
 /// A month with less than this share of a mean month's light is twilight; own judgement, no source.
 const TWILIGHT: f64 = 0.01;
+const DECEMBER: usize = 11;
 
-/// How far years differ: sums of the year and of its dullest month, December in the north.
+/// How far years differ: sums of the year, of its dullest month and of December.
 pub fn spread_words(look: &Look) -> Option<String> {
     let years = &look.weather.years;
     if years.len() < 2 {
@@ -324,7 +325,12 @@ pub fn spread_words(look: &Look) -> Option<String> {
     let dullest = lit.into_iter().min_by(|a, b| of_month(*a).0.total_cmp(&of_month(*b).0));
     let month = dullest.map(|month| {
         let (light, differs) = of_month(month);
-        format!(", of its dullest month with sun, {}, {light:.1}; from year to year they differ by {of_year:.1} % and {differs:.1} %", quantity::MONTHS[month])
+        let (december, by) = of_month(DECEMBER);
+        let december = match month == DECEMBER || december <= TWILIGHT * year / 12.0 {
+            true => String::new(),
+            false => format!(", those of December by {by:.1} %"),
+        };
+        format!(", of its dullest month with sun, {}, {light:.1}; from year to year they differ by {of_year:.1} % and {differs:.1} %{december}", quantity::MONTHS[month])
     });
     let month = month.unwrap_or_else(|| format!("; years differ by {of_year:.1} %"));
     Some(format!("Light of a year {year:.0} kWh/m²{month} (standard deviation over {} years).", years.len()))

@@ -16,6 +16,7 @@ mod textbook_rows;
 mod weather_against;
 mod weather_files;
 mod weather_rows;
+mod weather_spread;
 mod wiring_rows;
 
 use std::path::{Path, PathBuf};

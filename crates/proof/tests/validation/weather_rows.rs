@@ -7,12 +7,12 @@ use weather::{
     monthly_diffuse_fraction, snow_cover, snow_slides,
 };
 
-use crate::cases::{Row, quantities, rows, text};
+use crate::cases::{Row, quantities, text};
 use crate::record::{Allowed, Digits, Largest, Section, Standing};
-use crate::weather_against::lowest_kwh;
+use crate::weather_spread::Spreads;
 
 /// Years made of each climate.
-const YEARS: u32 = 200;
+pub(crate) const YEARS: u32 = 200;
 
 pub(crate) fn sections() -> Vec<Section> {
     vec![splitting(), synthetic(), snow()]
@@ -149,11 +149,12 @@ fn synthetic() -> Section {
         "Two hundred years of each of nine climates between 71° N and 34° S (`cases/solar/climates.csv`), daily clearness by \
          the Markov library of Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988) 269–279.",
     );
-    let [mut light, mut air, mut daily_air, mut spread, mut memory, mut shape, mut bright, mut low_sun]: [Largest; 8] =
+    let [mut light, mut air, mut daily_air, mut memory, mut shape, mut bright, mut low_sun]: [Largest; 7] =
         Default::default();
     let (mut least_memory, mut most_memory) = (1f64, 0f64);
     let mut unreachable = 0;
-    let (mut gaps, mut made_by_days) = (Vec::new(), Vec::new());
+    let mut gaps = Vec::new();
+    let mut spreads = Spreads::default();
     for (name, normals) in climates() {
         let sky = normals.sky().expect("a place");
         let generator = Generator::new(&normals, &sky).expect("normals");
@@ -188,19 +189,7 @@ fn synthetic() -> Section {
             daily_air.see(low / count - normals.min_c[month]);
             daily_air.see(high / count - normals.max_c[month]);
         }
-        let totals: Vec<f64> = years.iter().map(|year| year.ghi_w_m2.iter().sum::<f64>() / 1000.0).collect();
-        let known = generator.spread();
-        made_by_days.push(format!(
-            "{name} {:.1} %, month {} {:.0} %, added {:.1} %",
-            100.0 * known.chain,
-            known.dark_month + 1,
-            100.0 * known.dark_month_chain,
-            100.0 * known.added
-        ));
-        if known.added > 0.0 {
-            let (mean, deviation) = moments(&totals);
-            spread.see(100.0 * (deviation / mean - 0.04));
-        }
+        spreads.see(&name, &generator, &years);
         brightest_hours(&years, &sky, &mut bright, &mut low_sun);
         let clearness: Vec<Vec<f64>> = years.iter().map(|year| daily_clearness(year, &sky)).collect();
         let sunny = |month: usize| {
@@ -275,30 +264,7 @@ fn synthetic() -> Section {
         Allowed(2.5, "one published course of the day for all climates (Erbs et al. 1983) fixes the share of the range above the mean"),
         Standing::Derived,
     );
-    section.row(
-        "Spread of yearly totals",
-        "4 % of one standard deviation for all climates: 2 to 5 % in Wilcox & Gueymard 2010",
-        &spread,
-        "% of the total",
-        Allowed(0.6, "200 years know a deviation of 4 % to 0.2 %; three times that"),
-        Standing::Remembered,
-    );
-    section.found(
-        "What the days make of yearly sums and of the darkest month by themselves, and what was added",
-        "no published figure for each climate was at hand",
-        made_by_days.len(),
-        &made_by_days.join("; "),
-        "measured over 200 years; only what is missing to 4 % is added, to whole years",
-        Standing::Derived,
-    );
-    section.found(
-        "The same for a place with a daily record of 31 years, and what that record has",
-        "daily light near 42° N 93° W, 1990 to 2020, modelled from temperature (`cases/solar/light_of_31_years.csv`)",
-        31,
-        &long_record(),
-        "the record's months are a fair guide to how years differ, its days are smoothed by their model",
-        Standing::SecondHand,
-    );
+    spreads.rows(&mut section);
     section.row(
         &format!("Memory from day to day, {least_memory:.2} to {most_memory:.2}"),
         "0.2 to 0.4 in Aguiar et al. 1988 and others: each place's difference from 0.3",
@@ -334,57 +300,6 @@ fn synthetic() -> Section {
         Standing::Derived,
     );
     section
-}
-
-/// Two hundred years fed with the means of a long record, beside what the record has.
-fn long_record() -> String {
-    let all = rows("light_of_31_years.csv");
-    let (whole, months) = all.split_first().expect("the year comes first");
-    let twelve = |column: &str| -> [f64; 12] { std::array::from_fn(|month| months[month].number(column)) };
-    let normals = Normals {
-        latitude_deg: 42.035,
-        longitude_deg: -93.0,
-        elevation_m: 300.0,
-        utc_offset_h: -6.0,
-        ghi_kwh_m2_day: twelve("ghi"),
-        mean_c: twelve("mean_c"),
-        min_c: twelve("min_c"),
-        max_c: twelve("max_c"),
-        wind_m_s: [weather::ASSUMED_WIND_M_S; 12],
-    };
-    let sky = normals.sky().expect("a place");
-    let generator = Generator::new(&normals, &sky).expect("normals");
-    let years: Vec<Year> = (0..YEARS).map(|index| generator.year(&sky, 2024, index)).collect();
-    let monthly: Vec<[f64; 12]> = years.iter().map(Year::monthly_ghi_kwh_m2_day).collect();
-    let shares: [f64; 12] = std::array::from_fn(|month| {
-        let (mean, deviation) = moments(&monthly.iter().map(|year| year[month]).collect::<Vec<f64>>());
-        deviation / mean
-    });
-    let own = twelve("share");
-    let mean = |values: [f64; 12]| 100.0 * values.iter().sum::<f64>() / 12.0;
-    let spread = generator.spread();
-    let middling = |days: usize| {
-        let mut all: Vec<f64> = years.iter().map(|year| lowest_kwh(&year.daily_ghi_wh_m2(), days)).collect();
-        all.sort_by(f64::total_cmp);
-        all[all.len() / 2]
-    };
-    format!(
-        "years differ by {:.1} % (record), {:.1} % (days alone), {:.1} % (with what is added); months by {:.1} %, {:.1} % with it; \
-         December by {:.1} %, {:.1} % with it; usual dullest 3, 5, 10 days {}, {}, {} kWh/m² (record), {:.2}, {:.2}, {:.2}",
-        100.0 * whole.number("share"),
-        100.0 * spread.chain,
-        100.0 * spread.of_years(),
-        mean(own),
-        mean(shares),
-        100.0 * own[11],
-        100.0 * shares[11],
-        whole.text("mean_c"),
-        whole.text("min_c"),
-        whole.text("max_c"),
-        middling(3),
-        middling(5),
-        middling(10)
-    )
 }
 
 /// By how much, %, the brightest of each hour of the calendar passes a clear sky of another model.

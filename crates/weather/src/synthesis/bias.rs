@@ -39,22 +39,22 @@ pub struct Bias {
 
 const WARM_ALL_YEAR: Bias = Bias {
     class: BiasClass::WarmAllYear,
-    spread: (1.04, 1.58),
-    dullest: [(3, 0.38, 0.46), (5, 0.61, 0.64), (10, 0.80, 0.90)],
+    spread: (1.05, 1.58),
+    dullest: [(3, 0.37, 0.46), (5, 0.61, 0.63), (10, 0.80, 0.90)],
     measured_on: &["Miami", "San Juan"],
 };
 
 const COLD_DULL_WINTER: Bias = Bias {
     class: BiasClass::ColdDullWinter,
     spread: (0.80, 0.91),
-    dullest: [(3, 1.89, 1.89), (5, 1.17, 1.17), (10, 1.16, 1.16)],
+    dullest: [(3, 1.89, 1.89), (5, 1.15, 1.15), (10, 1.19, 1.19)],
     measured_on: &["Toronto"],
 };
 
 const FAIR: Bias = Bias {
     class: BiasClass::Fair,
     spread: (0.85, 1.16),
-    dullest: [(3, 0.84, 1.60), (5, 0.85, 1.18), (10, 0.94, 1.18)],
+    dullest: [(3, 0.81, 1.60), (5, 0.86, 1.15), (10, 0.92, 1.18)],
     measured_on: &["Phoenix", "Minneapolis", "Golden", "De Bilt"],
 };
 

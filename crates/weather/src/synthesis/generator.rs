@@ -6,6 +6,7 @@ use super::hourly_clearness::{HourSky, fill_day, highest_clearness};
 use super::markov::{Class, STATES, class_of};
 use super::monthly_curve::daily_from_monthly;
 use super::random::{Purpose, Stream};
+use super::spread::Spread;
 use super::temperature::{
     AMPLITUDE_PER_CLEARNESS, COURSE_RANGE, DAY_MEMORY, NOON_TO_NOON, WITHIN_MONTH, clearness_correlation,
     course, day_deviation_k,
@@ -14,37 +15,6 @@ use super::wind;
 use crate::erbs::split_global;
 use crate::normals::{BadNormals, Normals};
 use crate::year::Year;
-
-/// Year-to-year standard deviation of yearly global radiation that the years are given, as a share of the mean.
-///
-/// 4 %: the usual range is 2 to 5 % (Wilcox & Gueymard 2010, Spatial and temporal variability of the solar resource in the
-/// United States; from memory). It is one figure for all climates, and an assumption to be shown as one: a desert has less.
-pub const YEARLY_SPREAD_TARGET: f64 = 0.04;
-
-/// How far sums of light differ from year to year, as standard deviations over the mean.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spread {
-    /// What the chain of days makes of yearly sums by itself, measured over 200 years of days.
-    pub chain: f64,
-    /// What was added to whole years so that both together reach [`YEARLY_SPREAD_TARGET`]; 0 if the chain has enough.
-    pub added: f64,
-    /// The month with the least light above the air in which the climate has sun, 0 to 11.
-    pub dark_month: usize,
-    /// What the chain makes of that month's sums by itself.
-    pub dark_month_chain: f64,
-}
-
-impl Spread {
-    /// Yearly sums, with what was added.
-    pub fn of_years(&self) -> f64 {
-        libm::hypot(self.chain, self.added)
-    }
-
-    /// Sums of the darkest month, with what was added: nothing was fitted here.
-    pub fn of_dark_months(&self) -> f64 {
-        libm::hypot(self.dark_month_chain, self.added)
-    }
-}
 
 /// Everything about a place that does not change from year to year.
 #[derive(Clone, Debug)]
@@ -79,8 +49,8 @@ struct Chain {
     mean: f64,
     deviation: f64,
     exponent: f64,
-    /// Change of the exponent's logarithm for one per cent more mean.
-    exponent_per_share: f64,
+    /// Change of the exponent's logarithm for a share more mean, and for its square: the mean then follows the share.
+    exponent_per_share: [f64; 2],
 }
 
 /// One synthetic year; [`Generator`] is the same with the preparation kept.
@@ -162,7 +132,7 @@ impl Generator {
             amplitude_c: daily_from_monthly(&amplitude).to_vec(),
             course: course_of_hour,
             wind_m_s: normals.wind_m_s,
-            spread: Spread { chain: 0.0, added: 0.0, dark_month: 0, dark_month_chain: 0.0 },
+            spread: Spread::completed(0.0, [0.0; 12], [0.0; 12], 0),
             unreachable,
         };
         generator.spread = generator.measure_spread(sky);
@@ -182,10 +152,12 @@ impl Generator {
 
     /// The year of an index under a seed. `sky` is the one the generator was prepared with.
     pub fn year(&self, sky: &YearSky, seed: u64, year_index: u32) -> Year {
-        // A year beyond two and a half deviations would be a new climate.
-        let mood = Stream::new(seed, year_index, Purpose::Year).normal().clamp(-2.5, 2.5);
-        let clearness =
-            self.days(self.spread.added * mood, &mut Stream::new(seed, year_index, Purpose::Days));
+        let mut moods = Stream::new(seed, year_index, Purpose::Year);
+        // Beyond two and a half deviations it would be a new climate.
+        let mut mood = || moods.normal().clamp(-2.5, 2.5);
+        let whole = self.spread.whole_years * mood();
+        let shift = self.spread.single_months.map(|alone| whole + alone * mood());
+        let clearness = self.days(&shift, &mut Stream::new(seed, year_index, Purpose::Days));
         let mut ghi = vec![0.0; HOURS];
         let mut random = Stream::new(seed, year_index, Purpose::Hours);
         for (day, kt) in clearness.iter().enumerate() {
@@ -204,12 +176,13 @@ impl Generator {
         }
     }
 
-    /// Clearness of 365 days, the whole year shifted by a share of its mean.
-    fn days(&self, shift: f64, random: &mut Stream) -> Vec<f64> {
+    /// Clearness of 365 days, each month shifted by a share of its mean.
+    fn days(&self, shift: &[f64; 12], random: &mut Stream) -> Vec<f64> {
         let mut state: Option<usize> = None;
         (0..DAYS)
             .map(|day| {
-                let Some(chain) = &self.months[month_of_day(day)].chain else {
+                let month = month_of_day(day);
+                let Some(chain) = &self.months[month].chain else {
                     state = None;
                     return 0.0;
                 };
@@ -217,7 +190,7 @@ impl Generator {
                 let now =
                     state.map_or_else(|| chain.class.first_state(turn), |s| chain.class.next_state(s, turn));
                 state = Some(now);
-                chain.clearness(now, random.uniform(), shift).min(self.day_cap[day])
+                chain.clearness(now, random.uniform(), shift[month]).min(self.day_cap[day])
             })
             .collect()
     }
@@ -251,29 +224,35 @@ impl Generator {
             .collect()
     }
 
-    /// Runs the chain of days alone for 200 years and completes its yearly spread to the target.
+    /// Runs the chain of days alone for 200 years, and completes what its sums lack.
     fn measure_spread(&self, sky: &YearSky) -> Spread {
+        const YEARS: usize = 200;
         let mut random = Stream::new(0, 0, Purpose::Study);
-        let years = 200;
         let light = |month: &usize| sky.month_mean_extraterrestrial_wh_m2(*month);
         let dark_month = (0..12)
             .filter(|month| self.months[*month].chain.is_some())
             .min_by(|a, b| light(a).total_cmp(&light(b)))
             .unwrap_or(0);
-        let dark = month_start_day(dark_month)..month_start_day(dark_month) + MONTH_DAYS[dark_month];
-        let (mut totals, mut darks) = (Vec::with_capacity(years), Vec::with_capacity(years));
-        for _ in 0..years {
-            let mut days = self.days(0.0, &mut random);
-            for (kt, outside) in days.iter_mut().zip(&sky.extraterrestrial_day_wh_m2) {
-                *kt *= outside;
+        let mut years = Vec::with_capacity(YEARS);
+        let mut months: [Vec<f64>; 12] = core::array::from_fn(|_| Vec::with_capacity(YEARS));
+        for _ in 0..YEARS {
+            let mut sums = [0.0; 12];
+            let days = self.days(&[0.0; 12], &mut random);
+            for (day, (kt, outside)) in days.iter().zip(&sky.extraterrestrial_day_wh_m2).enumerate() {
+                sums[month_of_day(day)] += kt * outside;
             }
-            totals.push(days.iter().sum());
-            darks.push(days[dark.clone()].iter().sum());
+            years.push(sums.iter().sum());
+            months.iter_mut().zip(sums).for_each(|(all, sum)| all.push(sum));
         }
-        let chain = share_of_mean(&totals);
-        let missing = YEARLY_SPREAD_TARGET * YEARLY_SPREAD_TARGET - chain * chain;
-        let added = if totals.iter().any(|total| *total > 0.0) { libm::sqrt(missing.max(0.0)) } else { 0.0 };
-        Spread { chain, added, dark_month, dark_month_chain: share_of_mean(&darks) }
+        let whole = years.iter().sum::<f64>();
+        let shares =
+            core::array::from_fn(
+                |month| {
+                    if whole > 0.0 { months[month].iter().sum::<f64>() / whole } else { 0.0 }
+                },
+            );
+        let deviations = core::array::from_fn(|month| share_of_mean(&months[month]));
+        Spread::completed(share_of_mean(&years), deviations, shares, dark_month)
     }
 }
 
@@ -304,7 +283,7 @@ impl Chain {
             mean: mean_clearness,
             deviation: 0.0,
             exponent: 1.0,
-            exponent_per_share: 0.0,
+            exponent_per_share: [0.0; 2],
         };
         // The mean falls as the exponent rises: halve the logarithm between 1/20 and 20.
         let (mut low, mut high) = (-3.0, 3.0);
@@ -315,17 +294,23 @@ impl Chain {
         let log = 0.5 * (low + high);
         chain.exponent = libm::exp(log);
         let (mean, deviation) = chain.moments(chain.exponent);
-        let slope = (chain.moments(libm::exp(log + 0.05)).0 - chain.moments(libm::exp(log - 0.05)).0) / 0.1;
+        let (more, less) = (chain.moments(libm::exp(log + 0.2)).0, chain.moments(libm::exp(log - 0.2)).0);
+        let (slope, bend) = ((more - less) / 0.4, (more + less - 2.0 * mean) / 0.04);
         chain.mean = mean;
         chain.deviation = deviation;
-        chain.exponent_per_share = if slope < -1e-6 { mean / slope } else { 0.0 };
+        if slope < -1e-6 {
+            // The parabola of the mean turned about: what the logarithm must do for the mean to do what is asked.
+            let line = mean / slope;
+            chain.exponent_per_share = [line, -0.5 * bend / slope * line * line];
+        }
         chain
     }
 
     /// A day's clearness from its state and a uniform number that places it within the state's interval.
     fn clearness(&self, state: usize, uniform: f64, shift: f64) -> f64 {
         let x = (state as f64 + uniform) / STATES as f64;
-        let exponent = self.exponent * libm::exp((self.exponent_per_share * shift).clamp(-1.0, 1.0));
+        let [line, bend] = self.exponent_per_share;
+        let exponent = self.exponent * libm::exp((shift * (line + bend * shift)).clamp(-1.0, 1.0));
         self.lowest + (self.highest - self.lowest) * libm::pow(x, exponent)
     }
 
