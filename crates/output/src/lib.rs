@@ -6,6 +6,7 @@ pub mod demand;
 pub mod drawing;
 pub mod hours;
 pub mod json;
+pub mod opened;
 pub mod say;
 pub mod sheets;
 pub mod sheets_faults;

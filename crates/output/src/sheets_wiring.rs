@@ -106,7 +106,7 @@ pub fn lock_out(study: &Study) -> Option<Table> {
         caption: "Lock-out map".into(),
         columns: vec![left("id"), left("conductor"), left("live from"), left("open the device of"), left("stays live from")],
         rows,
-        note: "Devices are named by the circuit they open; alternating current is planned with breakers, direct current with fuses unless the design says breaker. A fuse holder or a connector is never a switch and is not opened under load. What stays live cannot be made dead by any switch of this design: the service line side, battery terminals and cells, module conductors in light up to the first open point. Prove the absence of voltage before touching anything, with a meter proved before and after.".into(),
+        note: "Devices are named by the circuit they open; alternating current is planned with breakers, direct current with fuses unless the design says breaker. A fuse holder or a connector is never a switch and is not opened under load. What stays live is parted by no switch of this design: the service line side, battery terminals and cells, module conductors in light up to the first open point. Prove the absence of voltage before touching anything, with a meter proved before and after.".into(),
     })
 }
 

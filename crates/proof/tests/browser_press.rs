@@ -115,3 +115,45 @@ async fn browser_what_is_unfolded_stays_so_when_an_answer_comes() {
     })
     .await;
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn browser_the_diagram_is_walked_through_on_paper() {
+    let house = House::open("paper", &farm());
+    let driver = Driver::start();
+    let browser = driver.browser().await;
+    let (url, walk) = (house.url.clone(), browser.clone());
+    walked(&browser, async move {
+        let browser = walk;
+        browser.goto(format!("{url}7")).await.expect("the page opens");
+        let bands = || async { browser.find_all(By::Css("#one-line .reached")).await.expect("a list").len() };
+        let all = bands().await;
+        assert!(all > 5, "with everything closed everything is reached");
+        // A flag of the diagram opens its switch; the box beside it follows, and so does the address.
+        let main = wait_for(&browser, "#paper input[data-circuit*='utility']").await;
+        let circuit = main.attr("data-circuit").await.expect("a name").expect("a name");
+        let script = format!(
+            "[...document.querySelectorAll('#one-line .flag')].find((flag) => flag.dataset.of === {circuit:?}).dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
+        );
+        browser.execute(script, vec![]).await.expect("clicked");
+        until(&browser, "reached-words", "one open", |text| text.contains("With 1 switch open on paper")).await;
+        assert!(main.is_selected().await.expect("a state"));
+        assert!(browser.current_url().await.expect("an address").query().is_some_and(|q| q.contains("open=")));
+        wait_for(&browser, "#one-line .flag-open").await;
+        // Stood at a piece of equipment, its set opened, gone back step by step.
+        click(&browser, ".places a").await;
+        wait_for(&browser, "#here .steps").await;
+        click(&browser, ".places a:nth-of-type(2)").await;
+        calm(&browser).await;
+        browser.back().await.expect("back");
+        calm(&browser).await;
+        let first = wait_for(&browser, ".places a").await;
+        until(&browser, "here", "the first place again", |_| true).await;
+        assert_eq!(first.attr("aria-current").await.expect("readable").as_deref(), Some("true"));
+        click(&browser, "#paper a.button").await;
+        until(&browser, "reached-words", "all closed again", |text| text.contains("every switch closed")).await;
+        assert!(!main.is_selected().await.expect("a state"));
+        assert_eq!(bands().await, all);
+        assert_eq!(house.text(), farm(), "nothing was written");
+    })
+    .await;
+}

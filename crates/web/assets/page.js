@@ -70,6 +70,10 @@ function put(text, settle) {
     for (const name of here ? ['min', 'max', 'data-stored'] : []) here.setAttribute(name, fresh.getAttribute(name));
     if (here) [here.disabled, here.value] = [fresh.disabled, fresh.value];
   }
+  for (const fresh of settle ? page.querySelectorAll('input[type=checkbox]') : []) {
+    const here = fresh.id && $(fresh.id);
+    if (here) here.checked = fresh.checked;
+  }
   const hash = page.querySelector('#try')?.dataset.hash;
   if (settle && form && hash) form.dataset.hash = hash;
   const turn = page.querySelector('#content')?.dataset.turn;
@@ -219,6 +223,17 @@ desk?.addEventListener('change', async ({ target }) => {
   }
 });
 
+// A walk on paper: what is opened and where one stands is in the address, so that it can be gone back and passed on.
+function walk(address, push) {
+  history[push ? 'pushState' : 'replaceState'](null, '', address);
+  ask(location.href, 'answer', true);
+}
+addEventListener('popstate', () => ask(location.href, 'answer', true));
+document.addEventListener('change', ({ target }) => {
+  const live = target.closest('form[data-live]');
+  if (live) walk(`${location.pathname}?${new URLSearchParams(new FormData(live))}`, false);
+});
+
 document.addEventListener('keydown', (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.closest('input[type=text],textarea')) return;
   const what = { z: event.shiftKey ? 'again' : 'back', y: 'again' }[event.key.toLowerCase()];
@@ -250,6 +265,13 @@ document.addEventListener('click', (event) => {
       .then((text) => mine === wanted && (lay(text, edit.hash) || location.assign(mine)))
       .catch(() => location.assign(mine)).finally(() => busy(-1));
     return;
+  }
+  const step = event.target.closest('a[data-walk]'), drawn = event.target.closest('.walks [data-of]')?.dataset.of;
+  if (step) { event.preventDefault(); return walk(step.href.split('#')[0], true); }
+  if (drawn) {
+    // The symbol of a piece of equipment is stood at, the flag or device of a circuit opens its switch.
+    const of = (css, key) => [...document.querySelectorAll(css)].find((one) => one.dataset[key] === drawn);
+    return (of('.places a', 'place') ?? of('#paper input', 'circuit'))?.click();
   }
   const link = event.target.closest('a.n');
   if (!link) return;

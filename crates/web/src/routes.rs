@@ -22,6 +22,7 @@ use axum::response::sse::{KeepAlive, Sse};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use std::sync::Arc;
+use tower_http::compression::CompressionLayer;
 
 pub(crate) type Pairs = Vec<(String, String)>;
 pub(crate) type At = State<Arc<Bench>>;
@@ -59,6 +60,9 @@ pub fn app(bench: Arc<Bench>) -> Router {
         .route("/assets/page.css", get(style))
         .route("/assets/page.js", get(script))
         .fallback(|| async { (StatusCode::NOT_FOUND, NO_PAGE) })
+        // Streams of events are left as they are. What an attacker could learn from the length of a page would need a page
+        // of theirs that can send requests and see lengths: the guard answers neither of them.
+        .layer(CompressionLayer::new())
         .layer(from_fn_with_state(bench.clone(), guard))
         .with_state(bench)
 }

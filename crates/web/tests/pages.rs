@@ -215,3 +215,66 @@ async fn what_to_build_is_searched_for_when_it_is_asked_for() {
     let (status, page) = house.send("/take", &[("from", "4")]).await;
     assert!(status == StatusCode::CONFLICT && part_of(&page, "notice").contains("search again"));
 }
+
+/// Keys of the switches on page 7 that break load, in order.
+fn keys(page: &str) -> Vec<String> {
+    let boxes = page.split("type=\"checkbox\" id=\"open-").skip(1);
+    boxes.map(|rest| rest.split('"').next().unwrap().to_string()).collect()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn switches_are_opened_on_paper_and_the_file_stays_as_it_is() {
+    let house = House::of(FARM);
+    let (_, page) = house.get("/7").await;
+    let before = page.clone();
+    assert!(before.contains("With every switch closed") && before.contains("On paper only"));
+    let all = keys(&page);
+    assert!(all.len() > 5, "{all:?}");
+    let query: Vec<String> = all.iter().map(|key| format!("open={key}")).collect();
+    let (_, page) = house.get(&format!("/7?{}&open=nothing-of-that-name", query.join("&"))).await;
+    let opened = page;
+    // What no switch parts is still there, whatever is opened.
+    assert!(
+        opened.contains(&format!("With {} switches open on paper", all.len())),
+        "the stranger is passed over"
+    );
+    assert!(opened.contains("are still reached by") && opened.contains("utility"));
+    let bands = |page: &str| page.matches("class=\"reached\"").count();
+    assert!(bands(&opened) < bands(&before), "{} of {}", bands(&opened), bands(&before));
+    assert!(opened.contains("class=\"flag-open\"") && opened.contains("no source of this design"));
+    // Standing at each place: its steps, and the set that parts it is a link that opens it.
+    let places: Vec<String> = before
+        .split("href=\"/7?at=")
+        .skip(1)
+        .map(|rest| rest.split(['#', '"']).next().unwrap().to_string())
+        .collect();
+    assert!(places.len() > 5);
+    for place in places {
+        let (_, page) = house.get(&format!("/7?at={place}")).await;
+        assert!(page.contains("Before it is opened:") && page.contains("class=\"symbol-here\""), "{place}");
+    }
+    assert_eq!(house.text(), FARM);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn no_page_calls_anything_dead_safe_legal_or_approved() {
+    for demo in [FARM, CABIN, HARBOUR] {
+        let house = House::of(demo);
+        for number in 1..=10 {
+            let (_, page) = house.get(&format!("/{number}")).await;
+            let body = page.split("<body").nth(1).unwrap();
+            // Text between tags, without attributes and without the owner's own words for things.
+            let text: String =
+                body.split('<').filter_map(|tag| tag.split_once('>')).map(|(_, text)| text).collect();
+            let lower = text.to_lowercase();
+            for word in ["dead", "safe", "legal", "approved"] {
+                let found = lower.split(|c: char| !c.is_alphanumeric()).position(|one| one == word);
+                let around = found.map(|at| {
+                    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).collect();
+                    words[at.saturating_sub(8)..(at + 8).min(words.len())].join(" ")
+                });
+                assert_eq!(around, None, "{word} on page {number}");
+            }
+        }
+    }
+}

@@ -32,6 +32,7 @@ mod interconnection;
 mod legs;
 mod lock_out;
 mod network;
+mod opened;
 mod service_load;
 mod sharing;
 mod states;
@@ -82,6 +83,7 @@ pub use lock_out::{
     ConductorRow, EnclosurePage, Isolation, LockOutMap, Step, drawn_together, lock_out, never_dead,
     set_in_words, switch_in_words,
 };
+pub use opened::{Reached, reached};
 pub use protection::{
     BackFlow, BehindSharedDevice, BranchFault, DeviceRule, FarEndFault, Protection, back_flow,
     behind_shared_device, branch_fault, far_end_fault, protection,

@@ -183,6 +183,41 @@ fn the_map_equals_brute_force_on_random_houses_up_to_twelve_switches() {
     );
 }
 
+#[test]
+fn what_is_reached_with_some_open_equals_brute_force() {
+    let mut dice = Dice(11);
+    let (mut less, mut same) = (0, 0);
+    for _ in 0..40 {
+        let (graph, facts) = random_house(&mut dice);
+        for _ in 0..4 {
+            let mask = dice.below(1 << facts.switches.len()) as u32;
+            let open: Vec<SwitchId> =
+                (0..facts.switches.len()).filter(|k| mask >> k & 1 == 1).map(SwitchId).collect();
+            let found = reached(&graph, &facts, &open);
+            for (k, sources) in found.conductors.iter().enumerate() {
+                assert_eq!(*sources, live_by_force(&graph, &facts, &[k], &[], mask), "{graph:#?} {facts:?}");
+            }
+            for (k, sources) in found.equipment.iter().enumerate() {
+                let wires: Vec<usize> = graph.circuits_at(NodeId(k)).map(|(id, _)| id.0).collect();
+                assert_eq!(*sources, live_by_force(&graph, &facts, &wires, &[k], mask));
+            }
+            if reached(&graph, &facts, &[]) == found { same += 1 } else { less += 1 }
+        }
+    }
+    assert!(less > 40 && same > 5, "{less} {same}");
+}
+
+#[test]
+fn the_set_of_a_page_leaves_only_what_stays_live() {
+    let (graph, facts, _) = house();
+    let map = lock_out(&graph, &facts, 4);
+    for page in &map.enclosures {
+        for set in &page.isolation.sets {
+            assert_eq!(reached(&graph, &facts, set).equipment[page.node.0], page.isolation.always);
+        }
+    }
+}
+
 /// Utility, main breaker, panel, inverter with battery and a string: what an electrician would write down.
 fn house() -> (Graph, StateFacts, [CircuitId; 5]) {
     let mut graph = Graph::default();

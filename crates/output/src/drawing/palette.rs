@@ -151,6 +151,11 @@ pub const CLASSES: &[Paint] = &[
     cell("device", Ink::Paper, Ink::Ink, 0.3),
     area("device-open", Ink::Paper),
     cell("flag", Ink::Paper, Ink::Soft, 0.18),
+    // A walk on paper: what is still reached lies on a band, an opened circuit carries its flag in ink.
+    line("reached", Ink::Charge(2), 2.6),
+    cell("flag-open", Ink::Ink, Ink::Ink, 0.18),
+    words("flag-open-text", Ink::Paper, Letters::Figure),
+    cell("symbol-here", Ink::Hair, Ink::Ink, 0.8),
     line("wire-dc", Ink::Ink, 0.55),
     line("wire-ac", Ink::Ink, 0.3),
     // Ink with paper inside: a double hairline.

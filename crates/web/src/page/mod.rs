@@ -6,6 +6,7 @@ mod files;
 mod form;
 mod margin;
 mod other;
+mod paper;
 mod parts;
 mod pictures;
 mod size;

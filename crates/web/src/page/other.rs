@@ -15,7 +15,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
     html! {
         h1 { (answer.title) }
         div #answer data-part { (sentence(asked, answer, links)) }
-        div #pictures data-part { (pictures::pictures(study, answer.question)) }
+        div #pictures data-part { (pictures::pictures(asked, answer.question)) }
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }

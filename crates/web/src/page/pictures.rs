@@ -1,9 +1,10 @@
 //! The picture of each page that shows its answer.
 
 use super::parts::picture;
+use super::{Asked, paper};
 use design::Question;
-use maud::{Markup, PreEscaped, html};
-use output::drawing::{Drawing, Form, bars, svg};
+use maud::{Markup, html};
+use output::drawing::{Drawing, Form, bars};
 use output::sky::SkyPicture;
 use output::{book, demand, sky};
 use quantity::{Fact, Money, WhoKnows, units};
@@ -13,7 +14,8 @@ use study::Study;
 const MOST_BARS: usize = 14;
 
 /// The pictures of a page, the first one showing its answer.
-pub(super) fn pictures(study: &Study, question: u8) -> Markup {
+pub(super) fn pictures(asked: &Asked<'_>, question: u8) -> Markup {
+    let study = &asked.shown().study;
     match question {
         1 => asked_of(study),
         2 => html! {
@@ -33,7 +35,7 @@ pub(super) fn pictures(study: &Study, question: u8) -> Markup {
             "Open-circuit and working voltage of the first string from the coldest to the hottest air, with the window of its input.",
             |form| book::voltage_picture(study, form),
         ),
-        7 => one_line(study),
+        7 => paper::one_line(asked),
         8 => cost(study),
         _ => html! {},
     }
@@ -150,22 +152,6 @@ fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
             details.days {
                 summary { "this picture as a table" }
                 (output::table::html(&wide.table))
-            }
-        }
-    }
-}
-
-/// The one-line diagram in one form: it is read by tracing lines, so a narrow sheet scrolls.
-fn one_line(study: &Study) -> Markup {
-    let title = "The one-line diagram";
-    let describes =
-        "What is connected to what, with each circuit's identifier; the tables below have the same circuits.";
-    html! {
-        h2 { (title) }
-        p.cap { (describes) }
-        div.sheet {
-            div.wide tabindex="0" role="region" aria-label=(title) {
-                (PreEscaped(svg::inline(&book::one_line_picture(study), "one-line", title, describes)))
             }
         }
     }

@@ -6,8 +6,9 @@ use crate::page::{self, Asked};
 use crate::workbook::{KeepError, Tried, Workbook};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Path, Query, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::{HeaderMap, HeaderName, StatusCode};
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use std::time::{Duration, Instant};
 
 pub(super) fn pairs(query: Result<Query<Pairs>, QueryRejection>) -> Pairs {
     query.map(|Query(pairs)| pairs).unwrap_or_default()
@@ -32,15 +33,27 @@ pub(super) async fn question(
         part = "with-steps".into();
     }
     let made = at_work(move || {
+        let begun = Instant::now();
         let tried = if part == "steps" { book.glance(&pairs) } else { book.try_out(&pairs) };
-        whole_page(&bench, &book, number, &tried, &part, None)
+        let studied = Instant::now();
+        let page = whole_page(&bench, &book, number, &tried, &part, None);
+        page.map(|page| (page, timing(studied - begun, studied.elapsed())))
     });
     match made.await {
-        Ok(Some(page)) => Html(page).into_response(),
+        Ok(Some((page, timing))) => ([timing], Html(page)).into_response(),
         // A newer request made this one needless.
         Ok(None) => StatusCode::NO_CONTENT.into_response(),
         Err(status) => status.into_response(),
     }
+}
+
+/// How long the study and the writing of the page took, as browsers read it (W3C Server Timing).
+fn timing(study: Duration, page: Duration) -> (HeaderName, String) {
+    let ms = |time: Duration| time.as_secs_f64() * 1e3;
+    (
+        HeaderName::from_static("server-timing"),
+        format!("study;dur={:.1}, page;dur={:.1}", ms(study), ms(page)),
+    )
 }
 
 pub(super) fn whole_page(

@@ -105,6 +105,8 @@ pub(crate) struct Tried {
     pub(crate) knobs: Vec<Knob>,
     /// What could not be taken of the values asked for.
     pub(crate) notes: Vec<String>,
+    /// Everything the address asks for.
+    pub(crate) asked: Vec<(String, String)>,
 }
 
 #[derive(Debug)]
@@ -263,7 +265,7 @@ impl Workbook {
                 sheet.stored.clone()
             }
         };
-        Tried { sheet, shown, knobs, notes }
+        Tried { sheet, shown, knobs, notes, asked: pairs.to_vec() }
     }
 
     /// Each knob one step further, everything else as tried; `None` where there is no further step. Gives up with
