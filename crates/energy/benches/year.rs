@@ -7,7 +7,7 @@
 mod common;
 
 use common::{Draws, Year, plain};
-use energy::{Chemistry, Generator, Start, System, Transfer, run};
+use energy::{Bank, Chemistry, Generator, LANES, Row, SizeCurve, Start, System, Transfer, run};
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -56,4 +56,63 @@ fn main() {
             first.year.backup_h
         );
     }
+    faster_forms();
+}
+
+/// Many banks behind one array, against the reference in the same run.
+fn faster_forms() {
+    let mut year = Year { controller: [vec![], vec![]], coupled: vec![], ..Year::random(&mut Draws(2)) };
+    year.pv.iter_mut().for_each(|watts| *watts *= 0.7);
+    let mut inputs = plain(System::StandAlone { generator: None });
+    inputs.fleet.discharge.idle_w = 0.0;
+    inputs.fleet.output_limit_w = 1e5;
+    inputs.fleet.charge_limit_w = 1e5;
+    let bank = |k: usize| Bank {
+        capacity_wh: 2000.0 + 250.0 * k as f64,
+        charge_w: 1e5,
+        discharge_w: 1e5,
+        ..inputs.bank
+    };
+    let banks: Vec<Bank> = (0..LANES).map(bank).collect();
+    // The fastest of many short goes: whatever else the machine does only adds.
+    let timed = |work: &mut dyn FnMut()| {
+        (0..80)
+            .map(|_| {
+                let begun = Instant::now();
+                work();
+                begun.elapsed().as_secs_f64() * 1e6
+            })
+            .fold(f64::INFINITY, f64::min)
+    };
+    let input = year.input();
+    let mut one = inputs;
+    one.bank = banks[0];
+    let mut missing = 0.0;
+    let reference = timed(&mut || {
+        missing = run(&one, &input, Start::AfterDecember).unwrap().year.missing_total_wh();
+    });
+    let made = timed(&mut || {
+        black_box(Row::of(&inputs, &input).unwrap());
+    });
+    let row = Row::of(&inputs, &input).unwrap();
+    let mut by_row = 0.0;
+    let lanes = timed(&mut || {
+        by_row = row.run(black_box(&banks)).unwrap()[0].missing_wh.iter().sum::<f64>();
+    }) / LANES as f64;
+    assert!((by_row - missing).abs() <= 1e-9 * missing, "{by_row} {missing}");
+    let mut smallest = 0.0;
+    let pass = timed(&mut || {
+        let curve = SizeCurve::of(&inputs, &input, &banks[0]).unwrap();
+        smallest = curve.unserved_wh(0.8 * banks[0].capacity_wh);
+    });
+    let ideal = timed(&mut || {
+        black_box(SizeCurve::ideal(&inputs, &input).unwrap());
+    });
+    println!("reference, one bank          {reference:7.1} µs a year");
+    println!(
+        "row form, {LANES} banks abreast    {lanes:7.1} µs a year each, {:.1} times the reference; the row itself {made:.1} µs",
+        reference / lanes
+    );
+    println!("every size in one pass       {pass:7.1} µs with its checks, {ideal:.1} µs for the ideal alone");
+    println!("                             missing {:.3} kWh with the smallest", smallest / 1000.0);
 }

@@ -117,7 +117,7 @@ pub enum Start {
 }
 
 /// First hour of the warm-up: 1 December.
-const DECEMBER: usize = 334 * 24;
+pub(crate) const DECEMBER: usize = 334 * 24;
 
 /// Walks one year.
 ///

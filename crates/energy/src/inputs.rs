@@ -431,7 +431,7 @@ fn node(what: &'static str, node: ThermalNode) -> Result<(), Problem> {
 }
 
 impl Bank {
-    fn check(&self) -> Result<(), Problem> {
+    pub(crate) fn check(&self) -> Result<(), Problem> {
         let watts = |what, found| within(what, found, 0.0, f64::MAX);
         watts("bank capacity, Wh", self.capacity_wh)?;
         within("lowest state of charge", self.usable_low, 0.0, 1.0)?;

@@ -17,6 +17,7 @@ mod supply;
 
 mod balance;
 mod drill;
+mod fast;
 mod stretch;
 mod windows;
 mod worst_month;
@@ -25,6 +26,7 @@ mod years;
 pub use backup::Supply;
 pub use balance::{Day, NearLimits, RateFlows, Start, YearResult, run, trace};
 pub use drill::{Drill, drill, drill_from, drill_from_held_back};
+pub use fast::{LANES, Outside, Row, RowSums, SizeCurve};
 pub use flows::{Flows, Losses};
 pub use hour::{ControllerHour, CoupledHour, DARK_ABOVE_WH, Given, Hour, House, State};
 pub use inputs::{

@@ -40,7 +40,7 @@ struct Own {
 
 /// What is asked of the legs.
 #[derive(Clone, Copy, Default)]
-struct Legs {
+pub(crate) struct Legs {
     /// Of each, W.
     asked_w: [f64; 2],
     /// The fuller one over its limit.
@@ -236,7 +236,7 @@ impl House {
     }
 
     /// Output all units give in air of this temperature, W.
-    fn output_limit_w(&self, room_c: f64) -> f64 {
+    pub(crate) fn output_limit_w(&self, room_c: f64) -> f64 {
         let fleet = &self.inputs.fleet;
         let hot = fleet.derate.map_or(1.0, |derate| {
             (1.0 - derate.per_kelvin * (room_c - derate.above_c).max(0.0)).clamp(0.0, 1.0)
@@ -245,7 +245,7 @@ impl House {
     }
 
     /// Loads asked of the own supply in its part of the hour, those given up in good time left out.
-    fn wanted(&self, state: &State, given: &Given, own: f64) -> [f64; 3] {
+    pub(crate) fn wanted(&self, state: &State, given: &Given, own: f64) -> [f64; 3] {
         let mut wanted = given.load_w.map(|watts| watts * own);
         for (tier, given_up) in state.given_up.into_iter().enumerate() {
             if given_up {
@@ -258,7 +258,7 @@ impl House {
     /// What of them the inverters' power allows, the most dispensable tier left out first: on each leg, then together.
     /// Also how full the legs are.
     /// Array inverters add what they make, half of it on each leg.
-    fn allowed(
+    pub(crate) fn allowed(
         &self,
         wanted: &[f64; 3],
         given: &Given,
@@ -439,7 +439,7 @@ fn reached(curve: &conversion::LossCurve, target: f64, demand: f64, available: f
 }
 
 /// Fills must, want, luxury in this order from `limit`.
-fn in_order(wanted: [f64; 3], limit: f64) -> [f64; 3] {
+pub(crate) fn in_order(wanted: [f64; 3], limit: f64) -> [f64; 3] {
     let mut left = limit.max(0.0);
     wanted.map(|watts| {
         let given = watts.min(left);
