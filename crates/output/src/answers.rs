@@ -408,7 +408,7 @@ fn not_checked(study: &Study) -> String {
         if study.design.system.household.is_none() {
             left.push("the load of the dwelling, which no [household] describes");
         }
-        left.extend(["boxes and bends", "pre-charging"]);
+        left.push("pre-charging");
     }
     left.extend(["where batteries may stand and how many", "working space"]);
     crate::say::listed(&left.into_iter().map(String::from).collect::<Vec<_>>())

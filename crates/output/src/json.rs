@@ -311,6 +311,8 @@ pub fn wire(study: &Study) -> Json {
             })
         })
         .collect();
+    let count =
+        |fact: Option<&quantity::Fact<quantity::Count>>| fact.and_then(|fact| fact.value()).map(|n| n.0);
     let raceways: Vec<Json> = schedule
         .raceways
         .iter()
@@ -324,12 +326,19 @@ pub fn wire(study: &Study) -> Json {
                 "raceway": r.raceway.value().map(|k| k.in_words()),
                 "trade_size": r.fill.as_ref().and_then(|f| f.value()).map(|f| f.trade.value.to_string()),
                 "fill_pct": r.fill.as_ref().and_then(|f| f.value()).map(|f| number(f.share.si() * 100.0)),
+                "supports": count(r.hardware.supports.as_ref()),
+                "connectors": r.hardware.connectors.as_ref().map(|n| n.value.0),
+                "couplings": count(r.hardware.couplings.as_ref()),
+                "quarter_bends": count(r.hardware.quarter_bends.as_ref()),
+                "expansion_fittings": count(r.hardware.expansion_fittings.as_ref()),
+                "pull_points": count(r.hardware.pull_points.as_ref()),
                 "length_m": segment.map_or(Json::Null, |s| of(&s.length, &units::METER)),
             })
         })
         .collect();
     map.insert("circuits".into(), Json::Array(circuits));
     map.insert("raceways".into(), Json::Array(raceways));
+    map.insert("boxes".into(), crate::sheets::boxes_as_json(study));
     let (lock_out, enclosures, bonds) = crate::sheets_wiring::as_json(study);
     map.insert("lock_out".into(), lock_out);
     map.insert("enclosures".into(), enclosures);

@@ -13,6 +13,8 @@ pub fn tables(study: &Study) -> Vec<Table> {
     let tables = [
         crate::sheets::circuits(study),
         crate::sheets::raceways(study),
+        crate::sheets::boxes(study),
+        crate::sheets::raceway_pieces(study),
         crate::sheets_terminals::terminals(study),
         crate::sheets_faults::faults(study),
         bonds(study),

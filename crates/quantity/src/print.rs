@@ -69,6 +69,8 @@ pub fn unit_for(kind: Kind, si: f64, system: Units) -> &'static Unit {
         Kind::MoneyPerLength if us => &units::COIN_PER_FOOT,
         Kind::MoneyPerLength => &units::COIN_PER_METER,
         Kind::MoneyPerEnergy => &units::COIN_PER_KILOWATT_HOUR,
+        // Boxes are counted in cubic inches, tanks in gallons.
+        Kind::Volume if us && size < 0.003 => &units::CUBIC_INCH,
         Kind::Volume if us => &units::GALLON,
         Kind::Volume => &units::LITER,
         Kind::Flow if us => &units::GALLON_PER_MINUTE,

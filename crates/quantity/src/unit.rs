@@ -125,6 +125,7 @@ pub mod units {
         COIN_PER_FOOT = "/ft" MoneyPerLength 1.0 / FOOT, 0.0, [];
         LITER = "L" Volume 1e-3, 0.0, ["l", "liter", "liters", "litre", "litres"];
         GALLON = "gal" Volume GALLON_M3, 0.0, ["gallon", "gallons"];
+        CUBIC_INCH = "in³" Volume INCH * INCH * INCH, 0.0, ["in3", "in^3", "cu in"];
         CUBIC_METER = "m³" Volume 1.0, 0.0, ["m3", "m^3"];
         LITER_PER_MINUTE = "L/min" Flow 1e-3 / 60.0, 0.0, ["l/min"];
         GALLON_PER_MINUTE = "gal/min" Flow GALLON_M3 / 60.0, 0.0, ["gpm"];

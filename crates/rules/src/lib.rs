@@ -54,6 +54,7 @@ pub static RULES: &[&Rule] = &[
     &wire::hazardous_place::RULE,
     &wire::raceway_not_for_place::RULE,
     &wire::short_not_ended::RULE,
+    &wire::too_many_bends::RULE,
     &wire::rules_not_built::RULE,
     &wire::rules_unknown::RULE,
     &ac::sources_can_meet::RULE,

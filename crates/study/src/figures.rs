@@ -362,6 +362,20 @@ fn wiring(study: &Study, list: &mut List) {
             list.0.insert(figure.name.clone(), figure);
         }
     }
+    for joint in &schedule.joints {
+        if let Some(run) = study.design.system.runs.get(joint.run.0) {
+            for figure in joint.figures(run) {
+                list.0.insert(figure.name.clone(), figure);
+            }
+        }
+    }
+    for stretch in &schedule.stretches {
+        if let Some(run) = study.design.system.runs.get(stretch.run.0) {
+            for figure in stretch.figures(run) {
+                list.0.insert(figure.name.clone(), figure);
+            }
+        }
+    }
     for row in &schedule.raceways {
         if let Some(run) = study.design.system.runs.get(row.run.0) {
             for figure in row.figures(run) {

@@ -25,6 +25,7 @@ pub fn purchase(design: &Design, schedule: Option<&Schedule>) -> Bill {
         disconnects(system, &mut lines);
         wire(design, schedule, &mut lines);
         raceway(design, schedule, &mut lines);
+        crate::fittings::fittings(design, schedule, &mut lines);
     }
     Bill::of(lines)
 }

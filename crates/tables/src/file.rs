@@ -46,6 +46,10 @@ data_files! {
     PV_WIRE = "pv_wire_estimate.csv";
     PROPERTIES = "conductors_chapter_9_table_8.csv";
     PVC_EXPANSION = "pvc_expansion_352_44.csv";
+    BOX_VOLUMES = "box_volumes_314_16_b.csv";
+    BOXES = "boxes_314_16_a.csv";
+    SUPPORTS = "supports_chapter_3.csv";
+    BENDING = "bending_312_6_a.csv";
     IEC_AMPACITY = "ampacity_iec_60364_5_52.csv";
     IEC_AMBIENT = "ambient_iec_60364_5_52.csv";
     IEC_GROUPING = "grouping_iec_60364_5_52.csv";

@@ -17,11 +17,13 @@ mod grounding;
 mod overcurrent;
 mod service;
 
+mod boxes;
 mod conductor_area;
 mod conductor_properties;
 mod expansion;
 mod fill;
 mod raceway;
+mod supports;
 
 mod voltage_factor;
 
@@ -37,6 +39,7 @@ pub use adjustment::bundling_factor;
 pub use ambient::{ambient_factor, rooftop_adder};
 pub use ampacity::{TerminalColumn, ampacity, sizes};
 pub use appliance::{Appliance, Motor, appliance, appliances};
+pub use boxes::{MetalBox, bending_space, box_volume, smallest_metal_box};
 pub use climate::{ClimateRow, ExtremeMinimumBasis, HighBasis, by_id, climate_rows, nearest, nearest_of};
 pub use conductor_area::{conductor_area, conductor_diameter, insulated_sizes};
 pub use conductor_properties::{circular_mils, dc_resistance, smallest_size_of_area};
@@ -62,6 +65,7 @@ pub use raceway::{
     RacewayKind, TradeSize, raceway_area, raceway_fill_area, raceway_internal_diameter, trade_sizes,
 };
 pub use service::dwelling_service_conductor;
+pub use supports::{Supports, raceway_supports};
 pub use towns::{Town, nearest_of_zone, nearest_towns, towns};
 pub use voltage_factor::voltage_factor;
 

@@ -112,6 +112,13 @@ impl TradeSize {
     }
 }
 
+impl TradeSize {
+    /// The number of inches it is named after, for the rules that count in trade sizes (NEC 314.28(A)).
+    pub fn inches(self) -> f64 {
+        f64::from(self.eighths) / 8.0
+    }
+}
+
 impl FromStr for TradeSize {
     type Err = ();
     fn from_str(text: &str) -> Result<Self, ()> {

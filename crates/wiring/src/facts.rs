@@ -114,6 +114,10 @@ pub struct Segment {
     pub insulation: Option<Fact<Insulation>>,
     /// Whether a fixed barrier keeps array circuits from others in its raceway and boxes.
     pub barrier: Fact<bool>,
+    /// All bends of its raceway together.
+    pub bends: Fact<quantity::Angle>,
+    /// Boxes and conduit bodies between its ends through which conductors are pulled.
+    pub pull_points: Fact<Count>,
     /// Trade size of the raceway fixed by the owner, which is then checked instead of found.
     pub trade_size: Option<Traced<TradeSize>>,
     /// Cover over the top of a buried segment; unknown where it is not buried is never asked for.

@@ -1,6 +1,8 @@
 //! The figures of the schedules by their names, for every place that shows or explains a number.
 
+use crate::boxes::{BoxSize, Joint};
 use crate::facts::Run;
+use crate::hardware::Stretch;
 use crate::raceways::SizedRaceway;
 use crate::schedule::Sized;
 use crate::sizing::SizedConductor;
@@ -102,6 +104,49 @@ impl SizedRaceway {
             }
             list.number("cover", "planned cover", &cover.value.planned);
         }
+        let hardware = &self.hardware;
+        if let Some(between) = &hardware.between {
+            list.number("support-distance", "largest distance between supports", between);
+        }
+        let counts = [
+            ("supports", "supports", &hardware.supports),
+            ("couplings", "couplings", &hardware.couplings),
+            ("quarter-bends", "bends of a quarter turn to buy", &hardware.quarter_bends),
+            ("expansion-fittings", "expansion fittings", &hardware.expansion_fittings),
+        ];
+        for (what, says, count) in counts {
+            if let Some(count) = count {
+                list.number(what, says, count);
+            }
+        }
+        if let Some(connectors) = &hardware.connectors {
+            list.traced("connectors", "connectors at boxes and equipment", connectors);
+        }
+        if let Some(Fact::Known(size)) = &hardware.pull_box {
+            list.box_size("pull-box", &size.value);
+        }
+        list.figures
+    }
+}
+
+impl Joint {
+    /// Every known figure of the box, named after the part before it as `raceways/<run>/<part>/<what>`.
+    pub fn figures(&self, run: &Run) -> Vec<Figure> {
+        let place = (self.after + 1).to_string();
+        let mut list = List { group: "raceways", owner: &run.name, place: Some(place), figures: Vec::new() };
+        if let Some(Fact::Known(size)) = &self.size {
+            list.box_size("box", &size.value);
+        }
+        list.figures
+    }
+}
+
+impl Stretch {
+    /// Its bends, named after its first part as `raceways/<run>/<part>/bends`.
+    pub fn figures(&self, run: &Run) -> Vec<Figure> {
+        let place = (self.parts.0 + 1).to_string();
+        let mut list = List { group: "raceways", owner: &run.name, place: Some(place), figures: Vec::new() };
+        list.number("bends", "bends between two pull points", &self.bends);
         list.figures
     }
 }
@@ -129,6 +174,22 @@ impl List<'_> {
     fn number<T: Measure>(&mut self, what: &str, says: &str, fact: &Fact<T>) {
         if let Fact::Known(traced) = fact {
             self.traced(what, says, traced);
+        }
+    }
+
+    fn box_size(&mut self, what: &str, size: &BoxSize) {
+        match size {
+            BoxSize::Volume { needs, .. } => self.traced(what, "space its conductors take in the box", needs),
+            BoxSize::Pull { straight, turn } => {
+                if let Some(straight) = straight {
+                    self.traced(
+                        &format!("{what}-straight"),
+                        "least length of the box, straight through",
+                        straight,
+                    );
+                }
+                self.traced(what, "least distance to the opposite wall, at a turn or splice", turn);
+            }
         }
     }
 

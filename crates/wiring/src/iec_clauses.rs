@@ -47,6 +47,8 @@ const MATTERS: &[(&str, &str, &str, &str)] = &[
     ("310.", INSTALLATION, "2009", "523"),
     ("Table 310.", INSTALLATION, "2009", "523"),
     ("314.", INSTALLATION, "2009", "526"),
+    ("344.", INSTALLATION, "2009", "522.8"),
+    ("300.", INSTALLATION, "2009", "526"),
     ("348.", INSTALLATION, "2009", "522.3"),
     ("500.", "IEC 60079-14", "2013", "clause 4"),
     ("352.44", INSTALLATION, "2009", "522.1"),

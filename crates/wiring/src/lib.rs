@@ -4,6 +4,7 @@
 //! [`Sized`] per circuit and one [`SizedRaceway`] per segment. Nothing here knows a design file or a kind of system.
 
 mod ampacity;
+mod boxes;
 mod conductor_test;
 mod cover;
 mod demand;
@@ -14,6 +15,7 @@ mod faults;
 mod figures;
 mod graph;
 mod grounding;
+mod hardware;
 mod protection;
 mod raceway;
 mod raceways;
@@ -42,6 +44,7 @@ pub use ampacity::{
     roof_ambient, segment_factors, terminal_ampacity, terminal_column,
 };
 pub use bonds::{Arrangement, BondState, BondVerdict, Moment, bond_table};
+pub use boxes::{BoxSize, Joint, JointKind, StraightPull, TurnedPull, straight_pull, turned_pull};
 pub use conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest, test_size};
 pub use cover::{Cover, cover};
 pub use demand::{
@@ -66,6 +69,10 @@ pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, Node
 pub use grounding::{
     AreaOfSets, GroundBasis, ProportionalGround, area_of_sets, electrode_ground, equipment_ground,
     proportional_ground,
+};
+pub use hardware::{
+    BendsBetween, CouplingCount, Hardware, QuarterBends, Stretch, SupportCount, bends_between,
+    coupling_count, quarter_bends, support_count,
 };
 pub use iec::{
     IecCarries, IecFuseProtects, IecPvMaximum, IecResistanceAt, IecStringFuse, IecStringFuseMost,

@@ -3,6 +3,7 @@
 use crate::cover::{Cover, cover};
 use crate::facts::{Raceway, Run, Where};
 use crate::graph::{Graph, RunId};
+use crate::hardware::Hardware;
 use crate::raceway::{Content, Expansion, Fill, NoRaceway, expansion, fill_of, smallest_raceway};
 use crate::schedule::Sized;
 use quantity::{Count, Fact, Gap, Gauge, Origin, Traced, units};
@@ -37,6 +38,8 @@ pub struct SizedRaceway {
     pub expansion: Option<Fact<Expansion>>,
     /// Cover of a buried segment; `None` when it is not buried.
     pub cover: Option<Fact<Cover>>,
+    /// Supports, connectors, couplings, bends and fittings.
+    pub hardware: Hardware,
 }
 
 /// Whether a segment is a short raceway that begins and ends at boxes: 24 in or less, of another kind than its
@@ -127,30 +130,66 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
                 must_be_metal: segment.place.clone().map(|place| pv && place.is_inside()),
                 expansion: expansion_of(run, k),
                 cover: cover(segment),
+                hardware: Hardware::default(),
             });
         }
     }
     rows
 }
 
-/// Conductors in one raceway of the run: one set of every circuit and one equipment ground, the largest any of
-/// them needs (NEC 250.122(C), from memory).
+/// Conductors that lie together in a run: one set of every circuit, and one equipment ground, the largest any of them
+/// needs (NEC 250.122(C), from memory).
+pub(crate) struct Lying {
+    /// Each circuit with its size and its conductors.
+    pub(crate) circuits: Vec<(Arc<str>, Traced<Gauge>, u32)>,
+    /// The equipment ground.
+    pub(crate) ground: Option<Traced<Gauge>>,
+    /// Sets of conductors in parallel, each of which has a raceway of its own (NEC 300.3(B)(1), from memory).
+    pub(crate) sets: Traced<Count>,
+}
+
+impl Lying {
+    /// As the contents of one raceway.
+    pub(crate) fn contents(&self, insulation: tables::Insulation) -> Vec<Content> {
+        let of = |what: Arc<str>, gauge: &Traced<Gauge>, count: u32| Content {
+            what,
+            insulation,
+            gauge: gauge.clone(),
+            count: gauge.with(Count(count)),
+        };
+        let circuits = self.circuits.iter().map(|(name, gauge, count)| of(name.clone(), gauge, *count));
+        let ground = self.ground.iter().map(|ground| of(Arc::from("equipment ground"), ground, 1));
+        circuits.chain(ground).collect()
+    }
+}
+
+/// Conductors in one raceway of a segment.
 fn contents(graph: &Graph, id: RunId, run: &Run, segment: usize, circuits: &[Sized]) -> Fact<Vec<Content>> {
     let insulation = match run.insulation_in(segment).need() {
         Ok(insulation) => insulation.value,
         Err(gap) => return Fact::Unknown(gap),
     };
+    lying(graph, id, circuits).map(|lying| lying.contents(insulation))
+}
+
+/// What lies together in a run; unknown when a size is.
+pub(crate) fn lying(graph: &Graph, id: RunId, circuits: &[Sized]) -> Fact<Lying> {
     let mut all = Vec::new();
     let mut ground: Option<Traced<Gauge>> = None;
+    let mut most: Option<Traced<Count>> = None;
     let mut gap: Option<Gap> = None;
     let mut origin: Option<Origin> = None;
     for (c, circuit) in graph.sharing(id) {
         let Some(sized) = circuits.get(c.0) else { continue };
         match (sized.gauge(), &sized.ground) {
             (Fact::Known(gauge), Fact::Known(own)) => {
-                let count = gauge.with(Count(circuit.conductors));
                 origin.get_or_insert_with(|| gauge.origin.clone());
-                all.push(Content { what: circuit.name.clone(), insulation, gauge, count });
+                if let Fact::Known(sets) = sized.sets()
+                    && most.as_ref().is_none_or(|most| sets.value > most.value)
+                {
+                    most = Some(sets);
+                }
+                all.push((circuit.name.clone(), gauge, circuit.conductors));
                 if ground.as_ref().is_none_or(|ground| own.value > ground.value) {
                     ground = Some(own.clone());
                 }
@@ -162,13 +201,11 @@ fn contents(graph: &Graph, id: RunId, run: &Run, segment: usize, circuits: &[Siz
     if let Some(gap) = gap {
         return Fact::Unknown(gap);
     }
-    if let Some(ground) = ground {
-        let count = ground.with(Count(1));
-        all.push(Content { what: Arc::from("equipment ground"), insulation, gauge: ground, count });
-    }
-    match origin {
-        Some(origin) => Fact::Known(Traced { value: all, origin }),
-        None => Fact::unknown(run.field.as_str(), quantity::WhoKnows::Owner),
+    match (origin, most) {
+        (Some(origin), Some(sets)) => {
+            Fact::Known(Traced { value: Lying { circuits: all, ground, sets }, origin })
+        }
+        _ => Fact::unknown("run", quantity::WhoKnows::Owner),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use crate::above_zero;
 use crate::ampacity::{NoFactors, SegmentFactors, segment_factors, terminal_column};
+use crate::boxes::{Joint, joints};
 use crate::cover::{Cover, cover};
 use crate::demand::Demand;
 use crate::design_current::{DesignCurrents, OneOut, one_unit_out};
@@ -11,6 +12,7 @@ use crate::facts::{Raceway, Run};
 use crate::faults::{FarEnd, Loop, far_ends};
 use crate::graph::{Circuit, CircuitId, Graph, RunId};
 use crate::grounding::{GroundBasis, equipment_ground};
+use crate::hardware::{Stretch, fit_out, stretches};
 use crate::protection::{Protection, protection_by};
 use crate::raceways::{SizedRaceway, raceways};
 use crate::sizing::{Basis, DropBasis, Guard, NoConductor, SizedConductor, check, find};
@@ -139,6 +141,10 @@ pub struct Schedule {
     pub circuits: Vec<Sized>,
     /// One row per segment of every run that carries a circuit, in the order of the runs.
     pub raceways: Vec<SizedRaceway>,
+    /// Every box and fitting where the method changes, in the order of the runs.
+    pub joints: Vec<Joint>,
+    /// Every stretch of raceway between boxes, in the order of the runs.
+    pub stretches: Vec<Stretch>,
 }
 
 /// Sizes every circuit. What a missing fact leaves open is unknown in its column; the rest is sized.
@@ -171,14 +177,19 @@ pub fn size_all(graph: &Graph, runs: &[Run], rules: RuleSet) -> Result<Schedule,
         }
     }
     let mut raceways = raceways(graph, runs, &circuits);
+    let mut joints = joints(graph, runs, &circuits, &raceways);
     if rules == RuleSet::Iec60364 {
         // Trade sizes, fill, metal for strings indoors and cover are tables of the NEC.
         for row in &mut raceways {
             (row.fill, row.problem, row.cover) = (None, None, None);
             row.must_be_metal = row.must_be_metal.clone().map(|_| false);
         }
+        // So are the sizes of boxes and the distances of supports.
+        joints.iter_mut().for_each(|joint| joint.size = None);
+        return Ok(Schedule { circuits, raceways, joints, stretches: Vec::new() });
     }
-    Ok(Schedule { circuits, raceways })
+    fit_out(graph, runs, &circuits, &mut raceways);
+    Ok(Schedule { circuits, raceways, joints, stretches: stretches(graph, runs) })
 }
 
 fn size_circuit(

@@ -145,6 +145,8 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
         ambient,
         insulation: part.is_written("insulation").then(|| insulation(part)),
         barrier: part.yes_no("barrier"),
+        bends: part.quantity("bends"),
+        pull_points: part.count("pull_points"),
         trade_size: match part.choice("trade_size", tables::TradeSize::read) {
             Fact::Known(size) => Some(size),
             Fact::Unknown(_) => None,

@@ -17,6 +17,7 @@ pub(crate) mod rules_not_built;
 pub(crate) mod rules_unknown;
 pub(crate) mod short_not_ended;
 pub(crate) mod terminal_unfit;
+pub(crate) mod too_many_bends;
 pub(crate) mod voltage_drop;
 
 use study::Study;

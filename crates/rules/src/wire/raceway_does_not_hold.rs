@@ -5,7 +5,7 @@
 //!
 //! Why it matters: a raceway that is too full damages insulation while pulling and cannot shed heat afterwards.
 //!
-//! Known limits: one raceway for each set of conductors in parallel; boxes and bends are not checked yet.
+//! Known limits: one raceway for each set of conductors in parallel; boxes of your own are not measured.
 //!
 //! Source: NEC 2023, chapter 9 tables 1, 4 and 5 (read second-hand).
 //!

@@ -2,8 +2,8 @@
 #![allow(dead_code, missing_docs, unreachable_pub, clippy::unwrap_used)]
 
 use quantity::{
-    Clause, Count, Current, Fact, FieldPath, Gauge, Interval, Length, Material, Measure, Origin, Power,
-    Ratio, Standing, Temperature, Term, Traced, Unit, Value, Voltage, WhoKnows, practice, units,
+    Angle, Clause, Count, Current, Fact, FieldPath, Gauge, Interval, Length, Material, Measure, Origin,
+    Power, Ratio, Standing, Temperature, Term, Traced, Unit, Value, Voltage, WhoKnows, practice, units,
 };
 use std::sync::Arc;
 use tables::{Insulation, RacewayKind, TerminalColumn};
@@ -62,6 +62,8 @@ pub fn segment(place: Where, raceway: Raceway, length_ft: f64, ambient_c: f64) -
         raceway: known(raceway),
         insulation: None,
         barrier: known(false),
+        bends: Fact::Known(of::<Angle>(90.0, &units::DEGREE_UNIT)),
+        pull_points: known(Count(0)),
         trade_size: None,
         depth: inches(24.0),
         surface: known(Surface::OpenGround),

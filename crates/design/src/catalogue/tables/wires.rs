@@ -47,6 +47,12 @@ const ROUTE: &[Field] = &[
         "Trade size of its raceway fixed by you, in inches; left out, it is found.",
     )
     .optional(),
+    field("bends", quantity_of(Kind::Angle), "All bends of its raceway together, such as \"180°\" for two quarter turns.")
+        .within(0.0, 62.8)
+        .assume("90°", "a part of a route usually turns once", "bends to buy and how far conductors can be pulled"),
+    field("pull_points", Shape::Count, "Boxes and conduit bodies between its ends through which conductors are pulled.")
+        .within(0.0, 100.0)
+        .assume("0", "none is stated", "boxes to buy and how far conductors can be pulled"),
     field(
         "insulation",
         INSULATION,
