@@ -3,7 +3,7 @@
 
 mod common;
 use common::*;
-use quantity::{Angle, Count, Fact, Gauge, Measure, units};
+use quantity::{Angle, Count, Fact, Gauge, units};
 use tables::Insulation;
 use wiring::*;
 
