@@ -24,6 +24,18 @@ pub enum Supply {
     },
 }
 
+impl Supply {
+    /// The same with every wait and run counted in a unit of which an hour has so many.
+    pub(crate) fn waits_times(self, units: f64) -> Supply {
+        match self {
+            Supply::Own => Supply::Own,
+            Supply::Called { wait_h } => Supply::Called { wait_h: wait_h * units },
+            Supply::Backup { ran_h } => Supply::Backup { ran_h: ran_h * units },
+            Supply::Returning { wait_h } => Supply::Returning { wait_h: wait_h * units },
+        }
+    }
+}
+
 /// A source behind the bank, whichever the system calls it.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Backup {

@@ -18,6 +18,7 @@ mod supply;
 mod balance;
 mod drill;
 mod fast;
+mod finer;
 mod stretch;
 mod windows;
 mod worst_month;
@@ -27,6 +28,7 @@ pub use backup::Supply;
 pub use balance::{Day, NearLimits, RateFlows, Start, YearResult, run, trace};
 pub use drill::{Drill, drill, drill_from, drill_from_held_back};
 pub use fast::{LANES, Outside, Row, RowSums, SizeCurve};
+pub use finer::{FinerHouse, FinerSums};
 pub use flows::{Flows, Losses};
 pub use hour::{ControllerHour, CoupledHour, DARK_ABOVE_WH, Given, Hour, House, State};
 pub use inputs::{

@@ -27,6 +27,8 @@ mod plausibility;
 
 mod snow;
 
+pub mod within_hour;
+
 pub use carried::carried_to_latitude;
 pub use epw::read_epw;
 pub use erbs::{daily_diffuse_fraction, hourly_diffuse_fraction, monthly_diffuse_fraction, split_global};

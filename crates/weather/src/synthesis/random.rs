@@ -20,6 +20,8 @@ pub enum Purpose {
     Study,
     /// Snowfall.
     Snow,
+    /// Minutes of a day; the year of such a stream counts days.
+    Minutes,
 }
 
 /// A stream of uniform and normal numbers.
