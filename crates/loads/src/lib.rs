@@ -6,6 +6,7 @@ mod figures;
 mod follows;
 mod legs;
 pub mod meter;
+mod minutes;
 mod place;
 mod points;
 mod profile;
@@ -27,6 +28,7 @@ pub use follows::{Climate, FollowedYear, Following};
 pub use legs::{
     Move, NeutralCurrent, Running, WorstHour, leg_watts, neutral_current, smallest_move, worst_together,
 };
+pub use minutes::{MinutesOfDay, MotorStart, Switching};
 pub use place::Stream;
 pub use points::Points;
 pub use profile::{HourlyProfile, LoadInput, leg_shares, tier_index};
