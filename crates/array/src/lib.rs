@@ -26,6 +26,7 @@ pub mod finder;
 pub mod worth;
 
 pub mod cell_temperature;
+pub mod within_hour;
 
 pub mod single_diode;
 

@@ -5,8 +5,8 @@
 //! among them: nothing else changes, and in steps of an hour not a bit does.
 
 use crate::{
-    Bank, Chemistry, Fleet, Flows, Generator, Given, Hour, House, Inputs, Problem, Room, State, System,
-    Thermal, Transfer,
+    Bank, Chemistry, ControllerHour, Coupled, CoupledHour, Fleet, Flows, Generator, Given, Hour, House,
+    Inputs, Problem, Room, State, System, Thermal, Transfer,
 };
 use conversion::LossCurve;
 use storage::{Kinetic, ThermalNode};
@@ -62,6 +62,15 @@ impl FinerHouse {
         let per_step = Given {
             pv_dc_w: given.pv_dc_w * step_h,
             pv_cable_loss_w: given.pv_cable_loss_w * step_h,
+            by_controller: ControllerHour {
+                dc_w: given.by_controller.dc_w * step_h,
+                bus_w: given.by_controller.bus_w * step_h,
+                cable_loss_w: given.by_controller.cable_loss_w * step_h,
+            },
+            coupled: CoupledHour {
+                dc_w: given.coupled.dc_w * step_h,
+                cable_loss_w: given.coupled.cable_loss_w * step_h,
+            },
             load_w: given.load_w.map(|watts| watts * step_h),
             first_leg_w: given.first_leg_w.map(|watts| watts * step_h),
             ..*given
@@ -129,6 +138,12 @@ fn fleet(fleet: &Fleet, step_h: f64) -> Fleet {
         pv_square_per_w: fleet.pv_square_per_w / step_h,
         charge_square_per_w: fleet.charge_square_per_w / step_h,
         charge_limit_w: fleet.charge_limit_w * step_h,
+        controller_limit_w: fleet.controller_limit_w * step_h,
+        coupled: fleet.coupled.map(|coupled| Coupled {
+            curve: curve(coupled.curve),
+            output_limit_w: coupled.output_limit_w * step_h,
+            charge_w: coupled.charge_w * step_h,
+        }),
         ..*fleet
     }
 }

@@ -51,7 +51,8 @@ fn every_shorter_step_closes_and_the_outlets_add_up() {
             let outlets = flows.served_wh() + flows.missing_total_wh();
             assert!((outlets - flows.load_wh).abs() <= 1e-11 * flows.load_wh.max(1.0), "house {seed}");
             assert!(flows.losses.by_cause().iter().all(|(_, loss)| *loss >= 0.0), "house {seed}");
-            let offered: f64 = year.pv.iter().chain(&year.cable).sum();
+            let hourly = run(&inputs, &year.input(), Start::AfterDecember).unwrap().year;
+            let offered = hourly.pv_offered_wh;
             assert!((flows.pv_offered_wh - offered).abs() <= 1e-9 * offered.max(1.0), "house {seed}");
         }
     }
@@ -67,6 +68,8 @@ fn even_hours_of_a_linear_house_are_the_same_at_any_step() {
     for seed in 0..6 {
         let mut year = Year::random(&mut Draws(seed));
         year.cable = vec![0.0; HOURS];
+        year.controller = [vec![0.0; HOURS], vec![0.0; HOURS]];
+        year.coupled = vec![0.0; HOURS];
         let hourly = run(&inputs, &year.input(), Start::AfterDecember).unwrap().year;
         assert!(hourly.unused_wh > 0.0 || hourly.missing_total_wh() > 0.0);
         for steps in [4, 60] {
@@ -95,6 +98,8 @@ fn half_an_hour_of_sun_meets_the_limit_that_its_mean_does_not() {
     let given = |pv_dc_w| Given {
         pv_dc_w,
         pv_cable_loss_w: 0.0,
+        by_controller: energy::ControllerHour::default(),
+        coupled: energy::CoupledHour::default(),
         load_w: [0.0; 3],
         first_leg_w: [0.0; 3],
         air_c: 25.0,

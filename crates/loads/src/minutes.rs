@@ -59,39 +59,54 @@ pub struct MinutesOfDay {
 impl MinutesOfDay {
     /// A day (from 0) of a list of loads. The same list, seed, year and day give the same minutes.
     pub fn of(loads: &[Switching], day: usize, seed: u64, year: u32) -> MinutesOfDay {
+        let mut of_day = MinutesOfDay::empty();
+        let mut minutes = vec![0.0; MINUTES];
+        for (at, load) in loads.iter().enumerate() {
+            of_day.add(load, at, day, (seed, year), &mut minutes);
+        }
+        of_day
+    }
+
+    /// The same day of the load at this position of the list alone.
+    pub fn of_one(load: &Switching, at: usize, day: usize, seed: u64, year: u32) -> MinutesOfDay {
+        let mut of_day = MinutesOfDay::empty();
+        of_day.add(load, at, day, (seed, year), &mut vec![0.0; MINUTES]);
+        of_day
+    }
+
+    fn empty() -> MinutesOfDay {
         let zeros = || vec![0.0; MINUTES];
-        let mut of_day = MinutesOfDay {
+        MinutesOfDay {
             watts: [0, 1, 2].map(|_| [zeros(), zeros()]),
             va: [zeros(), zeros()],
             starts: Vec::new(),
-        };
-        let mut minutes = vec![0.0; MINUTES];
-        for (at, load) in loads.iter().enumerate() {
-            // Not the streams from which the hour of a use is drawn.
-            let days = year.wrapping_mul(366).wrapping_add(day as u32);
-            let mut stream = Stream::new(seed ^ (1 << 63), days, at as u32);
-            minutes.fill(0.0);
-            let shares = leg_shares(load.leg);
-            for hour in 0..24 {
-                let mean_w = load.hours_w.get(day * 24 + hour).copied().unwrap_or(0.0);
-                if mean_w > 0.0 {
-                    let of_hour = &mut minutes[hour * 60..hour * 60 + 60];
-                    load.switch(mean_w, of_hour, &mut stream, |minute, own_w| {
-                        let own_va = shares.map(|share| own_w * load.va_per_w * share);
-                        of_day.starts.push(MotorStart { load: at, minute: hour * 60 + minute, own_va });
-                    });
-                }
-            }
-            let tier = tier_index(load.tier);
-            for (leg, share) in shares.into_iter().enumerate().filter(|(_, share)| *share > 0.0) {
-                let sums = of_day.watts[tier][leg].iter_mut().zip(&mut of_day.va[leg]);
-                for ((watts, va), minute) in sums.zip(&minutes) {
-                    *watts += minute * share;
-                    *va += minute * share * load.va_per_w;
-                }
+        }
+    }
+
+    fn add(&mut self, load: &Switching, at: usize, day: usize, seed: (u64, u32), minutes: &mut [f64]) {
+        // Not the streams from which the hour of a use is drawn.
+        let days = seed.1.wrapping_mul(366).wrapping_add(day as u32);
+        let mut stream = Stream::new(seed.0 ^ (1 << 63), days, at as u32);
+        minutes.fill(0.0);
+        let shares = leg_shares(load.leg);
+        for hour in 0..24 {
+            let mean_w = load.hours_w.get(day * 24 + hour).copied().unwrap_or(0.0);
+            if mean_w > 0.0 {
+                let of_hour = &mut minutes[hour * 60..hour * 60 + 60];
+                load.switch(mean_w, of_hour, &mut stream, |minute, own_w| {
+                    let own_va = shares.map(|share| own_w * load.va_per_w * share);
+                    self.starts.push(MotorStart { load: at, minute: hour * 60 + minute, own_va });
+                });
             }
         }
-        of_day
+        let tier = tier_index(load.tier);
+        for (leg, share) in shares.into_iter().enumerate().filter(|(_, share)| *share > 0.0) {
+            let sums = self.watts[tier][leg].iter_mut().zip(&mut self.va[leg]);
+            for ((watts, va), minute) in sums.zip(minutes.iter()) {
+                *watts += minute * share;
+                *va += minute * share * load.va_per_w;
+            }
+        }
     }
 
     /// Apparent power on each leg while a motor of this day starts, VA: what else is on in that minute and its start.

@@ -24,6 +24,7 @@ mod states;
 mod strings;
 mod terminals;
 mod uses;
+mod within;
 mod year;
 
 pub use around::{Around, Lie};
@@ -48,6 +49,7 @@ pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lo
 pub use strings::StringStudy;
 pub use terminals::{End, terminal_ends, torque_figure};
 pub use uses::Unanswered;
+pub use within::{AtStep, BusyMinute, BusyStart, WithinHour};
 pub use year::{
     Arrived, BrokenUnit, Brought, BroughtYear, InputHours, InputSums, InputYears, LifeStudy, OfferedYear,
     WayYear,
@@ -58,7 +60,7 @@ use bill::Bill;
 use design::Design;
 use quantity::{Figure, FigureName};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use wiring::{NotBuilt, Schedule};
 
 /// Every result for a design.
@@ -98,8 +100,9 @@ pub struct Study {
     pub year: Result<Arc<YearStudy>, Unanswered>,
     /// The purchase list.
     pub bill: Bill,
-    /// Every figure a person can ask about, by its name.
+    /// Every figure a person can ask about, by its name; those of [`Study::within_hour`] are found by [`Study::figure`].
     pub figures: BTreeMap<FigureName, Figure>,
+    within: OnceLock<Result<Arc<WithinHour>, Unanswered>>,
 }
 
 /// Why nothing is sized.
@@ -216,6 +219,7 @@ impl Study {
             year,
             bill,
             figures: BTreeMap::new(),
+            within: OnceLock::new(),
             design,
         };
         if depth != Depth::Years {
@@ -231,7 +235,20 @@ impl Study {
 
     /// The figure of a name.
     pub fn figure(&self, name: &str) -> Option<&Figure> {
+        if name.starts_with("within-hour/") {
+            let within = self.within_hour().ok()?;
+            return within.figures.iter().find(|figure| figure.name.as_str() == name);
+        }
         self.figures.iter().find(|(key, _)| key.as_str() == name).map(|(_, figure)| figure)
+    }
+
+    /// The middling year at quarters of an hour and minutes: walked when it is first asked for, half a million steps.
+    ///
+    /// # Errors
+    /// Why there is no year to walk.
+    pub fn within_hour(&self) -> Result<&WithinHour, Unanswered> {
+        let within = self.within.get_or_init(|| within::within_hour(self).map(Arc::new));
+        within.as_ref().map(Arc::as_ref).map_err(Clone::clone)
     }
 }
 

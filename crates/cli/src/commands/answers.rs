@@ -137,6 +137,8 @@ pub(crate) fn year(args: &YearOf, json: bool) -> Result<u8, Failure> {
         table(&sheets::by_rate(&study, year));
         table(&sheets::near_limits(&study, year));
         table(&sheets::at_inputs(&study, year));
+        table(&sheets::within_hour(&study));
+        table(&sheets::busiest_minutes(&study));
         table(&sheets::losses(&study, year));
         if let Ok(sky) = &study.sky {
             show::line(&show::wrap(&format!("Weather: {}.", sky.says), WIDTH, "  "));

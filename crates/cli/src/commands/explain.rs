@@ -17,13 +17,13 @@ pub(crate) fn why(args: &Why, json: bool) -> Result<u8, Failure> {
     let reader = Reader::of(&study);
     let Some(wanted) = &args.figure else {
         if json {
-            let names: Vec<&str> = study.figures.keys().map(|name| name.as_str()).collect();
+            let names: Vec<&str> = all(&study).map(|figure| figure.name.as_str()).collect();
             show::json(
                 &serde_json::json!({ "format": output::json::FORMAT, "what": "figures", "figures": names }),
             );
             return Ok(CLEAN);
         }
-        for figure in study.figures.values() {
+        for figure in all(&study) {
             show::line(&format!("{:56} {}", figure.name.as_str(), reader.value(&figure.value)));
         }
         let prefix = ::size::PREFIX;
@@ -39,7 +39,7 @@ pub(crate) fn why(args: &Why, json: bool) -> Result<u8, Failure> {
         .cloned()
         .or_else(|| ::size::explain(&loaded.design, loaded.weather.as_ref(), wanted));
     let Some(figure) = &found else {
-        let near = nearest(wanted, study.figures.keys().map(|name| name.as_str()));
+        let near = nearest(wanted, all(&study).map(|figure| figure.name.as_str()));
         let help = match near.as_slice() {
             _ if wanted.starts_with(::size::PREFIX) => {
                 "size --json names every system and every supposition, such as size/as-drawn/bill/total"
@@ -62,6 +62,11 @@ pub(crate) fn why(args: &Why, json: bool) -> Result<u8, Failure> {
     }
     show::line(&format!("weakest source in the chain: {}", figure.origin.standing().in_words()));
     Ok(CLEAN)
+}
+
+/// Every figure, those of the minutes last.
+fn all(study: &study::Study) -> impl Iterator<Item = &quantity::Figure> {
+    study.figures.values().chain(study.within_hour().into_iter().flat_map(|within| &within.figures))
 }
 
 /// Names that share the most with what was typed.

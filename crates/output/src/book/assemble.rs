@@ -274,6 +274,7 @@ fn year_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         table(&mut blocks, sheets::by_rate(study, year));
         table(&mut blocks, sheets::near_limits(study, year));
         table(&mut blocks, sheets::at_inputs(study, year));
+        table(&mut blocks, sheets::within_hour(study));
         table(&mut blocks, sheets::losses(study, year));
         if let Some(worst) = &year.worst {
             blocks.push(text(format!(
@@ -293,6 +294,7 @@ fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 6)];
     table(&mut blocks, sheets::equipment(study));
     table(&mut blocks, sheets::strings(study));
+    table(&mut blocks, sheets::busiest_minutes(study));
     if let Some(drawing) = voltage_picture(study, Form::Wide) {
         blocks.push(Block::Picture {
             id: "string-voltage".into(),
@@ -475,7 +477,7 @@ fn workings(study: &Study, chapters: &[Chapter]) -> Chapter {
     let reader = Reader::of(study);
     let mut wanted: Vec<FigureName> = Vec::new();
     let mut want = |name: &FigureName| {
-        if study.figures.contains_key(name) && !wanted.contains(name) {
+        if study.figure(name.as_str()).is_some() && !wanted.contains(name) {
             wanted.push(name.clone());
         }
     };
@@ -500,7 +502,7 @@ fn workings(study: &Study, chapters: &[Chapter]) -> Chapter {
     }
     let blocks = wanted
         .iter()
-        .filter_map(|name| study.figures.get(name))
+        .filter_map(|name| study.figure(name.as_str()))
         .map(|figure| {
             let mut lines: Vec<(u8, String)> = why(figure, &study.design, &reader)
                 .into_iter()

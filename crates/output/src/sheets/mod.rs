@@ -4,6 +4,7 @@ mod carried;
 mod lists;
 mod pieces;
 mod schedules;
+mod within;
 mod year;
 
 pub use carried::{at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, without_a_unit};
@@ -11,6 +12,7 @@ pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
 pub(crate) use pieces::as_json as boxes_as_json;
 pub use pieces::{boxes, raceway_pieces};
 pub use schedules::{circuits, equipment, identifier, raceways};
+pub use within::{busiest_minutes, within_hour};
 pub use year::{LONG_MONTHS, MONTHS, loads, losses, months, strings};
 
 use crate::say::NOT_KNOWN;

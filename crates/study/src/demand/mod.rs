@@ -3,6 +3,7 @@
 mod follow;
 mod years;
 
+pub(crate) use years::Listed;
 pub use years::{DemandYears, FollowedLoad, WantedYear};
 
 use crate::memo::Memo;
@@ -18,7 +19,7 @@ use quantity::{
     ApparentPower, Clause, Count, Energy, Fact, Gap, Measure, Ratio, Standing, Term, Time, Traced, sum, units,
 };
 use std::sync::Arc;
-use years::{Listed, More, Weather};
+use years::{More, Weather};
 
 /// One load.
 #[derive(Clone, Debug)]

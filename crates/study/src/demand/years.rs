@@ -64,6 +64,10 @@ pub struct DemandYears {
     pub worst: Option<WorstHour>,
     /// Key of the layer: equal keys mean equal years.
     pub key: u64,
+    /// The list as numbers.
+    pub(crate) listed: Vec<Listed>,
+    /// What is laid over it.
+    pub(crate) laid: Laid,
 }
 
 impl DemandYears {
@@ -75,7 +79,7 @@ impl DemandYears {
 
 /// One load of the list as numbers.
 #[derive(Clone, Debug)]
-pub(super) enum Listed {
+pub(crate) enum Listed {
     /// The same in every weather year.
     Steady(LoadInput),
     /// Following the weather.
@@ -95,11 +99,11 @@ pub(super) struct More {
 
 /// What [`More`] comes to for a list.
 #[derive(Clone, Debug, PartialEq)]
-struct Laid {
-    scale: [f64; 12],
-    added_w: [f64; 12],
-    leg: Leg,
-    growth: f64,
+pub(crate) struct Laid {
+    pub(crate) scale: [f64; 12],
+    pub(crate) added_w: [f64; 12],
+    pub(crate) leg: Leg,
+    pub(crate) growth: f64,
 }
 
 impl Laid {
@@ -231,6 +235,8 @@ fn made(listed: &[Listed], weather: &Weather, more: &More, key: u64) -> DemandYe
             followed,
             worst,
             key,
+            listed: listed.to_vec(),
+            laid,
         };
     };
     let inlet_c = climate.mains_c();
@@ -288,7 +294,18 @@ fn made(listed: &[Listed], weather: &Weather, more: &More, key: u64) -> DemandYe
     let worst = years.iter().fold(None, |worst, (_, year)| WorstHour::worse(worst, *year));
     let years: Vec<Arc<WantedYear>> = years.into_iter().map(|(year, _)| year).collect();
     let middling = middling(&years);
-    DemandYears { years, middling, months_wh, unlisted_wh, reserve_wh, followed, worst, key }
+    DemandYears {
+        years,
+        middling,
+        months_wh,
+        unlisted_wh,
+        reserve_wh,
+        followed,
+        worst,
+        key,
+        listed: listed.to_vec(),
+        laid,
+    }
 }
 
 fn all_of(months_wh: &[[f64; 12]]) -> [f64; 12] {

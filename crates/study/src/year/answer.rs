@@ -13,6 +13,7 @@ use std::sync::Arc;
 pub(super) struct Found {
     pub(super) results: Arc<Balances>,
     pub(super) brought: Arc<Brought>,
+    pub(super) strings: Arc<[super::StringsAtUnit]>,
     pub(super) drill: Option<DrillStudy>,
     pub(super) broken: Vec<BrokenUnit>,
     /// Rated power times light of every year, J.
@@ -36,7 +37,7 @@ pub(super) fn answer(
     design: &Design,
     terms: Vec<Term>,
 ) -> Result<YearStudy, Unanswered> {
-    let Found { results, brought, drill, broken, rated, at_inputs, worn } = found;
+    let Found { results, brought, strings, drill, broken, rated, at_inputs, worn } = found;
     let Ok(all) = results.as_ref() else { return Err(Unanswered::NotAsked) };
     let Some(middling) = energy::middling_year(all) else {
         return Err(match design.system.strings.is_empty() {
@@ -164,6 +165,7 @@ pub(super) fn answer(
         inputs: super::input::inputs(&at_inputs, middling, &terms),
         broken,
         brought: brought.clone(),
+        strings,
         house: house.clone(),
         unused: energy(year.unused_wh, "offered and taken by nothing in the middling year"),
         exported: energy(year.export_wh, "fed to the utility in the middling year"),

@@ -27,6 +27,8 @@ pub(super) struct Offered {
     pub(super) years: Vec<OfferedYear>,
     /// What was lost at each input.
     pub(super) inputs: Vec<AtInput>,
+    /// The strings of each input, for those who look at shorter steps.
+    pub(super) strings: Vec<StringsAtUnit>,
     pub(super) key: u64,
 }
 
@@ -80,6 +82,7 @@ pub(super) fn offered(
     let mut years: Vec<OfferedYear> =
         (0..count).map(|_| OfferedYear { units: empty(), ..OfferedYear::default() }).collect();
     let mut inputs = Vec::new();
+    let mut kept = Vec::new();
     let mut key = Key::new("offered");
     for unit in system.units_in_place.iter().filter(|unit| broken != Some(&*unit.name)) {
         let Some(way) = pv_way(system, unit) else { continue };
@@ -90,6 +93,7 @@ pub(super) fn offered(
             _ => None,
         };
         let mut of_unit: Vec<WayYear> = vec![WayYear::default(); count];
+        let mut strings_at = Vec::new();
         for number in 1..=system.pv_inputs(unit).len() as u32 {
             let strings: Vec<&StringIn> = system
                 .strings
@@ -99,13 +103,15 @@ pub(super) fn offered(
             if strings.is_empty() {
                 continue;
             }
-            let (arrived, input_key) = at_input(system, &strings, planes, most_w, schedule, uses, memo)?;
+            let (arrived, groups, limits, input_key) =
+                at_input(system, &strings, planes, most_w, schedule, uses, memo)?;
             let arrived = arrived.as_ref().as_ref().map_err(|e| {
                 Unanswered::refused(e.clone(), Some(FieldPath::new(format!("unit.{}", unit.name))))
             })?;
             key = key.count(input_key);
             let sums = arrived.iter().map(|year| year.sums).collect();
             inputs.push(AtInput { unit: unit.name.clone(), number, sums });
+            strings_at.push((groups, limits));
             for (of_unit, year) in of_unit.iter_mut().zip(arrived) {
                 of_unit.add(&year.power_w, &year.cable_w);
             }
@@ -113,6 +119,7 @@ pub(super) fn offered(
         let Some(at_unit) = inputs.get_mut(first_input..).filter(|inputs| !inputs.is_empty()) else {
             continue;
         };
+        kept.push(StringsAtUnit { inputs: strings_at, way, most_w });
         if let Some(most_w) = most_w {
             key = key.number(most_w);
             for (number, of_year) in of_unit.iter_mut().enumerate() {
@@ -138,40 +145,87 @@ pub(super) fn offered(
             PvWay::Coupled => key.count(2),
         };
     }
-    Ok(Offered { years, inputs, key: key.done() })
+    Ok(Offered { years, inputs, strings: kept, key: key.done() })
 }
 
 /// Holds what all inputs of a unit bring together to what it passes on; each gives way alike. What that costs stands with its
 /// first input.
 fn hold_to(most_w: f64, of_year: &mut WayYear, number: usize, inputs: &mut [AtInput]) {
-    let mut held_wh = 0.0;
-    let mut held_h = 0;
-    for (power, cable) in of_year.power_w.iter_mut().zip(&mut of_year.cable_w) {
-        if *power > most_w * (1.0 + 1e-9) {
-            let share = most_w / *power;
-            held_wh += *power - most_w + *cable * (1.0 - share * share);
-            held_h += 1;
-            *cable *= share * share;
-            *power = most_w;
-        }
-    }
+    let (held_wh, held_h) = hold(most_w, &mut of_year.power_w, &mut of_year.cable_w);
     if let Some(sums) = inputs.first_mut().and_then(|input| input.sums.get_mut(number)) {
         sums.over_power_wh += held_wh;
         sums.limited_h = sums.limited_h.max(held_h);
     }
 }
 
+/// Holds power and with it the loss in cables to a limit; the sum of what that takes, in watts times steps, and its steps.
+pub(crate) fn hold(most_w: f64, power_w: &mut [f64], cable_w: &mut [f64]) -> (f64, u32) {
+    let (mut held, mut steps) = (0.0, 0);
+    for (power, cable) in power_w.iter_mut().zip(cable_w) {
+        if *power > most_w * (1.0 + 1e-9) {
+            let share = most_w / *power;
+            held += *power - most_w + *cable * (1.0 - share * share);
+            steps += 1;
+            *cable *= share * share;
+            *power = most_w;
+        }
+    }
+    (held, steps)
+}
+
 /// One group of equal strings with everything the input asks for.
-struct Group {
-    made: FittedModule,
+#[derive(Clone, Debug)]
+pub(crate) struct Group {
+    pub(crate) made: FittedModule,
     points: Arc<ModuleYears>,
-    plane: usize,
-    layout: StringLayout,
-    shares: StatedShares,
+    /// Position among the planes.
+    pub(crate) plane: usize,
+    pub(crate) layout: StringLayout,
+    pub(crate) shares: StatedShares,
     /// Bypass sections of a module.
     sections: u32,
     /// Where its strings lie on the plane.
     place: StringPlace,
+}
+
+/// The strings of one unit, input by input.
+#[derive(Clone, Debug)]
+pub(crate) struct StringsAtUnit {
+    pub(crate) inputs: Vec<(Vec<Group>, InputLimits)>,
+    /// Way of its module power to the house.
+    pub(crate) way: PvWay,
+    /// Most that it takes from all its inputs together, W.
+    pub(crate) most_w: Option<f64>,
+}
+
+impl Group {
+    /// Light on the cells of a year, both faces, W/m², and what shade and snow leave of the strings.
+    ///
+    /// # Errors
+    /// Why the module gives no operating points.
+    fn lit(
+        &self,
+        plane: &PlaneStudy,
+        reached: Option<&Reached>,
+        year: usize,
+    ) -> Result<(Vec<f64>, Option<SectionShade>), String> {
+        let points = self.points.as_ref().as_ref().map_err(Clone::clone)?;
+        let on_plane = points.get(year).ok_or("no such weather year")?;
+        let cells = with_back(&plane.years.light[year].cell_w_m2, on_plane);
+        Ok((cells, sections_in_shade(self, plane, on_plane, reached, year)?))
+    }
+
+    /// As [`Self::lit`] for one year alone.
+    ///
+    /// # Errors
+    /// As there.
+    pub(crate) fn lit_in(
+        &self,
+        plane: &PlaneStudy,
+        year: usize,
+    ) -> Result<(Vec<f64>, Option<SectionShade>), String> {
+        self.lit(plane, sections_reached(self, plane)?.as_ref(), year)
+    }
 }
 
 fn at_input(
@@ -182,7 +236,7 @@ fn at_input(
     schedule: Option<&Schedule>,
     uses: &mut Uses,
     memo: &mut Memo,
-) -> Result<(Arc<InputYears>, u64), Unanswered> {
+) -> Result<(Arc<InputYears>, Vec<Group>, InputLimits, u64), Unanswered> {
     let Some(unit) = system.unit(&strings[0].string.unit) else {
         return Err(Unanswered::refused("a string goes into no unit", Some(FieldPath::new("string"))));
     };
@@ -299,7 +353,7 @@ fn at_input(
     }
     let key = key.done();
     let years = memo.inputs.get(key, || run_input(&groups, planes, &limits));
-    Ok((years, key))
+    Ok((years, groups, limits, key))
 }
 
 fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> InputYears {
@@ -314,11 +368,9 @@ fn run_input(groups: &[Group], planes: &[&PlaneStudy], limits: &InputLimits) -> 
             let mut cells: Vec<Vec<f64>> = Vec::with_capacity(groups.len());
             let mut shades = Vec::with_capacity(groups.len());
             for (group, reached) in groups.iter().zip(&reached) {
-                let on_plane = &group.points.as_ref().as_ref().map_err(Clone::clone)?[year];
-                let plane = planes[group.plane];
-                let front = &plane.years.light[year].cell_w_m2;
-                cells.push(with_back(front, on_plane));
-                shades.push(sections_in_shade(group, plane, on_plane, reached.as_ref(), year)?);
+                let (lit, shade) = group.lit(planes[group.plane], reached.as_ref(), year)?;
+                cells.push(lit);
+                shades.push(shade);
             }
             let mut of_year = Vec::with_capacity(groups.len());
             for (group, cell_w_m2) in groups.iter().zip(&cells) {

@@ -17,6 +17,7 @@ use crate::sky::{SYNTHESIS, SkyStudy};
 use crate::uses::{Unanswered, Uses};
 use answer::answer;
 use arrived::offered;
+pub(crate) use arrived::{Group, StringsAtUnit, hold};
 pub use arrived::{OfferedYear, WayYear};
 pub use broken::BrokenUnit;
 use broken::broken_units;
@@ -216,6 +217,8 @@ pub struct YearStudy {
     pub broken: Vec<BrokenUnit>,
     /// What every hour brings.
     pub brought: Arc<Brought>,
+    /// The strings of each input.
+    pub(crate) strings: Arc<[StringsAtUnit]>,
     /// The house as the balance sees it.
     pub house: Arc<HouseStudy>,
     /// Taken by the idle draw of all inverters.
@@ -308,6 +311,7 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     let air = sky.weather.years.iter().map(|year| air_around(&year.air_c, house));
     let key = offered.key;
     let at_inputs = offered.inputs;
+    let strings = offered.strings.into();
     let years = offered.years.into_iter().zip(air).zip(&wanted.years);
     let brought = Arc::new(Brought {
         years: years
@@ -322,7 +326,8 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     let drill = drill(design, house, &brought, &terms)?;
     let broken = if given.told { broken_units(given, &planes, &brought, &terms, memo) } else { Vec::new() };
     let rated = rated_light(design, &planes);
-    let found = answer::Found { results, brought, drill, broken, rated, at_inputs, worn: given.told };
+    let found =
+        answer::Found { results, brought, strings, drill, broken, rated, at_inputs, worn: given.told };
     answer(found, house, design, terms).map(Arc::new)
 }
 

@@ -50,7 +50,7 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
         .flatten()
         .collect(),
         4 => vec![sheets::equipment(study)],
-        6 => vec![sheets::strings(study)],
+        6 => vec![sheets::strings(study), sheets::busiest_minutes(study)],
         7 => {
             let mut tables = vec![sheets::findings(study, &asked.shown().findings)];
             tables.extend(sheets_wiring::tables(study));

@@ -355,6 +355,7 @@ fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
         sheets::by_rate(study, year),
         sheets::near_limits(study, year),
         sheets::at_inputs(study, year),
+        sheets::within_hour(study),
         sheets::losses(study, year),
     ];
     html! {
