@@ -190,9 +190,13 @@ impl LossCurve {
     /// Inverse of [`Self::above_idle`]; 0 for a negative argument.
     #[inline]
     pub fn output_for_above_idle(&self, above_idle_w: f64) -> f64 {
-        // The root written without the difference that would lose all digits for a small b.
         let above = above_idle_w.max(0.0);
         let slope = 1.0 + self.linear;
+        if self.square_per_w == 0.0 {
+            // What the root below gives then, to the last bit.
+            return above / slope;
+        }
+        // The root written without the difference that would lose all digits for a small b.
         2.0 * above / (slope + (slope * slope + 4.0 * self.square_per_w * above).sqrt())
     }
 

@@ -142,6 +142,8 @@ pub struct Inverter {
     pub ends_short: Fact<bool>,
     /// May feed the utility.
     pub interactive: Fact<bool>,
+    /// Lowers its output when the frequency of its supply rises.
+    pub follows_frequency: Fact<bool>,
     /// Highest ambient temperature at full output.
     pub works_up_to: Fact<Temperature>,
     /// A load-break switch for the module inputs is built in, turned by hand and lockable.

@@ -1,5 +1,6 @@
 //! A year of hours added up: the plain, readable reference that every faster form is held against.
 
+use crate::bounds::Bounds;
 use crate::{Flows, Given, HOURS, Hour, House, Inputs, Problem, RATES, State, YearInput};
 use loads::MONTH_DAYS;
 
@@ -233,16 +234,16 @@ impl YearResult {
         if hour.flows.load_wh > self.peak_load_w.0 {
             self.peak_load_w = (hour.flows.load_wh, hour_of_year);
         }
-        self.peak_output_w = self.peak_output_w.max(hour.output_w);
+        self.peak_output_w = self.peak_output_w.at_least(hour.output_w);
         for (peak, now) in self.peak_leg_w.iter_mut().zip(hour.leg_w) {
-            *peak = peak.max(now);
+            *peak = peak.at_least(now);
         }
-        self.lowest_state_of_charge = self.lowest_state_of_charge.min(hour.state_of_charge);
-        self.closing_error_wh = self.closing_error_wh.max(hour.closing_error_wh.abs());
+        self.lowest_state_of_charge = self.lowest_state_of_charge.at_most(hour.state_of_charge);
+        self.closing_error_wh = self.closing_error_wh.at_least(hour.closing_error_wh.abs());
         self.closing_error_year_wh += hour.closing_error_wh;
         for ([low, high], now) in [(&mut self.cell_c, hour.cell_c), (&mut self.room_c, hour.room_c)] {
-            *low = low.min(now);
-            *high = high.max(now);
+            *low = low.at_most(now);
+            *high = high.at_least(now);
         }
         let near = &mut self.near_limits;
         near.output += u32::from(hour.output_w >= 0.9 * hour.output_limit_w && hour.output_w > 0.0);
@@ -266,7 +267,7 @@ impl Day {
         self.missing_wh += flows.missing_total_wh();
         self.unused_wh += flows.unused_wh;
         self.mean_state_of_charge += hour.state_of_charge;
-        self.lowest_state_of_charge = self.lowest_state_of_charge.min(hour.state_of_charge);
+        self.lowest_state_of_charge = self.lowest_state_of_charge.at_most(hour.state_of_charge);
         self.backup_h += flows.backup_h;
         self.dark_h += flows.dark_h;
         if hour.empty {

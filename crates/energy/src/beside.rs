@@ -4,6 +4,7 @@
 //! Array inverters follow: the units at the battery make the supply, so without these there is nothing to feed. What loads
 //! and bank do not take is refused by a rise of frequency (IEEE 1547-2018, clause 6.5, frequency-droop); it shows as unused.
 
+use crate::bounds::Bounds;
 use crate::hour::{Given, House, State};
 use storage::Wells;
 
@@ -47,7 +48,7 @@ impl Beside {
 
     /// AC left after loads and what went to the bus.
     pub(crate) fn spare_ac(&self, took_ac: f64) -> f64 {
-        (self.coupled_ac - self.to_loads - took_ac).max(0.0)
+        (self.coupled_ac - self.to_loads - took_ac).at_least(0.0)
     }
 }
 
@@ -58,7 +59,7 @@ impl House {
         // A generator or a utility behind an input of the inverters is not fed back into: the array inverters are off.
         let through = self.backup.as_ref().is_some_and(|backup| backup.through_input);
         let own = if through { 1.0 - share } else { 1.0 };
-        coupled.curve.output_for_input(given.coupled.dc_w).min(coupled.output_limit_w) * own
+        coupled.curve.output_for_input(given.coupled.dc_w).at_most(coupled.output_limit_w) * own
     }
 
     /// What controllers and array inverters bring. `idle_wanted` is drawn at the bus by the units at the battery, and `pv_bus`
@@ -85,21 +86,24 @@ impl House {
                 return Beside { controller_bus, ..Beside::default() };
             }
             let short = idle_wanted - at_bus - self.cells.gives_w(rested, 0.0);
-            for_idle = self.charger.above_idle(short.max(0.0));
+            for_idle = self.charger.above_idle(short.at_least(0.0));
             if for_idle > coupled_ac {
                 return Beside { controller_bus, ..Beside::default() };
             }
         }
-        let to_loads = (coupled_ac - for_idle).min(target);
-        let coupled_bus = self.charger.output_for_above_idle(coupled_ac - to_loads).min(coupled.charge_w);
+        let to_loads = (coupled_ac - for_idle).at_most(target);
+        let coupled_bus = self.charger.output_for_above_idle(coupled_ac - to_loads).at_most(coupled.charge_w);
         Beside { controller_bus, coupled_ac, to_loads, coupled_bus }
     }
 
     /// What of it was taken when `bus` of it was used at the bus and `export` went out on the AC side.
     pub(crate) fn taken_beside(&self, beside: &Beside, given: &Given, bus: f64, export: f64) -> Taken {
-        let controller_bus = beside.controller_bus.min(bus);
-        let coupled_bus = (bus - controller_bus).min(beside.coupled_bus);
+        let controller_bus = beside.controller_bus.at_most(bus);
+        let coupled_bus = (bus - controller_bus).at_most(beside.coupled_bus);
         let mut taken = Taken { coupled_bus, ..Taken::default() };
+        if given.by_controller.dc_w == 0.0 && given.coupled.dc_w == 0.0 {
+            return taken;
+        }
         if given.by_controller.bus_w > 0.0 {
             let share = controller_bus / given.by_controller.bus_w;
             let dc = given.by_controller.dc_w * share;
@@ -119,7 +123,7 @@ impl House {
         if ac > 0.0 && dc_offered > 0.0 {
             taken.inverters = coupled.curve.loss_beyond_idle(ac);
             taken.idle = coupled.curve.idle_w;
-            dc = (ac + taken.inverters + taken.idle).min(dc_offered);
+            dc = (ac + taken.inverters + taken.idle).at_most(dc_offered);
             let share = dc / dc_offered;
             cable = given.coupled.cable_loss_w * share * share;
         }

@@ -1,5 +1,6 @@
 //! The bank within one hour: what it can give and take, and what is stored afterwards.
 
+use crate::bounds::Bounds;
 use crate::{Bank, Chemistry};
 use storage::{KineticStep, Taper, Wells, cold_charge_share, tapered_charge_over};
 
@@ -72,8 +73,8 @@ impl Cells {
     pub(crate) fn rest(&self, before: Wells) -> Rested {
         // Rounding may leave a hair below nothing in an emptied bank.
         let start = before.total();
-        let self_discharge_wh = start.max(0.0) * self.bank.self_discharge_per_h;
-        let standby_wh = self.bank.standby_w.min(start - self_discharge_wh).max(0.0);
+        let self_discharge_wh = start.at_least(0.0) * self.bank.self_discharge_per_h;
+        let standby_wh = self.bank.standby_w.at_most(start - self_discharge_wh).at_least(0.0);
         let left = start - self_discharge_wh - standby_wh;
         // Both wells give alike at rest; a bank without a bound well keeps an exact zero there.
         let wells = if before.bound == 0.0 || start <= 0.0 {
@@ -87,28 +88,28 @@ impl Cells {
 
     /// Highest power it can give at the bus for the hour, discharging no lower than the state of charge `floor`.
     pub(crate) fn gives_w(&self, wells: Wells, floor: f64) -> f64 {
-        let lowest = self.low_wh.max(floor * self.bank.capacity_wh);
-        let mut cells_give = (wells.total() - lowest).max(0.0);
+        let lowest = self.low_wh.at_least(floor * self.bank.capacity_wh);
+        let mut cells_give = (wells.total() - lowest).at_least(0.0);
         if let Some(step) = &self.kinetic {
-            cells_give = cells_give.min(step.discharge_limit(wells));
+            cells_give = cells_give.at_most(step.discharge_limit(wells));
         }
-        self.bus_when_giving(cells_give * self.bank.discharge_efficiency).min(self.discharge_limit_w)
+        self.bus_when_giving(cells_give * self.bank.discharge_efficiency).at_most(self.discharge_limit_w)
     }
 
     /// Highest power it can take at the bus by its charge limit and taper, whatever room is left, W. `share` is what cold
     /// leaves of the limit.
     pub(crate) fn charge_limit_w(&self, wells: Wells, fleet_limit_w: f64, share: f64) -> f64 {
         let taper = Taper { limit_w: self.taper.limit_w * share, ..self.taper };
-        self.bus_when_taking(tapered_charge_over(&taper, wells.total(), 1.0)).min(fleet_limit_w)
+        self.bus_when_taking(tapered_charge_over(&taper, wells.total(), 1.0)).at_most(fleet_limit_w)
     }
 
     /// Highest power it can take at the bus for the hour within that limit.
     pub(crate) fn takes_w(&self, wells: Wells, charge_limit_w: f64) -> f64 {
-        let mut cells_take = (self.high_wh - wells.total()).max(0.0);
+        let mut cells_take = (self.high_wh - wells.total()).at_least(0.0);
         if let Some(step) = &self.kinetic {
-            cells_take = cells_take.min(step.charge_limit(wells, self.bank.capacity_wh));
+            cells_take = cells_take.at_most(step.charge_limit(wells, self.bank.capacity_wh));
         }
-        self.bus_when_taking(cells_take / self.bank.charge_efficiency).min(charge_limit_w)
+        self.bus_when_taking(cells_take / self.bank.charge_efficiency).at_most(charge_limit_w)
     }
 
     /// Share of the charge limit that cells at this temperature allow.
@@ -118,7 +119,7 @@ impl Cells {
 
     /// Charging power at the bus that fills the cells no further than the state of charge `to`.
     pub(crate) fn room_up_to(&self, wells: Wells, to: f64) -> f64 {
-        let room = (to * self.bank.capacity_wh - wells.total()).max(0.0);
+        let room = (to * self.bank.capacity_wh - wells.total()).at_least(0.0);
         self.bus_when_taking(room / self.bank.charge_efficiency)
     }
 
@@ -159,7 +160,7 @@ impl Cells {
         if r == 0.0 {
             return terminal_w;
         }
-        let carried_w = terminal_w.min(0.25 / r);
-        2.0 * carried_w / (1.0 + (1.0 - 4.0 * r * carried_w).max(0.0).sqrt())
+        let carried_w = terminal_w.at_most(0.25 / r);
+        2.0 * carried_w / (1.0 + (1.0 - 4.0 * r * carried_w).at_least(0.0).sqrt())
     }
 }

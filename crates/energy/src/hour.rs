@@ -1,6 +1,7 @@
 //! One hour of the house: what it is told, what happens, and what it leaves to the next.
 
 use crate::backup::{Backup, Plan};
+use crate::bounds::Bounds;
 use crate::cells::Cells;
 use crate::{Flows, Inputs, Problem, Supply, System, YearInput};
 use conversion::LossCurve;
@@ -140,6 +141,8 @@ pub struct House {
     pub(crate) cells: Cells,
     pub(crate) backup: Option<Backup>,
     pub(crate) interactive: bool,
+    /// Whether loads are ever given up in good time: never while joined to the utility.
+    sheds: bool,
     /// Modules to bus.
     pub(crate) pv: LossCurve,
     /// AC to bus.
@@ -158,11 +161,13 @@ impl House {
     /// [`Problem`] of [`Inputs::check`].
     pub fn of(inputs: &Inputs) -> Result<House, Problem> {
         inputs.check()?;
+        let interactive = matches!(inputs.system, System::Interactive { .. });
         Ok(House {
             inputs: *inputs,
             cells: Cells::of(inputs.bank),
             backup: Backup::of(inputs),
-            interactive: matches!(inputs.system, System::Interactive { .. }),
+            interactive,
+            sheds: !interactive && (inputs.shed_below.want > 0.0 || inputs.shed_below.luxury > 0.0),
             pv: inputs.fleet.pv_curve(),
             charger: inputs.fleet.charge_curve(),
             cabinet: inputs.bank.thermal.map(|thermal| thermal.node.step(1.0)),
@@ -206,7 +211,7 @@ impl House {
         if self.cabinet.is_none() {
             state.cell_c = state.room_c;
         }
-        state.given_up = self.given_up(state);
+        state.given_up = if self.sheds { self.given_up(state) } else { [false; 2] };
         let mut given = *given;
         let heater_w = self.heater_w(state);
         if heater_w > 0.0 {
@@ -247,9 +252,6 @@ impl House {
     /// Tiers given up in good time: below their threshold, until the bank has recovered well above it.
     fn given_up(&self, state: &State) -> [bool; 2] {
         let shed = &self.inputs.shed_below;
-        if self.interactive {
-            return [false; 2];
-        }
         let charge = self.state_of_charge(state);
         let below = |threshold: f64, given_up: bool| {
             charge < if given_up { threshold + shed.comes_back_above } else { threshold }
@@ -261,7 +263,7 @@ impl House {
     fn heater_w(&self, state: &State) -> f64 {
         match (&self.inputs.bank.thermal, &self.cabinet) {
             (Some(thermal), Some(cabinet)) if thermal.heater_w > 0.0 => {
-                cabinet.heat_for(thermal.heater_holds_c, state.cell_c, state.room_c).min(thermal.heater_w)
+                cabinet.heat_for(thermal.heater_holds_c, state.cell_c, state.room_c).at_most(thermal.heater_w)
             }
             _ => 0.0,
         }

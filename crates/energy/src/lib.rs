@@ -11,6 +11,7 @@ mod flows;
 
 mod backup;
 mod beside;
+mod bounds;
 mod cells;
 mod hour;
 mod supply;

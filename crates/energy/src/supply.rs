@@ -7,6 +7,7 @@
 
 use crate::backup::Plan;
 use crate::beside::Beside;
+use crate::bounds::Bounds;
 use crate::hour::{DARK_ABOVE_WH, Given, Hour, House, State};
 use crate::{Flows, Losses, System};
 use storage::Wells;
@@ -78,7 +79,7 @@ impl House {
         };
         let beside = self.beside(state, given, rested.wells, coupled_ac, idle_wanted, target);
         let rest = if coupled_ac > 0.0 {
-            (target - beside.to_loads).min(output_limit * (1.0 - share))
+            (target - beside.to_loads).at_most(output_limit * (1.0 - share))
         } else {
             target
         };
@@ -91,7 +92,7 @@ impl House {
         // A surplus of sun charges, then goes out if the utility takes it.
         let cold = self.cells.share_when_cold(state.cell_c);
         let charges_outside = share > 0.0 || interactive;
-        let spare_beside = (beside.bus() - own.beside_drawn).max(0.0);
+        let spare_beside = (beside.bus() - own.beside_drawn).at_least(0.0);
         let all_chargers = fleet.charge_limit_w + fleet.controller_limit_w;
         let (charge_limit_w, takes_w) = if own.spare_dc > 0.0 || spare_beside > 0.0 || charges_outside {
             let limit = self.cells.charge_limit_w(rested.wells, all_chargers, cold);
@@ -99,17 +100,17 @@ impl House {
         } else {
             (f64::INFINITY, 0.0)
         };
-        let charge_beside = spare_beside.min(takes_w);
-        let charge_pv = own.spare_bus.min(takes_w - charge_beside).min(fleet.charge_limit_w);
+        let charge_beside = spare_beside.at_most(takes_w);
+        let charge_pv = own.spare_bus.at_most(takes_w - charge_beside).at_most(fleet.charge_limit_w);
         let spare_dc = if charge_pv < own.spare_bus {
             let charging_dc =
                 self.pv.above_idle(own.pv_drawn_bus + charge_pv) - self.pv.above_idle(own.pv_drawn_bus);
-            (own.spare_dc - charging_dc).max(0.0)
+            (own.spare_dc - charging_dc).at_least(0.0)
         } else {
             0.0
         };
         let used_beside = own.beside_drawn + charge_beside;
-        let coupled_bus = (used_beside - beside.controller_bus).max(0.0);
+        let coupled_bus = (used_beside - beside.controller_bus).at_least(0.0);
         let out = self.out(&beside, &own, coupled_bus, spare_dc, own.spare_bus - charge_pv, output_limit);
         let Out { coupled_ac: export_coupled, ac: export, bus: export_bus, dc: export_dc } = out;
         let taken = self.taken_beside(&beside, given, used_beside, export_coupled);
@@ -120,20 +121,21 @@ impl House {
         let mut charge_backup = 0.0;
         let charge_sun = charge_pv + charge_beside;
         let units_left = fleet.charge_limit_w - charge_pv - taken.coupled_bus;
-        let room_up_to =
-            |to: f64| (self.cells.room_up_to(rested.wells, to).min(takes_w) - charge_sun).min(units_left);
+        let room_up_to = |to: f64| {
+            (self.cells.room_up_to(rested.wells, to).at_most(takes_w) - charge_sun).at_most(units_left)
+        };
         if let Some(backup) = &self.backup
             && share > 0.0
         {
             let limit = backup.limit_w * share;
-            idle_backup = idle_outside.min(limit);
+            idle_backup = idle_outside.at_most(limit);
             served_backup = in_order(given.load_w.map(|watts| watts * share), limit - idle_backup);
             let left = limit - idle_backup - served_backup.iter().sum::<f64>();
             if rate.charges {
                 charge_backup = (backup.charge_w * share)
-                    .min(self.charger.output_for_above_idle(left))
-                    .min(room_up_to(plan.charge_to))
-                    .max(0.0);
+                    .at_most(self.charger.output_for_above_idle(left))
+                    .at_most(room_up_to(plan.charge_to))
+                    .at_least(0.0);
             }
         }
         let mut backup_share = share;
@@ -145,7 +147,7 @@ impl House {
             backup_share = if served_backup.iter().sum::<f64>() > DARK_ABOVE_WH { 1.0 } else { 0.0 };
             // A bank that is giving is not charged in the same hour.
             if rate.charges && charge_w > 0.0 && own.discharge == 0.0 {
-                charge_backup = charge_w.min(room_up_to(charge_to)).max(0.0);
+                charge_backup = charge_w.at_most(room_up_to(charge_to)).at_least(0.0);
             }
         }
 
@@ -155,7 +157,7 @@ impl House {
         let straight_ac = own.direct + if export_dc > 0.0 { export } else { 0.0 };
         let over_bus_ac = own.over_bus + if export_dc > 0.0 { 0.0 } else { export };
         let straight_dc = fleet.direct.map_or(0.0, |direct| direct.above_idle(straight_ac));
-        let taken_dc = (self.pv.above_idle(pv_bus) + straight_dc).min(given.pv_dc_w);
+        let taken_dc = (self.pv.above_idle(pv_bus) + straight_dc).at_most(given.pv_dc_w);
         let taken_share = if given.pv_dc_w > 0.0 { taken_dc / given.pv_dc_w } else { 0.0 };
         let array_cable_wh = given.pv_cable_loss_w * taken_share * taken_share;
         let unused_wh = (given.pv_dc_w - taken_dc) + (given.pv_cable_loss_w - array_cable_wh) + taken.unused;
@@ -163,9 +165,10 @@ impl House {
         // Of the unused, what a warmer bank would have taken.
         let unused_for_cold_wh = if cold < 1.0 && (spare_dc > 0.0 || spare_beside > charge_beside) {
             let warm = self.cells.charge_limit_w(rested.wells, all_chargers, 1.0);
-            let more = (self.cells.takes_w(rested.wells, warm) - charge_sun).max(0.0);
-            let beside_more = more.min(spare_beside - charge_beside).min(taken.unused);
-            let pv_more = self.pv.above_idle(more - beside_more).min(given.pv_dc_w - taken_dc).max(0.0);
+            let more = (self.cells.takes_w(rested.wells, warm) - charge_sun).at_least(0.0);
+            let beside_more = more.at_most(spare_beside - charge_beside).at_most(taken.unused);
+            let pv_more =
+                self.pv.above_idle(more - beside_more).at_most(given.pv_dc_w - taken_dc).at_least(0.0);
             pv_more + beside_more
         } else {
             0.0
@@ -176,7 +179,7 @@ impl House {
             - self.charger.above_idle(taken.coupled_bus);
         let mut missing_wh = [0.0; 3];
         for (tier, missing) in missing_wh.iter_mut().enumerate() {
-            *missing = (given.load_w[tier] - served_own[tier] - served_backup[tier]).max(0.0);
+            *missing = (given.load_w[tier] - served_own[tier] - served_backup[tier]).at_least(0.0);
         }
         let dark = missing_wh[0] > DARK_ABOVE_WH;
         let direct_loss = fleet.direct.map_or(0.0, |direct| direct.loss_beyond_idle(straight_ac));
@@ -239,7 +242,7 @@ impl House {
     pub(crate) fn output_limit_w(&self, room_c: f64) -> f64 {
         let fleet = &self.inputs.fleet;
         let hot = fleet.derate.map_or(1.0, |derate| {
-            (1.0 - derate.per_kelvin * (room_c - derate.above_c).max(0.0)).clamp(0.0, 1.0)
+            (1.0 - derate.per_kelvin * (room_c - derate.above_c).at_least(0.0)).clamp(0.0, 1.0)
         });
         fleet.output_limit_w * hot
     }
@@ -277,7 +280,7 @@ impl House {
         for tier in 0..3 {
             // A tier given up is given up on both legs.
             if wanted[tier] > 0.0 {
-                first[tier] = (given.first_leg_w[tier] * own).min(wanted[tier]);
+                first[tier] = (given.first_leg_w[tier] * own).at_most(wanted[tier]);
                 second[tier] = wanted[tier] - first[tier];
             }
         }
@@ -287,7 +290,7 @@ impl House {
             let limit = limit * hot * own + coupled_ac / 2.0;
             *asked_w = leg.iter().sum();
             if limit > 0.0 {
-                legs.fuller = legs.fuller.max(*asked_w / limit);
+                legs.fuller = legs.fuller.at_least(*asked_w / limit);
             }
             for (sum, part) in allowed.iter_mut().zip(in_order(leg, limit)) {
                 *sum += part;
@@ -311,12 +314,12 @@ impl House {
         let demand = idle_wanted + curve.above_idle(target);
         let gives = bank_gives(demand, sun_bus);
         let available = sun_bus + gives;
-        let idle = idle_wanted.min(available);
+        let idle = idle_wanted.at_most(available);
         let (output, lasts) = reached(curve, target, demand, available, idle);
         let draw = idle + curve.above_idle(output);
-        let sun_drawn = sun_bus.min(draw);
-        let beside_drawn = beside.min(sun_drawn);
-        let pv_drawn_bus = (sun_drawn - beside_drawn).min(pv_bus);
+        let sun_drawn = sun_bus.at_most(draw);
+        let beside_drawn = beside.at_most(sun_drawn);
+        let pv_drawn_bus = (sun_drawn - beside_drawn).at_most(pv_bus);
         Own {
             output,
             from_sun: if draw > 0.0 { output * (sun_drawn / draw) } else { 0.0 },
@@ -325,9 +328,9 @@ impl House {
             idle,
             pv_drawn_bus,
             beside_drawn,
-            spare_dc: (pv_dc - self.pv.above_idle(pv_drawn_bus)).max(0.0),
+            spare_dc: (pv_dc - self.pv.above_idle(pv_drawn_bus)).at_least(0.0),
             spare_bus: pv_bus - pv_drawn_bus,
-            discharge: (draw - sun_drawn).min(gives),
+            discharge: (draw - sun_drawn).at_most(gives),
             lasts,
         }
     }
@@ -346,24 +349,26 @@ impl House {
         let Some(direct) = self.inputs.fleet.direct else {
             return self.over_the_bus(pv_dc, beside, idle_wanted, target, bank_gives);
         };
-        let idle_beside = beside.min(idle_wanted);
+        let idle_beside = beside.at_most(idle_wanted);
         let idle_rest = idle_wanted - idle_beside;
-        let idle_pv = self.pv.output_for_above_idle(pv_dc).min(idle_rest);
-        let left_dc = if idle_pv < idle_rest { 0.0 } else { (pv_dc - self.pv.above_idle(idle_pv)).max(0.0) };
-        let straight = direct.output_for_above_idle(left_dc).min(target);
+        let idle_pv = self.pv.output_for_above_idle(pv_dc).at_most(idle_rest);
+        let left_dc =
+            if idle_pv < idle_rest { 0.0 } else { (pv_dc - self.pv.above_idle(idle_pv)).at_least(0.0) };
+        let straight = direct.output_for_above_idle(left_dc).at_most(target);
         let rest = target - straight;
         let beside_left = beside - idle_beside;
         let demand = (idle_rest - idle_pv) + curve.above_idle(rest);
         let gives = bank_gives(demand, beside_left);
-        let idle_bank = (idle_rest - idle_pv).min(gives);
+        let idle_bank = (idle_rest - idle_pv).at_most(gives);
         let (over_bus, _) = reached(curve, rest, demand, beside_left + gives, idle_bank);
         let output = straight + over_bus;
         let drawn = idle_bank + curve.above_idle(over_bus);
-        let beside_drawn = beside_left.min(drawn);
-        let spare_dc = if straight < target { 0.0 } else { (left_dc - direct.above_idle(straight)).max(0.0) };
+        let beside_drawn = beside_left.at_most(drawn);
+        let spare_dc =
+            if straight < target { 0.0 } else { (left_dc - direct.above_idle(straight)).at_least(0.0) };
         let spare_bus = if spare_dc > 0.0 {
             let with_it = self.pv.above_idle(idle_pv) + spare_dc;
-            (self.pv.output_for_above_idle(with_it) - idle_pv).max(0.0)
+            (self.pv.output_for_above_idle(with_it) - idle_pv).at_least(0.0)
         } else {
             0.0
         };
@@ -377,7 +382,7 @@ impl House {
             beside_drawn: idle_beside + beside_drawn,
             spare_dc,
             spare_bus,
-            discharge: (drawn - beside_drawn).min(gives),
+            discharge: (drawn - beside_drawn).at_most(gives),
             lasts: if over_bus < rest && target > 0.0 { output / target } else { 1.0 },
         }
     }
@@ -397,7 +402,7 @@ impl House {
             return Out::default();
         }
         let spare_ac = beside.spare_ac(self.charger.above_idle(coupled_bus));
-        let coupled_ac = spare_ac.min(export_limit_w);
+        let coupled_ac = spare_ac.at_most(export_limit_w);
         if spare_dc <= 0.0 {
             return Out { coupled_ac, ..Out::default() };
         }
@@ -408,8 +413,8 @@ impl House {
         };
         let above = curve.above_idle(so_far);
         let most = curve.output_for_above_idle(above + spare);
-        let room = (output_limit - own.output).max(0.0);
-        let ac = (most - so_far).min(export_limit_w - coupled_ac).min(room).max(0.0);
+        let room = (output_limit - own.output).at_least(0.0);
+        let ac = (most - so_far).at_most(export_limit_w - coupled_ac).at_most(room).at_least(0.0);
         let took = (curve.above_idle(so_far + ac) - above).clamp(0.0, spare);
         let (bus, dc) = if fleet.direct.is_some() { (0.0, took) } else { (took, 0.0) };
         Out { coupled_ac, ac, bus, dc }
@@ -434,15 +439,15 @@ fn reached(curve: &conversion::LossCurve, target: f64, demand: f64, available: f
     if demand <= available {
         return (target, 1.0);
     }
-    let output = curve.output_for_above_idle(available - idle).min(target);
+    let output = curve.output_for_above_idle(available - idle).at_most(target);
     (output, if target > 0.0 { output / target } else { 1.0 })
 }
 
 /// Fills must, want, luxury in this order from `limit`.
 pub(crate) fn in_order(wanted: [f64; 3], limit: f64) -> [f64; 3] {
-    let mut left = limit.max(0.0);
+    let mut left = limit.at_least(0.0);
     wanted.map(|watts| {
-        let given = watts.min(left);
+        let given = watts.at_most(left);
         left -= given;
         given
     })

@@ -105,7 +105,12 @@ fn hours(what: &'static str, slice: &[f64], low: f64) -> Result<(), Problem> {
     if slice.len() != HOURS {
         return Err(Problem::Length { what, found: slice.len() });
     }
-    match slice.iter().position(|&value| !(value >= low && value < f64::INFINITY)) {
+    let outside = |value: f64| !((value >= low) & (value < f64::INFINITY));
+    // Looked through without stopping, which a processor does several hours at a time; the place is sought only if there is one.
+    if !slice.iter().fold(false, |found, &value| found | outside(value)) {
+        return Ok(());
+    }
+    match slice.iter().position(|&value| outside(value)) {
         Some(hour) => Err(Problem::Hour { what, hour, found: slice[hour] }),
         None => Ok(()),
     }

@@ -51,6 +51,9 @@ fn the_outlets_add_up_and_nothing_is_negative() {
         for hour in 0..HOURS {
             let (lived, next) = house.hour(&state, &Given::at(&year.input(), hour));
             state = next;
+            if inputs.shed_below == Shed::default() {
+                assert_eq!(state.given_up, [false; 2], "house {seed}, hour {hour}");
+            }
             let flows = lived.flows;
             for (cause, loss) in flows.losses.by_cause() {
                 assert!(loss >= 0.0, "house {seed}, hour {hour}, {cause}: {loss}");

@@ -66,6 +66,7 @@ pub static RULES: &[&Rule] = &[
     &ac::dwelling_load_over_feed::RULE,
     &ac::source_below_largest_load::RULE,
     &ac::voltages_apart::RULE,
+    &ac::array_inverter_not_held::RULE,
     &storage::charging_in_the_cold::RULE,
     &storage::discharge_below_asked::RULE,
     &storage::charge_above_limit::RULE,

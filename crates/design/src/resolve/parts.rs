@@ -166,6 +166,7 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
         fault_current: take.quantity("fault_current"),
         ends_short: take.yes_no("ends_short"),
         interactive: take.yes_no("interactive"),
+        follows_frequency: take.yes_no("follows_frequency"),
         works_up_to,
         pv_switch: take.yes_no("pv_switch"),
         discharges_within: take.quantity("discharges_within"),

@@ -98,7 +98,10 @@ impl Year {
                 bus_w: &self.controller[1],
                 cable_loss_w: &[],
             },
-            coupled: CoupledYear { dc_w: &self.coupled, cable_loss_w: &self.cable },
+            coupled: CoupledYear {
+                dc_w: &self.coupled,
+                cable_loss_w: if self.coupled.is_empty() { &[] } else { &self.cable },
+            },
             load_w: [&self.load[0], &self.load[1], &self.load[2]],
             first_leg_w: Some([&self.first_leg[0], &self.first_leg[1], &self.first_leg[2]]),
             air_c: &self.air,

@@ -1,5 +1,6 @@
 //! Alternating current: sources, legs, panels.
 
+pub(crate) mod array_inverter_not_held;
 pub(crate) mod busbar_too_small;
 pub(crate) mod dwelling_load_over_feed;
 pub(crate) mod leg_overloaded;

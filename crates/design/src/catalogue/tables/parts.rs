@@ -253,6 +253,13 @@ pub(super) const INVERTER: Table = Table {
             "nothing was said of feeding the utility",
             "whether unused energy can be sold",
         ),
+        field(
+            "follows_frequency",
+            Shape::YesNo,
+            "Does it lower its output when the frequency of its supply rises? Asked of a unit without a battery beside others with one.",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::DataSheet),
         field("works_between", Shape::Range(Kind::Temperature), "Air temperatures at which it works.")
             .within(183.0, 373.0)
             .optional(),
