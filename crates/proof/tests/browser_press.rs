@@ -157,3 +157,56 @@ async fn browser_the_diagram_is_walked_through_on_paper() {
     })
     .await;
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn browser_a_day_is_looked_at_and_a_system_of_the_front_is_taken() {
+    let house = House::open("zoom", &farm());
+    let driver = Driver::start();
+    let browser = driver.browser().await;
+    let (url, file, walk) = (house.url.clone(), house.file.clone(), browser.clone());
+    walked(&browser, async move {
+        let browser = walk;
+        browser.goto(format!("{url}5")).await.expect("the page opens");
+        // A touch in the middle of the map leads to the middle of the year.
+        click(&browser, "#charge-map .wide svg").await;
+        until(&browser, "day-words", "a day of summer", |text| text.contains(" July:") || text.contains(" June:")).await;
+        let day = text_of(&browser, "out-day").await;
+        let slider = wait_for(&browser, "#day").await;
+        slider.send_keys(Key::Right + "").await.expect("a slider takes arrows");
+        until(&browser, "out-day", "the next day", |text| !text.is_empty() && text != day).await;
+        let next = text_of(&browser, "out-day").await;
+        // It stays while something is tried, and over a reload.
+        let batteries = wait_for(&browser, "#batteries").await;
+        batteries.send_keys(Key::Right + "").await.expect("a slider takes arrows");
+        until(&browser, "change", "the change", |text| text.contains("batteries 6 → 7")).await;
+        browser.refresh().await.expect("reload");
+        calm(&browser).await;
+        assert_eq!(text_of(&browser, "out-day").await, next);
+        assert!(text_of(&browser, "change").await.contains("batteries 6 → 7"));
+
+        // The search goes on beside the page, is stopped, and any system that has a number is taken by its square.
+        browser.goto(format!("{url}4")).await.expect("the page opens");
+        click(&browser, "#found form button").await;
+        wait_for(&browser, "#search-state").await;
+        until(&browser, "search-state", "how far it is", |text| text.contains("walked through their years")).await;
+        tokio::time::sleep(Duration::from_secs(3)).await;
+        // It may be over by now.
+        if browser.find(By::Id("search-state")).await.is_ok() {
+            click_now(&browser, "#found form button").await;
+        }
+        wait_for(&browser, "#take #pick-1").await;
+        calm(&browser).await;
+        let script = "const drawn = (one) => document.getElementById(`pick-${one.dataset.of}`).closest('label').textContent.includes('as drawn'); \
+             const square = [...document.querySelectorAll('.picks .wide [data-of]')].find((one) => !drawn(one)); \
+             square.dispatchEvent(new MouseEvent('click', { bubbles: true })); return square.dataset.of";
+        let picked = browser.execute(script, vec![]).await.expect("clicked").convert::<String>().expect("a number");
+        let radio = wait_for(&browser, &format!("#pick-{picked}")).await;
+        assert!(radio.is_selected().await.expect("a state"));
+        let system = radio.attr("value").await.expect("readable");
+        click(&browser, "#take button").await;
+        until(&browser, "notice", "what was written, or why it was not", |text| !text.is_empty()).await;
+        assert!(system.is_some());
+        until_file(&file, "the system", |text| text != farm()).await;
+    })
+    .await;
+}

@@ -2,7 +2,7 @@
 // one request in flight, the newest wins, and nothing shown is older than what replaced it.
 const $ = (id) => document.getElementById(id), form = $('try');
 const parse = (text) => new DOMParser().parseFromString(text, 'text/html');
-const knobs = (of = document) => [...of.querySelectorAll('input[type=range]')];
+const knobs = (of = document) => [...of.querySelectorAll('#try input[type=range]')];
 let flight = null, waiting = null, sending = 0, working = 0, stirred = false;
 
 // Whoever waits for the page to come to rest can see when it has.
@@ -121,13 +121,22 @@ async function ask(address, part, settle = false) {
   else if (again) setTimeout(() => flight ?? ask(location.href, 'steps'), 300);
 }
 
+// What the controls and the forms that are only looked at ask for stands in the address, so that a reload shows the same.
+function asked() {
+  // While something is being written, what is on disk is about to be another.
+  const moved = knobs().filter((knob) => sending || knob.value !== knob.dataset.stored);
+  const query = new URLSearchParams(moved.map((knob) => [knob.name, knob.value]));
+  for (const live of document.querySelectorAll('form[data-live]')) {
+    const touched = live.dataset.touched !== undefined || live.closest('details')?.open;
+    for (const [name, value] of touched ? new FormData(live) : []) if (!knobs().some((knob) => knob.name === name)) query.append(name, value);
+  }
+  return location.pathname + (query.size ? `?${query}` : '');
+}
+
 form?.addEventListener('input', ({ target }) => {
   $(`out-${target.id}`).textContent = target.value + target.dataset.unit;
   stirred = true;
-  // While something is being written, what is on disk is about to be another.
-  const moved = knobs().filter((knob) => sending || knob.value !== knob.dataset.stored);
-  const query = new URLSearchParams(moved.map((knob) => [knob.name, knob.value])).toString();
-  history.replaceState(null, '', location.pathname + (query && `?${query}`));
+  history.replaceState(null, '', asked());
   ask(location.href, 'answer');
 });
 
@@ -178,7 +187,7 @@ async function send(of, button) {
   await pressed?.done;
   if (reply.status === 403 || reply.status >= 500) return location.reload();
   if (lay(text)) return;
-  if (desk.open) desk.close();
+  if (desk?.open) desk.close();
   if (reply.ok && new URL(reply.url).pathname !== location.pathname) return location.assign(reply.url);
   // What is still on its way was asked for before this.
   flight?.stop.abort();
@@ -219,7 +228,9 @@ desk?.addEventListener('change', async ({ target }) => {
   const checked = parse(text);
   for (const said of sheet.querySelectorAll('.fault')) {
     said.replaceChildren(...(checked.getElementById(said.id)?.childNodes ?? []));
-    said.closest('.field').classList.toggle('bad', said.hasChildNodes());
+    const field = said.closest('.field'), bad = said.hasChildNodes();
+    field.classList.toggle('bad', bad);
+    field.querySelector('input[type=text],select')?.[bad ? 'setAttribute' : 'removeAttribute']('aria-invalid', 'true');
   }
 });
 
@@ -229,9 +240,13 @@ function walk(address, push) {
   ask(location.href, 'answer', true);
 }
 addEventListener('popstate', () => ask(location.href, 'answer', true));
-document.addEventListener('change', ({ target }) => {
+document.addEventListener('input', ({ target }) => {
   const live = target.closest('form[data-live]');
-  if (live) walk(`${location.pathname}?${new URLSearchParams(new FormData(live))}`, false);
+  if (!live) return;
+  live.dataset.touched = '';
+  // A slider is not set back by the answer to where it was before.
+  history.replaceState(null, '', asked());
+  ask(location.href, 'answer', target.type !== 'range');
 });
 
 document.addEventListener('keydown', (event) => {
@@ -273,6 +288,19 @@ document.addEventListener('click', (event) => {
     const of = (css, key) => [...document.querySelectorAll(css)].find((one) => one.dataset[key] === drawn);
     return (of('.places a', 'place') ?? of('#paper input', 'circuit'))?.click();
   }
+  const map = event.target.closest('#charge-map svg');
+  if (map) {
+    const [wide, wideEnd, phone, phoneEnd] = $('charge-map').dataset.days.split(' ').map(Number);
+    const [from, to] = map.closest('.phone') ? [phone, phoneEnd] : [wide, wideEnd];
+    const box = map.getBoundingClientRect(), day = $('day');
+    const share = ((event.clientX - box.left) / box.width - from) / (to - from);
+    if (share < 0 || share >= 1) return;
+    $('day-zoom').open = true;
+    day.value = 1 + Math.floor(share * 365);
+    return void day.dispatchEvent(new Event('input', { bubbles: true }));
+  }
+  const square = event.target.closest('.picks [data-of]');
+  if (square) { $(`pick-${square.dataset.of}`)?.click(); return $(`pick-${square.dataset.of}`)?.focus(); }
   const link = event.target.closest('a.n');
   if (!link) return;
   event.preventDefault();

@@ -47,7 +47,7 @@ pub fn app(bench: Arc<Bench>) -> Router {
         .route("/add/{table}", get(things::another).post(things::begin))
         .route("/pin", post(deeds::pin))
         .route("/search", post(deeds::search))
-        .route("/take", post(deeds::take_best))
+        .route("/take", post(deeds::take_system))
         .route("/begin", get(begin::start).post(begin::begin))
         .route("/open", post(begin::open))
         .route("/files", get(files::files))

@@ -170,3 +170,39 @@ async fn a_phone_comes_in_once_by_the_code_and_is_sent_away_again() {
     house.send("/devices", &[("away", "1")]).await;
     assert_eq!(house.ask(from_phone("/5", token)).await.0, StatusCode::FORBIDDEN);
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn at_most_32_pages_hold_a_stream_and_one_that_is_closed_makes_room() {
+    let house = House::of(FARM);
+    let open = async || {
+        let reply = house.app.clone().oneshot(here(request("/events").body(Body::empty()).unwrap())).await;
+        reply.unwrap()
+    };
+    let mut streams = Vec::new();
+    for _ in 0..32 {
+        let reply = open().await;
+        assert_eq!(reply.status(), StatusCode::OK);
+        streams.push(reply);
+    }
+    assert_eq!(open().await.status(), StatusCode::SERVICE_UNAVAILABLE);
+    streams.pop();
+    assert_eq!(open().await.status(), StatusCode::OK);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn pages_travel_compressed_and_light_and_streams_do_not() {
+    let house = House::of(FARM);
+    let gzip =
+        |path: &str| request(path).header(header::ACCEPT_ENCODING, "gzip").body(Body::empty()).unwrap();
+    for path in ["/1", "/2", "/3", "/4", "/5", "/6", "/7", "/8", "/9", "/10"] {
+        let mut weight = 0;
+        for part in [path, "/assets/page.css", "/assets/page.js"] {
+            let reply = house.app.clone().oneshot(here(gzip(part))).await.unwrap();
+            assert_eq!(reply.headers()[header::CONTENT_ENCODING], "gzip", "{part}");
+            weight += axum::body::to_bytes(reply.into_body(), 10_000_000).await.unwrap().len();
+        }
+        assert!(weight < 150_000, "page {path} weighs {weight} bytes with its style and script");
+    }
+    let reply = house.app.clone().oneshot(here(gzip("/events"))).await.unwrap();
+    assert!(reply.headers().get(header::CONTENT_ENCODING).is_none());
+}

@@ -34,15 +34,33 @@ enum Cell {
 
 const CHARGE: [&str; 10] = ["q0", "q1", "q2", "q3", "q4", "q5", "q6", "q7", "q8", "q9"];
 
+/// Where the days begin and end across the map, as shares of its width: for whoever points at one.
+pub fn charge_map_days(form: Form) -> (f64, f64) {
+    let (width, left) = (breadth(form), margin());
+    (left / width, (width - 1.0) / width)
+}
+
+fn breadth(form: Form) -> f64 {
+    match form {
+        Form::Wide => 190.0,
+        Form::Phone => 90.0,
+    }
+}
+
+/// Room for the hours of the day at the left.
+fn margin() -> f64 {
+    text_width("noon", LABEL) + 1.6
+}
+
 /// Draws the map. The phone form shows weeks instead of days: the mean charge of an hour of the day over the week,
 /// and backup or dark where any day of the week had it.
 pub fn charge_map(hours: &ChargeHours<'_>, form: Form) -> Drawing {
     let days = hours.charge.len() / 24;
-    let (width, row) = match form {
-        Form::Wide => (190.0, 1.75),
-        Form::Phone => (90.0, 1.9),
+    let row = match form {
+        Form::Wide => 1.75,
+        Form::Phone => 1.9,
     };
-    let left = text_width("noon", LABEL) + 1.6;
+    let (width, left) = (breadth(form), margin());
     let field = Area::new(left, 6.4, width - left - 1.0, 24.0 * row);
     let together = if form == Form::Wide { 1 } else { 7 };
     let columns = days.div_ceil(together).max(1);

@@ -16,7 +16,7 @@ mod sun_path;
 mod ticks;
 mod trade_off;
 
-pub use charge_map::{ChargeHours, charge_map};
+pub use charge_map::{ChargeHours, charge_map, charge_map_days};
 pub use charts::{Form, Limit, Line, bars, line_with_band, months_beside, months_stacked, sun_hours};
 pub use light_map::{LIGHT_CLASSES_W_M2, light_map};
 pub use on_paper::{OnPaper, on_paper};

@@ -81,7 +81,11 @@ pub fn trade_off(dots: &[Dot], across: &str, up: &str, form: Form) -> Drawing {
             DotKind::Present => ("module", 2.8),
         };
         let square = Area::new(at_x - size / 2.0, at_y - size / 2.0, size, size);
-        pen.titled(class, rect(square), "", &dot.says);
+        let of = match dot.kind {
+            DotKind::Front(number) | DotKind::Best(number, _) => number.to_string(),
+            DotKind::Other | DotKind::Present => String::new(),
+        };
+        pen.titled(class, rect(square), &of, &dot.says);
         if let DotKind::Front(number) | DotKind::Best(number, _) = dot.kind {
             // Labels that would lie on each other are left out; the table has them all.
             if at_x - last_label > 6.0 || matches!(dot.kind, DotKind::Best(..)) {

@@ -220,7 +220,7 @@ fn faulty(sheet: &Sheet<'_>, key: &str) -> bool {
 
 fn said_fault(fault: Option<&Fault>, key: &str) -> Markup {
     html! {
-        span.fault id={ "e" (field_id(key)) } {
+        span.fault id={ "e" (field_id(key)) } aria-live="polite" {
             @if let Some(fault) = fault {
                 (capital(&glued(&fault.says))) "." @if !fault.help.is_empty() { " " (capital(&glued(&fault.help))) "." } br;
             }

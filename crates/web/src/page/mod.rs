@@ -1,6 +1,7 @@
 //! Pages as functions from what was asked to text.
 
 mod begin;
+mod day;
 mod devices;
 mod files;
 mod form;

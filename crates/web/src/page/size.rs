@@ -2,50 +2,106 @@
 
 use super::parts::{Links, picture, spans};
 use super::{Asked, token};
+use crate::workbook::{Progress, Standing};
 use maud::{Markup, html};
 use output::drawing::Form;
 use output::size::{self as shown, Sized};
 use output::table::html::linked;
+use size::{Finished, SizeStudy, Stage};
 
 pub(super) fn found(asked: &Asked<'_>, links: &Links) -> Markup {
     let stored = asked.shown();
-    let off = asked.tried.sheet.trouble.is_some();
-    let ask = |address: &str, words: &str| {
-        html! {
-            form.pin method="post" action=(address) {
+    html! {
+        h2 { "The search" }
+        @match asked.workbook.searched(stored) {
+            Standing::NotAsked => {
+                p.cap { "Walks systems of the kinds the design allows by rising cost and holds each against the promise, year by year. It takes from seconds to minutes, and the page goes on meanwhile." }
+                (ask(asked, "", "search for the first that keeps the promise"))
+            },
+            Standing::Running(progress) => { (running(asked, progress)) },
+            Standing::Over(Err((says, help))) => { div.notice.bad { p { (says) "." } p { (help) "." } } },
+            Standing::Over(Ok(study)) => { (over(asked, links, &study)) },
+        }
+    }
+}
+
+fn ask(asked: &Asked<'_>, what: &str, words: &str) -> Markup {
+    html! {
+        form.pin method="post" action="/search" {
+            (token(asked))
+            input type="hidden" name="from" value="4";
+            input type="hidden" name="what" value=(what);
+            button.main[what.is_empty()] disabled[asked.tried.sheet.trouble.is_some()] { (words) }
+        }
+    }
+}
+
+fn running(asked: &Asked<'_>, progress: Progress) -> Markup {
+    let does = match progress.stage {
+        Stage::Rules => "systems held against the rules",
+        Stage::Years => "systems walked through their years",
+    };
+    html! {
+        p #search-state role="status" {
+            @if progress.stopping { "Stopping; what was found so far is kept." }
+            @else if progress.of == 0 { "The search has begun." }
+            @else { (progress.done) " of " (progress.of) " " (does) "." }
+        }
+        @if progress.of > 0 { progress aria-labelledby="search-state" max=(progress.of) value=(progress.done) {} }
+        @if !progress.stopping { (ask(asked, "stop", "stop here and show what was found so far")) }
+        noscript { p { a href="/4" { "see how far it is" } } }
+    }
+}
+
+fn over(asked: &Asked<'_>, links: &Links, study: &SizeStudy) -> Markup {
+    let sized = Sized { design: asked.shown().design(), study, odds: None, supposed: &[] };
+    let (title, describes) = shown::picture_words(&sized);
+    let pictures = shown::picture(&sized, Form::Wide).zip(shown::picture(&sized, Form::Phone));
+    html! {
+        p.found { (spans(&shown::sentence(&sized), links)) }
+        @if study.finished == Finished::Stopped { (ask(asked, "", "search again, to the end")) }
+        @if let Some((wide, phone)) = pictures {
+            h2 { (title) }
+            p.cap { (describes) }
+            div.picks { (picture("size-picture", &title, &describes, &wide, &phone)) }
+        }
+        (picks(asked, &sized))
+        @for table in [shown::systems(&sized), shown::steps(&sized), shown::rejected(&sized)] {
+            // Figures of other systems are not of this design and have no working here.
+            @if !table.rows.is_empty() { (linked(&table, &|_| None)) }
+        }
+        @for remark in shown::remarks(&sized) { p.cap { (remark) } }
+    }
+}
+
+/// Any system that has a number can be taken; a touch on its square in the picture picks it too.
+fn picks(asked: &Asked<'_>, sized: &Sized<'_>) -> Markup {
+    let study = sized.study;
+    let listed = shown::listed(study);
+    let currency = sized.design.system.currency;
+    let chosen = study.best.or_else(|| listed.first().copied());
+    html! {
+        @if !listed.is_empty() {
+            form #take method="post" action="/take" {
                 (token(asked))
                 input type="hidden" name="from" value="4";
-                button.main disabled[off] { (words) }
-            }
-        }
-    };
-    match asked.workbook.searched(stored) {
-        None => html! {
-            h2 { "The search" }
-            p.cap { "Walks systems of the kinds the design allows by rising cost and holds each against the promise, year by year. It takes from seconds to minutes." }
-            (ask("/search", "search for the first that keeps the promise"))
-        },
-        Some(Err((says, help))) => html! {
-            h2 { "The search" }
-            div.notice.bad { p { (says) "." } p { (help) "." } }
-        },
-        Some(Ok(study)) => {
-            let sized = Sized { design: stored.design(), study: &study, odds: None, supposed: &[] };
-            let (title, describes) = shown::picture_words(&sized);
-            let pictures = shown::picture(&sized, Form::Wide).zip(shown::picture(&sized, Form::Phone));
-            html! {
-                h2 { "The search" }
-                p.found { (spans(&shown::sentence(&sized), links)) }
-                @if study.best.is_some() && study.best != study.present_at { (ask("/take", "write this system to the file")) }
-                @if let Some((wide, phone)) = pictures {
-                    h2 { (title) }
-                    p.cap { (describes) }
-                    (picture("size-picture", &title, &describes, &wide, &phone))
+                fieldset {
+                    legend { "Take one of them" }
+                    div.ticks {
+                        @for (k, system) in listed.iter().enumerate() {
+                            label {
+                                input type="radio" name="system" id={ "pick-" (k + 1) } value=(system) checked[chosen == Some(*system)];
+                                span {
+                                    b { (k + 1) } " " (sized.settings(*system))
+                                    @if let Some(bulk) = study.candidates.get(*system).and_then(size::Candidate::bulk) { ", " (bulk.cost.show(currency)) }
+                                    @if study.best == Some(*system) { " · keeps the promise at least cost" }
+                                    @if study.present_at == Some(*system) { " · as drawn" }
+                                }
+                            }
+                        }
+                    }
                 }
-                @for table in [shown::systems(&sized), shown::steps(&sized), shown::rejected(&sized)] {
-                    @if !table.rows.is_empty() { (linked(&table, &|figure| Some(links.why(figure)))) }
-                }
-                @for remark in shown::remarks(&sized) { p.cap { (remark) } }
+                button.main disabled[asked.tried.sheet.trouble.is_some()] { "write this system to the file" }
             }
         }
     }

@@ -7,7 +7,9 @@ use crate::workbook::{Answered, said};
 use design::system::UtilityRole;
 use maud::{Markup, html};
 use output::answers::Answer;
-use output::drawing::{ChargeHours, Form, Limit, Line, charge_map, line_with_band, months_stacked};
+use output::drawing::{
+    ChargeHours, Form, Limit, Line, charge_map, charge_map_days, line_with_band, months_stacked,
+};
 use output::say::{day, fixed};
 use output::sheets;
 use output::table::html::linked;
@@ -21,7 +23,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
     html! {
         h1 { (answer.title) }
         div #answer data-part { (sentence(asked, answer, links)) }
-        div #map data-part { @if let Some(year) = year { (map(year)) } @else { (open_questions(&shown.study, &shown.findings)) } }
+        div #map data-part { @if let Some(year) = year { (map(year)) (super::day::zoom(asked, year, &limits(&shown.study))) } @else { (open_questions(&shown.study, &shown.findings)) } }
         (controls(asked))
         div #change .change data-part aria-live="polite" { (change(asked)) }
         div #pinned .change data-part { (pinned(asked)) }
@@ -83,11 +85,16 @@ fn map(year: &YearStudy) -> Markup {
         fixed(units::HOUR.of_si(year.backup_hours.si()), 0),
         fixed(units::HOUR.of_si(year.dark_hours.si()), 0),
     );
+    let [wide, phone] = [Form::Wide, Form::Phone].map(charge_map_days);
+    // A touch on the map leads to the day that lies there.
+    let across = format!("{:.4} {:.4} {:.4} {:.4}", wide.0, wide.1, phone.0, phone.1);
     html! {
         h2 { "How full the battery is, every hour" }
         p.cap.for-wide { "Days run across, the hours of the day down. Sand is empty, paper half, teal full." (carried) }
         p.cap.for-phone { "Weeks run across, the hours of the day down. Sand is empty, paper half, teal full." (carried) }
-        (picture("charge", "How full the battery is, every hour", &describes, &charge_map(&hours, Form::Wide), &charge_map(&hours, Form::Phone)))
+        div #charge-map data-days=(across) {
+            (picture("charge", "How full the battery is, every hour", &describes, &charge_map(&hours, Form::Wide), &charge_map(&hours, Form::Phone)))
+        }
     }
 }
 

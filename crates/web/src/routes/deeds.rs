@@ -75,13 +75,26 @@ pub(super) async fn pin(State(bench): At, given: Given) -> Response {
 }
 
 pub(super) async fn search(State(bench): At, given: Given) -> Response {
-    edited(bench, given, |book, _| {
-        book.search();
+    let book = bench.workbook();
+    edited(bench, given, move |open, pairs| {
+        match (field(pairs, "what"), book) {
+            ("stop", _) => open.stop_search(),
+            (_, Some(book)) => book.search(),
+            (_, None) => {}
+        }
         Ok(())
     })
     .await
 }
 
-pub(super) async fn take_best(State(bench): At, given: Given) -> Response {
-    edited(bench, given, |book, _| book.take_best()).await
+pub(super) async fn take_system(State(bench): At, given: Given) -> Response {
+    edited(bench, given, |book, pairs| {
+        let named = field(pairs, "system");
+        match named.parse() {
+            Ok(system) => book.take_system(Some(system)),
+            Err(_) if named.is_empty() => book.take_system(None),
+            Err(_) => Err(KeepError::NotPossible("there is no system of that number".into())),
+        }
+    })
+    .await
 }

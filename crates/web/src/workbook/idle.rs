@@ -86,12 +86,7 @@ impl Workbook {
         let some = !found.is_empty();
         *self.offers.kept() = Kept { of: Some(stored.hash), done: true, offers: found };
         if some {
-            let turn = {
-                let mut desk = self.desk();
-                desk.sheet.turn += 1;
-                desk.sheet.turn
-            };
-            self.tell(turn);
+            self.turned();
         }
         true
     }

@@ -12,6 +12,7 @@ pub(crate) use edits::place_of;
 pub use edits::{Clash, KeepError};
 pub(crate) use history::changed_lines;
 pub(crate) use idle::{Offer, idle};
+pub(crate) use search::{Progress, Standing};
 pub use typed::Fault;
 pub(crate) use typed::{Made, Then, Typed, begun, below, field_of, form_written, table_of_path, typed_in};
 
@@ -222,13 +223,11 @@ impl Workbook {
 
     /// Pins the present state, or takes the pin out.
     pub(crate) fn pin(&self, pins: bool) {
-        let turn = {
+        {
             let mut desk = self.desk();
             desk.sheet.pinned = pins.then(|| desk.sheet.stored.clone());
-            desk.sheet.turn += 1;
-            desk.sheet.turn
-        };
-        self.tell(turn);
+        }
+        self.turned();
     }
 
     /// Another design beside this one, studied to be compared.
@@ -286,6 +285,16 @@ impl Workbook {
 
     fn desk(&self) -> MutexGuard<'_, Desk> {
         self.desk.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Another turn, for something that is not in the file.
+    fn turned(&self) {
+        let turn = {
+            let mut desk = self.desk();
+            desk.sheet.turn += 1;
+            desk.sheet.turn
+        };
+        self.tell(turn);
     }
 
     fn tell(&self, turn: u64) {
