@@ -205,6 +205,8 @@ enum Reply {
     Cut(String),
     /// Nothing for longer than anyone waits.
     Silence,
+    /// A whole answer, byte by byte: never silent for long, and never done in time.
+    Trickle(String),
 }
 
 struct Service {
@@ -256,6 +258,16 @@ fn answer(mut stream: TcpStream, answers: &Answers, log: &Mutex<Vec<String>>, nu
             let _ = stream.write_all(&body.as_bytes()[..body.len() / 2]);
         }
         Reply::Silence => std::thread::sleep(std::time::Duration::from_secs(4)),
+        Reply::Trickle(body) => {
+            let _ = stream.write_all(head(200, body.len()).as_bytes());
+            for byte in body.as_bytes() {
+                // Who was asked hangs up, and the next byte is refused.
+                if stream.write_all(&[*byte]).and_then(|()| stream.flush()).is_err() {
+                    return;
+                }
+                std::thread::sleep(std::time::Duration::from_millis(100));
+            }
+        }
     }
 }
 
@@ -343,24 +355,13 @@ fn years_are_fetched_kept_and_joined_and_a_second_run_asks_for_nothing() {
 fn refused_cut_and_silent_answers_leave_nothing_half_and_say_why() {
     let folder = tempfile::tempdir().unwrap();
     farm(folder.path());
-    let ask = |service: &Service| {
-        run(
-            folder.path(),
-            &[
-                "weather",
-                "fetch",
-                "house.toml",
-                "--from",
-                "2011",
-                "--to",
-                "2012",
-                "--patience",
-                "2",
-                "--service",
-                &service.address,
-            ],
-        )
+    let asking = |service: &Service, patience: &str| {
+        let years = ["weather", "fetch", "house.toml", "--from", "2011", "--to", "2012"];
+        let how = ["--patience", patience, "--service", &service.address];
+        run(folder.path(), &[&years[..], &how[..]].concat())
     };
+    // Patience enough for any machine where an answer is to come.
+    let ask = |service: &Service| asking(service, "120");
     let no = "{\"messages\": [\"One of your parameters is incorrect\"]}";
     let refused = ask(&service(Arc::new(move |_, _| Reply::Status(422, no.into()))));
     assert_eq!(refused.status.code(), Some(2));
@@ -390,9 +391,13 @@ fn refused_cut_and_silent_answers_leave_nothing_half_and_say_why() {
     })));
     assert_eq!(short.status.code(), Some(2));
     assert!(errors(&short).contains("2012"), "{}", errors(&short));
-    let silent = ask(&service(Arc::new(|_, _| Reply::Silence)));
+    let silent = asking(&service(Arc::new(|_, _| Reply::Silence)), "2");
     assert_eq!(silent.status.code(), Some(2));
     assert!(errors(&silent).contains("within 2 seconds"), "{}", errors(&silent));
+    // A byte now and then keeps no request alive: the limit is for the whole answer. Sixty bytes take six seconds.
+    let trickling = asking(&service(Arc::new(|_, _| Reply::Trickle("x".repeat(60)))), "2");
+    assert_eq!(trickling.status.code(), Some(2));
+    assert!(errors(&trickling).contains("no whole answer within 2 seconds"), "{}", errors(&trickling));
     // And then the service is well: only the missing year is brought.
     let well = service(Arc::new(|_, line| Reply::Whole(documented(year_asked(line)))));
     let done = ask(&well);

@@ -160,6 +160,8 @@ pub struct Weather {
     pub sky_model: Fact<SkyModel>,
     /// The owner's twelve monthly means of daily sunshine on the level, J/m².
     pub sunshine: Option<Traced<[f64; 12]>>,
+    /// The owner's twelve monthly means of the air's temperature, °C.
+    pub air_c: Option<Traced<[f64; 12]>>,
     /// The owner's twelve monthly means of wind 10 m above the ground, m/s.
     pub wind: Option<Traced<[f64; 12]>>,
     /// How many synthetic years.

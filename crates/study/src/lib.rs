@@ -16,6 +16,7 @@ mod memo;
 mod meter;
 mod models;
 mod near;
+mod own_means;
 mod purchase;
 mod savings;
 mod service;

@@ -2,6 +2,7 @@
 
 use crate::memo::{Key, Memo};
 use crate::near::FAR_KM;
+use crate::own_means;
 use crate::uses::{Unanswered, Uses};
 use design::system::{Gaps, System};
 use quantity::{Clause, Fact, FieldPath, Measure, Origin, Standing, TableRow, Term, units};
@@ -117,16 +118,17 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         ghi = own.value.map(|joules| units::KILOWATT_HOUR_PER_SQUARE_METER.of_si(joules));
         terms.push(Term::words("your own monthly sunshine", "twelve numbers", own.origin.clone()));
     }
+    let [mean_c, min_c, max_c] = own_means::air(place, row, &mut terms);
     let normals = weather::Normals {
         latitude_deg: latitude,
         longitude_deg: longitude,
         elevation_m,
         utc_offset_h: offset_h,
         ghi_kwh_m2_day: ghi,
-        mean_c: row.mean_c,
-        min_c: row.mean_low_c,
-        max_c: row.mean_high_c,
-        wind_m_s: wind(place, &mut terms),
+        mean_c,
+        min_c,
+        max_c,
+        wind_m_s: own_means::wind(place, &mut terms),
     };
     let observer = sun::Observer::new(latitude, longitude, elevation_m).map_err(|bad| {
         Unanswered::refused(
@@ -174,6 +176,7 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         let uneven = bias.class == weather::BiasClass::WarmAllYear;
         remarks.push(spread_said(&generator.spread(), uneven));
         remarks.extend(unreachable(generator.unreachable_months()));
+        remarks.extend(own_means::asked_about(place, row));
         Years {
             numbers: vec![None; years.len()],
             years,
@@ -206,9 +209,10 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     };
     Ok(SkyStudy {
         says: format!(
-            "{years} synthetic years from the monthly means of {} ({}){far}{height}{carried}{short}{trust}",
+            "{years} synthetic years from the monthly means of {} ({}){far}{height}{carried}{short}{}{trust}",
             row.name,
-            row.record_in_words()
+            row.record_in_words(),
+            own_means::said(place)
         ),
         sun,
         weather: made,
@@ -230,24 +234,6 @@ fn climate_row(wanted: &str, latitude: f64, longitude: f64) -> Result<&'static C
             field,
         )
     })
-}
-
-/// Twelve monthly means of wind, m/s: the owner's, or the assumption, which no climate row can replace.
-fn wind(place: &design::system::Place, terms: &mut Vec<Term>) -> [f64; 12] {
-    match &place.weather.wind {
-        Some(own) => {
-            terms.push(Term::words("your own monthly wind", "twelve numbers", own.origin.clone()));
-            own.value
-        }
-        None => {
-            let assumed = weather::ASSUMED_WIND_M_S;
-            let because = "climate rows hold no wind; seven hourly years have 3.8 m/s on average, and inland sites less";
-            let moves = "how warm the modules get: about a hundredth of their energy for 1 m/s";
-            let origin = crate::house::assumption("place.weather.wind", because, moves);
-            terms.push(Term::words("mean wind 10 m above the ground", format!("{assumed} m/s"), origin));
-            [assumed; 12]
-        }
-    }
 }
 
 /// How far years differ, what of it was added, on whose word, and what another word would have changed.

@@ -90,6 +90,53 @@ fn an_owners_wind_is_used_and_a_climate_is_prepared_once() {
     assert!((own / assumed - 2.0).abs() < 1e-9 && (assumed - 3.5).abs() < 0.25, "{own} {assumed}");
 }
 
+/// A farm's first weather year with other words in the place of its weather, and what is said of it.
+fn made_of(weather: &str) -> (weather::Year, String, Vec<String>) {
+    const FARM: &str = include_str!("../../../designs/hollow-farm/hollow-farm.toml");
+    let lines = FARM.lines().map(|line| if line.starts_with("weather = ") { weather } else { line });
+    let text: String = lines.flat_map(|line| [line, "\n"]).collect();
+    let design = design::Design::of_text(&text);
+    assert!(design.is_sound(), "{:?}", design.problems);
+    let memo = &mut study::Memo::default();
+    let study = study::Study::of(std::sync::Arc::new(design), None, study::Depth::Whole, memo);
+    let sky = study.sky.expect("a place with a climate");
+    (sky.weather.years[0].clone(), sky.says.clone(), sky.weather.remarks.clone())
+}
+
+#[test]
+fn an_owners_air_moves_means_lows_and_highs_and_is_said() {
+    let (tabled, says, _) = made_of("weather = { normals = \"nearest\", years = 1, seed = 5 }");
+    assert!(!says.contains("your own"), "{says}");
+    // Five kelvin warmer than the row's means, as they stand in the climate table.
+    let (row, _) = tables::nearest(42.87, -118.21).expect("a place");
+    let warmer: Vec<String> = row.mean_c.iter().map(|mean| format!("{:.1}", mean + 5.0)).collect();
+    let stated = |numbers: &[String]| {
+        format!("weather = {{ normals = \"nearest\", years = 1, seed = 5, air = [{}] }}", numbers.join(", "))
+    };
+    let (own, says, remarks) = made_of(&stated(&warmer));
+    assert!(says.contains("with your own air"), "{says}");
+    assert!(!remarks.iter().any(|line| line.contains("degrees Celsius")), "{remarks:?}");
+    // The same draws: every hour is five kelvin warmer.
+    for hour in (0..sun::HOURS).step_by(97) {
+        let by = own.air_c[hour] - tabled.air_c[hour];
+        assert!((by - 5.0).abs() < 1e-6, "hour {hour}: {by}");
+    }
+    assert_eq!(own.ghi_w_m2, tabled.ghi_w_m2);
+    // Fahrenheit by mistake, as far as no month is hotter than any air: asked about, with the month and both numbers.
+    let wrong: Vec<String> =
+        row.mean_c.iter().map(|mean| format!("{:.1}", (mean * 1.8 + 32.0).min(44.0))).collect();
+    let (_, _, remarks) = made_of(&stated(&wrong));
+    assert!(
+        remarks.iter().any(|line| line.contains("place.weather.air is in degrees Celsius")),
+        "{remarks:?}"
+    );
+    // Beyond any month on Earth it is refused at its place.
+    let hot = design::Design::of_text(
+        "wattwright = 1\n[place]\nweather = { air = [70, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1] }\n",
+    );
+    assert!(!hot.is_sound());
+}
+
 /// Month, day and hour (1 to 24) of an hour of the year.
 fn date(hour: usize) -> (usize, usize, usize) {
     let day = hour / 24;

@@ -94,14 +94,9 @@ pub(super) fn place(items: &Items<'_>) -> Place {
                 "isotropic" => Some(SkyModel::Isotropic),
                 _ => None,
             }),
-            sunshine: weather.given("sunshine").and_then(|(given, origin)| match given {
-                Given::Months(values) => Some(Traced { value: *values, origin }),
-                _ => None,
-            }),
-            wind: weather.given("wind").and_then(|(given, origin)| match given {
-                Given::Months(values) => Some(Traced { value: *values, origin }),
-                _ => None,
-            }),
+            sunshine: months(&weather, "sunshine"),
+            air_c: months(&weather, "air"),
+            wind: months(&weather, "wind"),
             years: weather.count("years"),
             seed: weather.count("seed"),
         },
@@ -111,11 +106,15 @@ pub(super) fn place(items: &Items<'_>) -> Place {
 }
 
 fn snow(take: &super::take::Take<'_>) -> Option<crate::system::Snow> {
-    let months = |key| match take.given(key) {
+    Some(crate::system::Snow { days: months(take, "days")?, depth: months(take, "depth_cm") })
+}
+
+/// Twelve numbers of the owner's.
+fn months(take: &super::take::Take<'_>, key: &'static str) -> Option<Traced<[f64; 12]>> {
+    match take.given(key) {
         Some((Given::Months(values), origin)) => Some(Traced { value: *values, origin }),
         _ => None,
-    };
-    Some(crate::system::Snow { days: months("days")?, depth: months("depth_cm") })
+    }
 }
 
 /// Standard time of an IANA zone, hours ahead of UTC: the smaller of its January and July offsets in the nominal year.

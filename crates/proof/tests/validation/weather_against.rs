@@ -16,6 +16,10 @@ pub(crate) struct Against {
     spread: [f64; 4],
     /// For 3, 5 and 10 days: the file's dullest sum and those of the synthetic years, sorted, kWh/m².
     dullest: [(f64, Vec<f64>); 3],
+    /// By how much, K, nights of the clearest quarter of winter days are warmer than those of the dullest, and days of summer
+    /// likewise: the file's and the years'.
+    nights: [f64; 2],
+    days: [f64; 2],
     /// Largest gap of the file's cumulative shares of days from the synthetic years' and from the published form.
     shapes: [f64; 2],
 }
@@ -42,6 +46,10 @@ impl Against {
                 all.sort_by(f64::total_cmp);
                 (lowest_kwh(&own_days, days), all)
             }),
+            nights: [std::slice::from_ref(real), &years]
+                .map(|some| by_clearness(some, sky, [11, 0, 1], f64::min, f64::MAX)),
+            days: [std::slice::from_ref(real), &years]
+                .map(|some| by_clearness(some, sky, [5, 6, 7], f64::max, f64::MIN)),
             shapes: shapes(&normals, sky, real, &years),
         }
     }
@@ -93,6 +101,37 @@ fn by_season(daily: &[f64]) -> [f64; 4] {
             (0..365).filter(|day| season_of_day(*day) == season).map(|day| daily[day]).collect();
         moments(&days).1
     })
+}
+
+/// Mean lowest (or highest) temperature of the clearest quarter of the days of three months less that of the dullest, K. Each
+/// day counts from its own month's mean, so that no month is taken for weather.
+fn by_clearness(
+    years: &[Year],
+    sky: &YearSky,
+    months: [usize; 3],
+    pick: fn(f64, f64) -> f64,
+    from: f64,
+) -> f64 {
+    let mut all: Vec<(f64, f64)> = Vec::new();
+    for month in months {
+        let first = sun::month_start_day(month);
+        let mut of_month: Vec<(f64, f64)> = Vec::new();
+        for year in years {
+            let clearness = daily_clearness(year, sky);
+            of_month.extend((first..first + sun::MONTH_DAYS[month]).map(|day| {
+                let hours = &year.air_c[24 * day..24 * day + 24];
+                (clearness[day], hours.iter().copied().fold(from, pick))
+            }));
+        }
+        let n = of_month.len() as f64;
+        let mean = |of: fn(&(f64, f64)) -> f64| of_month.iter().map(of).sum::<f64>() / n;
+        let (clear, air) = (mean(|day| day.0), mean(|day| day.1));
+        all.extend(of_month.iter().map(|day| (day.0 - clear, day.1 - air)));
+    }
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let quarter = all.len() / 4;
+    let mean = |part: &[(f64, f64)]| part.iter().map(|day| day.1).sum::<f64>() / part.len() as f64;
+    mean(&all[all.len() - quarter..]) - mean(&all[..quarter])
 }
 
 pub(crate) fn lowest_kwh(daily: &[f64], days: usize) -> f64 {
@@ -162,9 +201,31 @@ pub(crate) fn rows(section: &mut Section, compared: &[(&'static str, Against)]) 
             Standing::Derived,
         );
     }
+    nights_and_days(section, compared);
     shapes_of_days(section, compared);
     biases(section, compared);
     left_out(section, compared);
+}
+
+fn nights_and_days(section: &mut Section, compared: &[(&'static str, Against)]) {
+    let words: Vec<String> = compared
+        .iter()
+        .map(|(place, found)| {
+            format!(
+                "{place} {:+.1} and {:+.1}, {:+.1} and {:+.1}",
+                found.nights[0], found.nights[1], found.days[0], found.days[1]
+            )
+        })
+        .collect();
+    section.found(
+        "Lowest temperature of the clearest quarter of the days of December to February less that of the dullest, and highest of \
+         June to August likewise, K: the file and the years",
+        "the file's own days",
+        compared.len(),
+        &words.join("; "),
+        "temperature goes with clearness by one fit to these seven files; ninety days of one winter know such a difference to about 2 K",
+        Standing::Derived,
+    );
 }
 
 fn shapes_of_days(section: &mut Section, compared: &[(&'static str, Against)]) {

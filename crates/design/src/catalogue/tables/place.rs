@@ -125,6 +125,14 @@ const WEATHER: &[Field] = &[
     )
     .optional(),
     field(
+        "air",
+        Shape::Months { kind: Kind::Number, factor: 1.0 },
+        "Your own twelve monthly means of the air's temperature, degrees Celsius. The mean lows and highs of the climate row move \
+         with them.",
+    )
+    .optional()
+    .within(-60.0, 45.0),
+    field(
         "wind",
         Shape::Months { kind: Kind::Speed, factor: 1.0 },
         "Your own twelve monthly means of the wind 10 m above the ground, m/s; 3.5 where left out. It cools the modules.",
