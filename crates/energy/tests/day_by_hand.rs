@@ -73,6 +73,69 @@ fn stand_alone_with_a_generator() {
     assert!((hours[3].flows.losses.idle_wh - 100.0).abs() < 1e-9);
 }
 
+/// A generator of 4000 W that loses a tenth for each 1000 m, at 2500 m: 3000 W. Someone starts it within an hour and a half of the
+/// call and stops it as late, and never for less than two hours. The units give up 2 % of their output for each kelvin above
+/// 25 °C: 900 W at 45 °C, 1200 W at 35 °C.
+#[test]
+fn a_generator_started_by_hand_high_up_and_a_hot_room() {
+    let generator = Generator {
+        output_w: conversion::output_at_altitude(4000.0, 0.1, 2500.0),
+        charge_w: 2000.0,
+        start_below: 0.3,
+        stop_above: 0.6,
+        shortest_run_h: 2.0,
+        acts_within_h: 1.5,
+        fuel_per_kwh: 0.5,
+    };
+    let mut inputs = plain(System::StandAlone { generator: Some(generator) });
+    inputs.fleet.derate = Some(energy::Derate { above_c: 25.0, per_kelvin: 0.02 });
+    let all = [400.0, 400.0, 400.0];
+    let rows = [
+        row(0.0, M400, 3750.0),
+        row(0.0, M400, 3000.0),
+        // Called; an hour and a half to go.
+        row(0.0, M400, 2250.0),
+        // Half an hour on 200 at the bus: 50 idle, 120 W of the 200 asked. Then 50 + 200 + 1250 for the charger, 800 stored.
+        row(0.0, M400, 2800.0).backup(0.5, 1500.0).missing([80.0, 0.0, 0.0]),
+        row(0.0, M400, 4400.0).backup(1.0, 3000.0),
+        // Two and a half hours have run and it is six tenths full: someone is asked to stop it.
+        row(0.0, M400, 6000.0).backup(1.0, 3000.0),
+        // It runs on for the loads and the idle draw, and charges no further.
+        row(0.0, M400, 6000.0).backup(1.0, 500.0),
+        // Half of this hour; the other half takes 300 at the bus, 375 of store.
+        row(0.0, M400, 5625.0).backup(0.5, 250.0),
+        // 900 W: luxury gets 100. 1225 at the bus, 1531.25.
+        row(0.0, all, 4093.75).air(45.0).missing([0.0, 0.0, 300.0]),
+        row(0.0, [800.0, 300.0, 300.0], 2093.75).air(35.0).missing([0.0, 0.0, 200.0]),
+        // Called. 75 at the bus do not meet the idle draw.
+        row(0.0, M400, 2000.0).missing(M400),
+        row(0.0, M400, 2800.0).backup(0.5, 1500.0).missing([200.0, 0.0, 0.0]),
+        // The generator carries the loads past the units, hot or not: 100 + 1200, 1700 for the charger, 1360 in, 1088 stored.
+        row(0.0, all, 3888.0).air(45.0).backup(1.0, 3000.0),
+        // 3400 W asked of 2900: luxury goes, and nothing is left to charge with.
+        row(0.0, [2000.0, 800.0, 600.0], 3888.0).backup(1.0, 3000.0).missing([0.0, 0.0, 500.0]),
+        row(0.0, M400, 5488.0).backup(1.0, 3000.0),
+        // 640 at the bus fill it to six tenths: 800 for the charger.
+        row(0.0, M400, 6000.0).backup(1.0, 1300.0),
+        // Still running: the sun's 800 go in beside it.
+        row(1000.0, M400, 6640.0).backup(1.0, 500.0),
+        row(0.0, M400, 6265.0).backup(0.5, 250.0),
+        row(0.0, M400, 5515.0),
+        row(0.0, M400, 4765.0),
+        row(0.0, M400, 4015.0),
+        row(0.0, M400, 3265.0),
+        row(0.0, M400, 2515.0),
+        // Called. 412 at the bus: 249.6 W of 400.
+        row(0.0, M400, 2000.0).missing([150.4, 0.0, 0.0]),
+    ];
+    let hours = live(&inputs, 4500.0, &rows);
+    assert_eq!(hours.iter().filter(|hour| hour.started).count(), 2);
+    // 20 800 Wh at half a litre.
+    assert!((hours.iter().map(|hour| hour.fuel_l).sum::<f64>() - 10.4).abs() < 1e-12);
+    assert!((hours[8].output_limit_w - 900.0).abs() < 1e-9);
+    assert_eq!(hours.iter().filter(|hour| hour.mode == 2).count(), 4);
+}
+
 /// A person turns the switch within two hours of the bank being empty, and again within two hours of its being half
 /// full. The utility does not charge.
 #[test]

@@ -19,6 +19,8 @@ pub(crate) struct Row {
     /// Offered at charge controllers, which bring 0.8 of it to the bus, and at array inverters.
     controller: f64,
     coupled: f64,
+    /// Air around bank and units, °C.
+    air_c: f64,
 }
 
 pub(crate) const fn row(pv: f64, load: [f64; 3], store: f64) -> Row {
@@ -35,6 +37,7 @@ pub(crate) const fn row(pv: f64, load: [f64; 3], store: f64) -> Row {
         rate: 0,
         controller: 0.0,
         coupled: 0.0,
+        air_c: 20.0,
     }
 }
 
@@ -59,6 +62,9 @@ impl Row {
     }
     pub(crate) const fn controller(self, controller: f64) -> Row {
         Row { controller, ..self }
+    }
+    pub(crate) const fn air(self, air_c: f64) -> Row {
+        Row { air_c, ..self }
     }
     pub(crate) const fn coupled(self, coupled: f64) -> Row {
         Row { coupled, ..self }
@@ -85,7 +91,7 @@ pub(crate) fn live(inputs: &Inputs, start_wh: f64, rows: &[Row]) -> Vec<Hour> {
             coupled: CoupledHour { dc_w: row.coupled, cable_loss_w: 0.0 },
             load_w: row.load,
             first_leg_w: row.first_leg,
-            air_c: 20.0,
+            air_c: row.air_c,
             rate: row.rate,
         };
         let (lived, next) = house.hour(&state, &given);
