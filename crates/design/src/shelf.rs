@@ -20,7 +20,27 @@ pub fn shelf_text() -> String {
             let _ = writeln!(text, "{key} = {value}");
         }
     }
+    appliances(&mut text);
     text
+}
+
+/// Household appliances of the published list, each a load with its typical power.
+fn appliances(text: &mut String) {
+    for row in tables::appliances() {
+        let _ = write!(
+            text,
+            "\n[[load]]\nname = \"{}\"\nwatts = {}\nvolts = {}\n",
+            row.name, row.running_w[1], row.volts
+        );
+        if let Some(hours) = row.hours_per_day {
+            // Hours a month over 30.4 days print a hair above 24.
+            let _ = writeln!(text, "hours = {}", hours.min(24.0));
+        }
+        // A motor beside a heater starts inside the heater's power.
+        if matches!(row.motor, tables::Motor::Compressor | tables::Motor::Induction) {
+            let _ = writeln!(text, "motor = \"yes\"");
+        }
+    }
 }
 
 /// The typical parts, understood once.

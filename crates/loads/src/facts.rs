@@ -161,6 +161,8 @@ pub struct Driven {
 pub struct Load {
     /// The owner's name for it.
     pub name: Arc<str>,
+    /// Appliance of the published list whose typical figures stand in, where one is named.
+    pub like: Option<Arc<str>>,
     /// How the use is known.
     pub usage: Use,
     /// How many.

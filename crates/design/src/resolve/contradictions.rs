@@ -23,6 +23,7 @@ pub fn contradictions(items: &[Item], system: &System) -> Vec<Problem> {
     super::limits::check(index, system, &mut problems);
     super::joints::check(index, system, &mut problems);
     snow(items, system, &mut problems);
+    super::likes::check(items, &mut problems);
     in_order(problems)
 }
 
@@ -232,7 +233,7 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
                 ));
             }
         }
-        if written("yearly").is_none() && !by_hours {
+        if written("yearly").is_none() && !by_hours && item.entry("like").is_none() {
             problems.push(Problem {
                 what: What::Missing,
                 says: format!("load \"{}\" says neither how much power nor how much energy it takes", item.name),

@@ -11,10 +11,10 @@ use quantity::{Current, Fact, Origin, Power, Ratio, Time, Traced, Voltage, WhoKn
 use std::sync::Arc;
 
 pub(super) fn loads(items: &Items<'_>) -> Vec<Load> {
-    items.of("load").map(|item| load(&item.name, &Take::new(item, None))).collect()
+    items.of("load").map(|item| load(&item.name, &items.part(item), items.like(item))).collect()
 }
 
-fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
+fn load(name: &Arc<str>, take: &Take<'_>, like: Option<&'static tables::Appliance>) -> Load {
     let volts: Fact<Voltage> = take.quantity("volts");
     let amps: Fact<Current> = take.quantity("amps");
     let power_factor: Fact<Ratio> = take.quantity("power_factor");
@@ -47,8 +47,10 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
     } else if take.is_written("yearly") {
         Use::Label { energy: take.quantity("yearly") }
     } else {
-        let power: Fact<Power> = if take.is_written("watts") {
+        let power: Fact<Power> = if take.is_stated("watts") {
             take.quantity("watts")
+        } else if let Some(like) = like.filter(|_| !take.is_stated("amps")) {
+            Fact::Known(like.typical_power())
         } else {
             RunningPower::of_facts(&volts, &amps, &power_factor)
         };
@@ -59,6 +61,7 @@ fn load(name: &Arc<str>, take: &Take<'_>) -> Load {
         || take.is_written("start");
     Load {
         name: name.clone(),
+        like: like.map(|row| row.name.as_str().into()),
         usage,
         count: take.count("count"),
         locked_rotor: (motor && !take.is_written("start")).then(|| take.quantity("locked_rotor")),

@@ -6,6 +6,7 @@ mod contradictions;
 mod follows;
 mod house;
 mod joints;
+mod likes;
 mod limits;
 mod means;
 mod parts;
@@ -45,6 +46,14 @@ impl<'a> Items<'a> {
                     crate::catalogue::TABLES.iter().find(|t| t.key == key).map_or(&[][..], |t| t.fields);
                 Take::absent(key, fields)
             }
+        }
+    }
+
+    /// The appliance of the published list that a load names with `like`.
+    fn like(&self, item: &Item) -> Option<&'static tables::Appliance> {
+        match &item.entry("like")?.value {
+            crate::read::Given::Text(name) => tables::appliance(name),
+            _ => None,
         }
     }
 

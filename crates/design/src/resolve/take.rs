@@ -56,6 +56,11 @@ impl<'a> Take<'a> {
             || self.shelf.is_some_and(|s| s.iter().any(|e| e.field.key == key))
     }
 
+    /// Whether the owner wrote the key, whatever a typical part says.
+    pub(crate) fn is_stated(&self, key: &str) -> bool {
+        self.entries.iter().any(|e| e.field.key == key)
+    }
+
     fn find(&self, key: &str) -> Option<Found<'a>> {
         let field = self.field(key)?;
         if let Some(entry) = self.entries.iter().find(|e| e.field.key == key) {

@@ -4,7 +4,7 @@ mod pictures;
 mod tables;
 
 pub use pictures::pictures;
-pub use tables::{against_bills, by_month, followed, meter, savings};
+pub use tables::{against_bills, by_month, followed, meter, savings, typical};
 
 use crate::answers::{Answer, cannot};
 use crate::book::Span;
@@ -17,7 +17,14 @@ use study::{Study, Unanswered};
 
 /// The tables of question 2, in order.
 pub fn all_tables(study: &Study) -> Vec<Table> {
-    let more = [by_month(study), against_bills(study), meter(study), followed(study), savings(study)];
+    let more = [
+        typical(study),
+        by_month(study),
+        against_bills(study),
+        meter(study),
+        followed(study),
+        savings(study),
+    ];
     std::iter::once(crate::sheets::loads(study)).chain(more.into_iter().flatten()).collect()
 }
 

@@ -15,6 +15,41 @@ fn right(head: &str, unit: &str) -> Column {
     Column { head: head.into(), unit: unit.into(), align: Align::Right }
 }
 
+/// Loads whose power stands in from the published list, with its range; `None` where there is none.
+pub fn typical(study: &Study) -> Option<Table> {
+    let system = &study.design.system;
+    let rows: Vec<Row> = system
+        .loads
+        .iter()
+        .filter_map(|load| {
+            let like = load.like.as_ref()?;
+            let power = load.usage.running_power().and_then(Fact::known);
+            let tabled = power.and_then(|power| match &power.origin {
+                quantity::Origin::Tabled(row) => Some(row.row.to_string()),
+                _ => None,
+            });
+            Some(Row {
+                cells: vec![
+                    words(load.name.to_string()),
+                    words(like.to_string()),
+                    words(power.map_or_else(|| NOT_KNOWN.into(), |power| fixed(power.si(), 0))),
+                    words(tabled.unwrap_or_else(|| "its power is your own".into())),
+                ],
+                total: false,
+            })
+        })
+        .collect();
+    (!rows.is_empty()).then(|| Table {
+        id: "typical-loads".into(),
+        caption: "Loads by typical figures".into(),
+        columns: vec![left("load"), left("like"), right("running", "W"), left("what the list says")],
+        rows,
+        note: "Published lists are old and cautious, and appliances differ by more than their range: a label, a plug-in meter or \
+               the plate beats every row."
+            .into(),
+    })
+}
+
 /// Energy of every load in every month, kWh; where loads follow the weather the mean of the weather years.
 pub fn by_month(study: &Study) -> Option<Table> {
     let demand = &study.demand;

@@ -119,6 +119,12 @@ pub(super) const LOAD: Table = Table {
     doc: "One thing that uses electricity.",
     question: 2,
     fields: &[
+        field(
+            "like",
+            Shape::Text,
+            "A household appliance of the published list, such as \"Toaster\": its typical watts and hours stand in for what you leave out.",
+        )
+        .optional(),
         field("watts", Shape::Bare { kind: Kind::Power, factor: 1.0 }, "Power while running.")
             .within(0.0, 100_000.0)
             .optional(),
@@ -206,5 +212,5 @@ pub(super) const LOAD: Table = Table {
         kept("poles", Shape::Count, "Poles of the breaker of its branch circuit.").within(1.0, 3.0),
         kept("multiwire", Shape::YesNo, "Shares its neutral with a circuit on the other leg."),
     ],
-    shelf: None,
+    shelf: Some("load"),
 };
