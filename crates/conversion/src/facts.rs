@@ -140,6 +140,10 @@ pub struct Inverter {
     pub fault_current: Fact<Current>,
     /// Switches itself off on a short at its output.
     pub ends_short: Fact<bool>,
+    /// Capacitance of its battery input, millifarads.
+    pub input_millifarads: Fact<quantity::Number>,
+    /// Fills its capacitors by itself when a battery is switched on to it.
+    pub pre_charge: Fact<bool>,
     /// May feed the utility.
     pub interactive: Fact<bool>,
     /// Lowers its output when the frequency of its supply rises.

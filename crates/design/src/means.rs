@@ -1,6 +1,6 @@
 //! Facts that let a person work on the system.
 
-use quantity::{ApparentPower, Area, Count, Current, Fact, Money, Voltage};
+use quantity::{ApparentPower, Area, Count, Current, Energy, Fact, Length, Money, Resistance, Voltage};
 use std::sync::Arc;
 
 /// A tie between neutral and ground that the owner names.
@@ -96,4 +96,43 @@ pub struct Disconnect {
     pub lockable: Fact<bool>,
     /// Price.
     pub price: Fact<Money>,
+}
+
+/// A path with a resistor past the switch of a bank.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PreChargePath {
+    /// Its resistor.
+    pub resistor: Fact<Resistance>,
+    /// Energy the resistor bears in one pulse.
+    pub bears: Fact<Energy>,
+}
+
+/// Whether vehicles can hit a bank.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Vehicles {
+    /// They cannot reach it.
+    Away,
+    /// Posts or a curb guard it.
+    Guarded,
+    /// They can hit it.
+    Unguarded,
+}
+
+/// Free space in front of equipment, as measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WorkingSpace {
+    /// From its front to what stands opposite.
+    pub depth: Fact<Length>,
+    /// Width.
+    pub width: Fact<Length>,
+    /// Height from the floor.
+    pub height: Fact<Length>,
+    /// What stands opposite.
+    pub opposite: Fact<wiring::Opposite>,
+    /// Width of the equipment, where it is stated.
+    pub own_width: Option<Fact<Length>>,
+    /// Its door opens by 90 degrees.
+    pub door_opens: Fact<bool>,
+    /// No pipes and ducts run above and below it.
+    pub free_of_pipes: Fact<bool>,
 }

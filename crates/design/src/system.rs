@@ -57,6 +57,8 @@ pub struct System {
     pub batteries: Vec<Battery>,
     /// Generator parts.
     pub generators: Vec<Generator>,
+    /// Buildings.
+    pub buildings: Vec<Building>,
     /// Rooms.
     pub rooms: Vec<Room>,
     /// Planes of modules.
@@ -288,6 +290,17 @@ pub struct TerminalsOf {
     pub field: FieldPath,
 }
 
+/// A building.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Building {
+    /// Name.
+    pub name: Arc<str>,
+    /// An open structure apart from the house, without walls.
+    pub open: Fact<bool>,
+    /// It houses nothing but equipment of this system.
+    pub only_equipment: Fact<bool>,
+}
+
 /// A room.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Room {
@@ -303,6 +316,10 @@ pub struct Room {
     pub conditioned: Fact<bool>,
     /// Its walls, where its air is to be computed.
     pub envelope: Option<Envelope>,
+    /// What it is; it decides how much storage may stand in it.
+    pub kind: Fact<storage::PlaceKind>,
+    /// A smoke or heat detector in it is joined with those of the house.
+    pub detector: Fact<bool>,
 }
 
 /// Surface and insulation of a room or a cabinet.
@@ -453,6 +470,8 @@ pub struct Unit {
     pub room: Arc<str>,
     /// What feeds its AC input, empty for nothing.
     pub ac_input: Arc<str>,
+    /// Free space in front of it, where stated.
+    pub working_space: Option<WorkingSpace>,
 }
 
 /// A bank and the share held back.
@@ -470,6 +489,16 @@ pub struct BankIn {
     pub heater: Option<(Fact<Power>, Fact<Temperature>)>,
     /// Where it is stopped in an emergency.
     pub emergency_stop: Fact<Control>,
+    /// Path that fills the capacitors of its inverters, where one is stated.
+    pub pre_charge: Option<PreChargePath>,
+    /// Free space in front of it, where stated.
+    pub working_space: Option<WorkingSpace>,
+    /// From one unit to the next.
+    pub gap: Fact<Length>,
+    /// From its units to doors and windows of the house, outdoors.
+    pub from_openings: Fact<Length>,
+    /// Whether vehicles can hit it.
+    pub vehicles: Fact<Vehicles>,
 }
 
 /// States of charge below which loads are given up; `None` for never.
@@ -596,6 +625,10 @@ pub struct Panel {
     pub sources_at: Fact<SourcesAt>,
     /// Ratings of all its load breakers together.
     pub load_breakers: Fact<Current>,
+    /// It feeds circuits that share one neutral between two breakers.
+    pub multiwire: Fact<bool>,
+    /// Free space in front of it, where stated.
+    pub working_space: Option<WorkingSpace>,
     /// Building.
     pub building: Arc<str>,
     /// There already.
@@ -642,6 +675,8 @@ find! {
     battery in batteries: Battery, |m| &m.name;
     /// Generator part of a name.
     generator in generators: Generator, |m| &m.name;
+    /// Building of a name.
+    building in buildings: Building, |m| &m.name;
     /// Room of a name.
     room in rooms: Room, |m| &m.name;
     /// Plane of a name.

@@ -387,7 +387,10 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
         let amps = Reader::of(study).measure(current);
         text.push_str(&format!(" The dwelling asks {amps} of its feed."));
     }
-    text.push_str(&format!(" Not checked: {}.", not_checked(study)));
+    let left = not_checked(study);
+    if !left.is_empty() {
+        text.push_str(&format!(" Not checked: {left}."));
+    }
     text.push_str(" The local authority decides.");
     let short = if standing.is_empty() { plural(all, "circuit", "circuits") } else { standing };
     let answer = Answer::new(7, plain(text), short);
@@ -403,14 +406,12 @@ fn not_checked(study: &Study) -> String {
             "earth electrodes",
             "residual-current devices",
             "how full a raceway is",
+            "where batteries may stand and how many",
+            "working space",
         ]);
-    } else {
-        if study.design.system.household.is_none() {
-            left.push("the load of the dwelling, which no [household] describes");
-        }
-        left.push("pre-charging");
+    } else if study.design.system.household.is_none() {
+        left.push("the load of the dwelling, which no [household] describes");
     }
-    left.extend(["where batteries may stand and how many", "working space"]);
     crate::say::listed(&left.into_iter().map(String::from).collect::<Vec<_>>())
 }
 

@@ -21,6 +21,10 @@ pub fn tables(study: &Study) -> Vec<Table> {
         electrodes(study),
         crate::sheets_service::busbars(study),
         crate::sheets_service::dwelling(study),
+        crate::sheets_places::storage(study),
+        crate::sheets_places::working_space(study),
+        crate::sheets_places::pre_charge(study),
+        crate::sheets_places::readings(study),
         lock_out(study),
     ];
     tables.into_iter().flatten().chain(enclosures(study)).collect()

@@ -72,6 +72,7 @@ pub mod units {
         KILOWATT_HOUR = "kWh" Energy 3.6e6, 0.0, ["kW·h", "kW*h"];
         MEGAWATT_HOUR = "MWh" Energy 3.6e9, 0.0, [];
         MEGAJOULE = "MJ" Energy 1e6, 0.0, [];
+        JOULE = "J" Energy 1.0, 0.0, [];
         AMPERE_HOUR = "Ah" Charge 3600.0, 0.0, ["A·h"];
         FOOT_UNIT = "ft" Length FOOT, 0.0, ["foot", "feet", "'", "′"];
         INCH_UNIT = "in" Length INCH, 0.0, ["inch", "inches", "\"", "″"];

@@ -57,6 +57,10 @@ pub struct Battery {
     pub electronic_switch: Fact<bool>,
     /// A breaker that breaks its whole current is built in, opened by hand and lockable.
     pub breaker: Fact<bool>,
+    /// Fills the capacitors of the inverter by itself before it switches on.
+    pub pre_charge: Fact<bool>,
+    /// A fire test lets units stand closer together than 3 ft.
+    pub close_together: Fact<bool>,
     /// Mass of one.
     pub mass: Fact<Mass>,
     /// Price of one.

@@ -16,6 +16,7 @@ mod figures;
 mod graph;
 mod grounding;
 mod hardware;
+mod precharge;
 mod protection;
 mod raceway;
 mod raceways;
@@ -23,6 +24,7 @@ mod schedule;
 mod sizing;
 mod terminals;
 mod trade;
+mod working_space;
 
 mod edition;
 mod electrodes;
@@ -91,6 +93,9 @@ pub use lock_out::{
     set_in_words, switch_in_words,
 };
 pub use opened::{Reached, reached};
+pub use precharge::{
+    FillingTime, FirstCurrent, StoredEnergy, filling_resistor, filling_time, first_current, stored_energy,
+};
 pub use protection::{
     BackFlow, BehindSharedDevice, BranchFault, DeviceRule, FarEndFault, Protection, back_flow,
     behind_shared_device, branch_fault, far_end_fault, protection,
@@ -115,6 +120,7 @@ pub use terminals::{
 };
 
 pub use states::{End, StateFacts, SwitchId, SwitchKind, SwitchPoint, TransferFact, switch_points};
+pub use working_space::{Opposite, SAME_DEPTH_UP_TO, least_depth, least_height, least_width};
 
 /// Whether `a` is at least `b`, letting figures pass that differ only in the digits a change of units costs.
 pub(crate) fn at_least(a: f64, b: f64) -> bool {

@@ -2,7 +2,7 @@
 
 use super::Items;
 use super::take::Take;
-use crate::system::{Appliance, Control, Disconnect, Household, SourcesAt, Stands, StatedBond};
+use crate::system::{Appliance, Control, Disconnect, Household, SourcesAt, Stands, StatedBond, WorkingSpace};
 use quantity::{Fact, Gauge, Material, Traced, WhoKnows};
 use wiring::{ApplianceKind, Arrangement, ElectrodeKind, GroundElectrode, SwitchKind};
 
@@ -29,6 +29,23 @@ pub(super) fn earthing(take: &Take<'_>) -> Fact<Arrangement> {
         "TT" => Some(Arrangement::Tt),
         "IT" => Some(Arrangement::It),
         _ => None,
+    })
+}
+
+pub(super) fn working_space(take: &Take<'_>) -> Option<WorkingSpace> {
+    take.is_written("working_space").then(|| {
+        let space = take.record("working_space");
+        WorkingSpace {
+            depth: space.quantity("depth"),
+            width: space.quantity("width"),
+            height: space.quantity("height"),
+            opposite: space.choice("opposite", |word| {
+                wiring::Opposite::ALL.into_iter().find(|opposite| opposite.in_words() == word)
+            }),
+            own_width: space.optional("own_width"),
+            door_opens: space.yes_no("door_opens"),
+            free_of_pipes: space.yes_no("free_of_pipes"),
+        }
     })
 }
 

@@ -101,6 +101,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
             .of("generator")
             .map(|item| parts::generator(&item.name, &items.part(item)))
             .collect(),
+        buildings: things::buildings(&items),
         rooms: things::rooms(&items),
         planes: things::planes(&items, &place),
         sites: sites::sites(&items, &place),

@@ -6,8 +6,8 @@ use super::take::Take;
 use super::{Items, means};
 use crate::read::Given;
 use crate::system::{
-    BankIn, Combiner, Engine, Envelope, Panel, Place, RapidShutdown, RateDays, RateIn, Room, ShedIn,
-    StringIn, TransferIn, Unit, UnitPart, Utility, UtilityRole,
+    BankIn, Building, Combiner, Engine, Envelope, Panel, Place, PreChargePath, RapidShutdown, RateDays,
+    RateIn, Room, ShedIn, StringIn, TransferIn, Unit, UnitPart, Utility, UtilityRole, Vehicles,
 };
 use array::facts::{Mount, Plane, StringOf};
 use conversion::{Transfer, TransferKind};
@@ -15,6 +15,20 @@ use loads::Leg;
 use quantity::{Fact, Ratio, Traced};
 use std::collections::BTreeMap;
 use storage::Bank;
+
+pub(super) fn buildings(items: &Items<'_>) -> Vec<Building> {
+    items
+        .of("building")
+        .map(|item| {
+            let take = Take::new(item, None);
+            Building {
+                name: item.name.clone(),
+                open: take.yes_no("open"),
+                only_equipment: take.yes_no("only_equipment"),
+            }
+        })
+        .collect()
+}
 
 pub(super) fn rooms(items: &Items<'_>) -> Vec<Room> {
     items
@@ -29,6 +43,10 @@ pub(super) fn rooms(items: &Items<'_>) -> Vec<Room> {
                 hottest,
                 conditioned: take.yes_no("conditioned"),
                 envelope: envelope(&take, "envelope"),
+                kind: take.choice("kind", |word| {
+                    storage::PlaceKind::ALL.into_iter().find(|kind| kind.in_words() == word)
+                }),
+                detector: take.yes_no("detector"),
             }
         })
         .collect()
@@ -152,6 +170,7 @@ pub(super) fn units(items: &Items<'_>) -> Vec<Unit> {
                 }),
                 room: take.reference("room"),
                 ac_input: take.reference("ac_input"),
+                working_space: means::working_space(&take),
             }
         })
         .collect()
@@ -174,6 +193,19 @@ pub(super) fn banks(items: &Items<'_>) -> Vec<BankIn> {
                 bank,
                 reserve: take.quantity("reserve"),
                 emergency_stop: means::control(&take, "emergency_stop"),
+                working_space: means::working_space(&take),
+                gap: take.quantity("gap"),
+                from_openings: take.quantity("from_openings"),
+                vehicles: take.choice("vehicles", |word| match word {
+                    "cannot reach it" => Some(Vehicles::Away),
+                    "guarded" => Some(Vehicles::Guarded),
+                    "unguarded" => Some(Vehicles::Unguarded),
+                    _ => None,
+                }),
+                pre_charge: take.is_written("pre_charge").then(|| {
+                    let path = take.record("pre_charge");
+                    PreChargePath { resistor: path.quantity("ohms"), bears: path.quantity("joules") }
+                }),
                 shed: ShedIn {
                     want: shed.optional("want_below"),
                     luxury: shed.optional("luxury_below"),
@@ -317,6 +349,8 @@ pub(super) fn panels(items: &Items<'_>) -> Vec<Panel> {
                 bond: take.yes_no("bond"),
                 sources_at: means::sources_at(&take),
                 load_breakers: take.quantity("load_breakers"),
+                multiwire: take.yes_no("multiwire"),
+                working_space: means::working_space(&take),
                 building: take.reference("building"),
                 existing: take.yes_no("existing"),
                 price: take.money("price"),

@@ -3,4 +3,6 @@
 pub(crate) mod disconnect_unfit;
 pub(crate) mod pv_without_disconnect;
 pub(crate) mod service_without_emergency_disconnect;
+pub(crate) mod storage_place;
 pub(crate) mod storage_without_disconnect;
+pub(crate) mod working_space;

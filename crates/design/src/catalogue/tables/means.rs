@@ -2,6 +2,51 @@
 
 use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, quantity_of};
 
+/// Free space in front of equipment.
+pub(super) const WORKING_SPACE: Field = field(
+    "working_space",
+    Shape::Record(&[
+        field("depth", quantity_of(Kind::Length), "From its front to what stands opposite.")
+            .within(0.0, 100.0)
+            .ask(WhoKnows::Measurement),
+        field("width", quantity_of(Kind::Length), "Free width in front of it.")
+            .within(0.0, 100.0)
+            .ask(WhoKnows::Measurement),
+        field("height", quantity_of(Kind::Length), "Free height from the floor.")
+            .within(0.0, 100.0)
+            .ask(WhoKnows::Measurement),
+        field("door_opens", Shape::YesNo, "Does its door or cover open by 90 degrees there?")
+            .ask(WhoKnows::Measurement),
+        field(
+            "opposite",
+            Shape::Choice(&[
+                "nothing live or grounded",
+                "concrete, brick or something grounded",
+                "live parts",
+            ]),
+            "What stands opposite; asked where more than 150 V to ground are in it.",
+        )
+        .optional()
+        .ask(WhoKnows::Measurement),
+        field(
+            "own_width",
+            quantity_of(Kind::Length),
+            "Width of the equipment, where it is wider than 30 in.",
+        )
+        .within(0.0, 20.0)
+        .optional(),
+        field(
+            "free_of_pipes",
+            Shape::YesNo,
+            "Panels: is the space above it, 6 ft or to the ceiling, and below it free of pipes and ducts?",
+        )
+        .optional()
+        .ask(WhoKnows::Measurement),
+    ]),
+    "Free space in front of it, in which a person works on it.",
+)
+.optional();
+
 pub(super) const BOND: Table = Table {
     key: "bond",
     form: Form::List,

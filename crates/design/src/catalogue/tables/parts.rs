@@ -283,6 +283,21 @@ pub(super) const INVERTER: Table = Table {
             .optional()
             .ask(quantity::WhoKnows::Maker),
         ENDS_SHORT,
+        field(
+            "input_millifarads",
+            Shape::Bare { kind: Kind::Number, factor: 1.0 },
+            "Capacitance of its battery input in millifarads.",
+        )
+        .within(0.0, 10_000.0)
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
+        field(
+            "pre_charge",
+            Shape::YesNo,
+            "Does it fill its capacitors by itself, without a rush of current, when a battery is switched on to it?",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
         kept("generator_window", Shape::Text, "Voltage and frequency it accepts from a generator."),
         kept("ground_fault_protection", Shape::YesNo, "Detects a ground fault of the array."),
         kept("arc_fault_protection", Shape::YesNo, "Detects an arc of the array."),
@@ -393,7 +408,20 @@ pub(super) const BATTERY: Table = Table {
         .optional()
         .ask(quantity::WhoKnows::DataSheet),
         TERMINALS,
-        kept("pre_charge", Shape::Text, "How the inverter's capacitors are filled before the switch closes."),
+        field(
+            "close_together",
+            Shape::YesNo,
+            "Does the fire test of its listing let units stand closer together than 3 ft?",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
+        field(
+            "pre_charge",
+            Shape::YesNo,
+            "Does it fill the capacitors of the inverter through a resistor of its own before it switches on?",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
         kept("settings", Shape::Texts, "Settings as designed."),
     ],
     shelf: Some("battery"),

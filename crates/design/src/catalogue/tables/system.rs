@@ -1,5 +1,6 @@
 //! The system: what stands where and what feeds what.
 
+use super::means::WORKING_SPACE;
 use super::terminals::TERMINALS;
 use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
 
@@ -8,11 +9,17 @@ pub(super) const BUILDING: Table = Table {
     form: Form::List,
     doc: "A building.",
     question: 1,
-    fields: &[kept(
-        "kind",
-        Shape::Choice(&["dwelling", "workshop", "barn", "garage", "other"]),
-        "What it is.",
-    )],
+    fields: &[
+        kept("kind", Shape::Choice(&["dwelling", "workshop", "barn", "garage", "other"]), "What it is."),
+        field(
+            "open",
+            Shape::YesNo,
+            "Is it an open structure apart from the house, such as a carport or a trellis without walls?",
+        )
+        .optional(),
+        field("only_equipment", Shape::YesNo, "Does it house nothing but equipment of this system?")
+            .optional(),
+    ],
     shelf: None,
 };
 
@@ -49,7 +56,26 @@ pub(super) const ROOM: Table = Table {
         )
         .optional(),
         kept("wall", Shape::Texts, "Wall the equipment hangs on."),
-        kept("kind", Shape::Text, "What else it is used for."),
+        field(
+            "kind",
+            Shape::Choice(&[
+                "bedroom",
+                "living space",
+                "utility or storage space",
+                "attached garage",
+                "outbuilding",
+                "outside wall",
+                "ground outdoors",
+            ]),
+            "What it is, or what it opens into; it decides whether and how much storage may stand in it.",
+        )
+        .optional(),
+        field(
+            "detector",
+            Shape::YesNo,
+            "Does a smoke or heat detector in it sound together with those of the house?",
+        )
+        .optional(),
     ],
     shelf: None,
 };
@@ -233,6 +259,19 @@ const HEATER: &[Field] = &[
         .within(253.0, 313.0),
 ];
 
+const PRE_CHARGE: &[Field] = &[
+    field("ohms", Shape::Bare { kind: Kind::Resistance, factor: 1.0 }, "Its resistor, ohms.")
+        .needed()
+        .within(0.1, 1e5),
+    field(
+        "joules",
+        Shape::Bare { kind: Kind::Energy, factor: 1.0 },
+        "Energy the resistor bears in one pulse, joules.",
+    )
+    .within(0.0, 1e6)
+    .ask(WhoKnows::DataSheet),
+];
+
 const SHED: &[Field] = &[
     field("luxury_below", quantity_of(Kind::Ratio), "State of charge below which luxury loads are given up.")
         .optional()
@@ -359,6 +398,7 @@ pub(super) const UNIT: Table = Table {
             "What feeds its AC input.",
         )
         .optional(),
+        WORKING_SPACE,
         kept("settings", Shape::Texts, "Settings as designed."),
     ],
     shelf: None,
@@ -395,6 +435,31 @@ pub(super) const BANK: Table = Table {
         )
         .optional()
         .ask(WhoKnows::Owner),
+        field("gap", quantity_of(Kind::Length), "Free space from one of its units to the next.")
+            .within(0.0, 100.0)
+            .optional()
+            .ask(WhoKnows::Measurement),
+        field(
+            "from_openings",
+            quantity_of(Kind::Length),
+            "Outdoors: free space to the nearest door or window of the house.",
+        )
+        .within(0.0, 1000.0)
+        .optional()
+        .ask(WhoKnows::Measurement),
+        field(
+            "vehicles",
+            Shape::Choice(&["cannot reach it", "guarded", "unguarded"]),
+            "In a garage, an outbuilding or on the ground: can a vehicle hit it?",
+        )
+        .optional(),
+        WORKING_SPACE,
+        field(
+            "pre_charge",
+            Shape::Record(PRE_CHARGE),
+            "A path past its switch with a resistor, which fills the capacitors of the inverters first.",
+        )
+        .optional(),
         kept("links", Shape::Texts, "Links between the units."),
         TERMINALS,
     ],
@@ -544,6 +609,14 @@ pub(super) const PANEL: Table = Table {
             .within(0.0, 100_000.0)
             .optional()
             .ask(WhoKnows::Electrician),
+        field(
+            "multiwire",
+            Shape::YesNo,
+            "Does it feed circuits whose two hot wires share one neutral? On a single 120 V supply that neutral carries the sum.",
+        )
+        .optional()
+        .ask(WhoKnows::Electrician),
+        WORKING_SPACE,
         field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
         field("existing", Shape::YesNo, "Is it there already?").assume(
             "no",
