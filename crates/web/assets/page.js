@@ -213,10 +213,13 @@ document.addEventListener('submit', (event) => {
   inLine(event.target, event.submitter);
 });
 
-// What was typed is checked by the reader of the file itself as soon as the field is left.
+// What was typed is checked by the reader of the file itself as soon as the field is left; of two answers the one to the
+// newer question counts, in whatever order they come.
+let question = 0;
 desk?.addEventListener('change', async ({ target }) => {
   const sheet = target.closest('form');
   if (!target.name?.startsWith('f.')) return;
+  const mine = (question += 1);
   const typed = new URLSearchParams(new FormData(sheet));
   typed.set('do', 'check');
   busy(1);
@@ -224,7 +227,7 @@ desk?.addEventListener('change', async ({ target }) => {
   const text = reply?.ok ? await reply.text().catch(() => null) : null;
   await pressed?.done;
   busy(-1);
-  if (text === null) return;
+  if (text === null || mine !== question) return;
   const checked = parse(text);
   for (const said of sheet.querySelectorAll('.fault')) {
     said.replaceChildren(...(checked.getElementById(said.id)?.childNodes ?? []));
