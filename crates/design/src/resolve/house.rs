@@ -3,7 +3,7 @@
 use super::Items;
 use super::take::{Take, assumed};
 use crate::read::Given;
-use loads::meter::{Clock, Columns, DateOrder};
+use loads::meter::{Clock, Columns, DateOrder, SummerTime};
 use loads::{
     Bills, Leg, Load, MeterFile, PumpHours, PumpPower, RunningPower, Saving, Then, Tier, Unlisted, Use,
 };
@@ -191,6 +191,8 @@ fn columns(take: &Take<'_>, offset_h: Option<f64>) -> Option<Columns> {
     let offset_s = offset_h.map(|hours| (hours * 3600.0).round() as i64);
     let clock = take.choice("clock", |word| match word {
         "universal" => Some(Clock::Universal),
+        "summer time of North America" => offset_s.map(|s| Clock::Wall(s, SummerTime::NorthAmerica)),
+        "summer time of Europe" => offset_s.map(|s| Clock::Wall(s, SummerTime::Europe)),
         _ => offset_s.map(Clock::Standard),
     });
     let order = take.choice("dates", |word| match word {

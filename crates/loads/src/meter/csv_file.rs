@@ -54,6 +54,7 @@ pub fn read_csv(bytes: &[u8], columns: &Columns) -> Result<Readings, MeterError>
     let fed = columns.fed.as_deref().map(at).transpose()?;
     let length = columns.length.as_deref().map(at).transpose()?;
     let mut readings = Readings::default();
+    let mut before = None;
     for (row, record) in reader.records().enumerate() {
         let record = record.map_err(|error| MeterError::Unreadable {
             line: error.position().map_or(row + 2, |at| at.line() as usize),
@@ -76,8 +77,14 @@ pub fn read_csv(bytes: &[u8], columns: &Columns) -> Result<Readings, MeterError>
             Some(at) => cell(at).parse().ok().filter(|s| *s >= 0).ok_or_else(|| bad("seconds", at))?,
             None => columns.seconds,
         };
-        let stamped =
-            read(cell(stamp), columns.order, columns.clock).ok_or_else(|| bad("a date and time", stamp))?;
+        let stamped = read(cell(stamp), columns.order, columns.clock, before).ok_or_else(|| {
+            // The same words are a time by any other clock.
+            match read(cell(stamp), columns.order, Clock::Universal, None) {
+                Some(_) => bad("a time that a clock with summer time has, or standard time declared,", stamp),
+                None => bad("a date and time", stamp),
+            }
+        })?;
+        before = Some(stamped);
         let start_s = if columns.stamped_at_end { stamped - seconds } else { stamped };
         let wh = energy(taken)? * columns.wh;
         let one = Interval { start_s, seconds, wh: wh.abs(), line };

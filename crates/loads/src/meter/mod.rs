@@ -7,7 +7,7 @@ mod stamp;
 
 pub use csv_file::{Columns, read_csv};
 pub use espi::read_espi;
-pub use stamp::{Clock, DateOrder};
+pub use stamp::{Clock, DateOrder, SummerTime};
 
 use stamp::{month_begins_s, month_of_s};
 

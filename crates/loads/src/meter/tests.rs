@@ -126,3 +126,38 @@ fn a_cell_that_cannot_be_read_is_named_by_line_and_column() {
     let missing = read_csv(b"time,kWh\n", &columns()).unwrap_err();
     assert_eq!(missing.to_string(), "it has no column \"when\"; its columns are time, kWh");
 }
+
+/// A year of kilowatt-hours on a clock with summer time: no gap where an hour is left out, no overlap where one comes twice.
+#[test]
+fn a_record_by_the_clock_on_the_wall_is_whole() {
+    use super::{Clock, SummerTime};
+    let wall = Columns {
+        stamped_at_end: false,
+        clock: Clock::Wall(-5 * 3600, SummerTime::NorthAmerica),
+        ..columns()
+    };
+    let mut text = String::from("when,kWh\n");
+    for (day, hours) in [(12, 0..24), (13, 0..24), (14, 0..24)] {
+        for hour in hours.filter(|hour| day != 13 || *hour != 2) {
+            text.push_str(&format!("03/{day}/2011 {hour:02}:00,1\n"));
+        }
+    }
+    let done = account(&read_csv(text.as_bytes(), &wall).unwrap(), -5 * 3600).unwrap();
+    assert_eq!((done.count, done.odd.len()), (71, 0), "{:?}", done.odd);
+    let mut text = String::from("when,kWh\n");
+    for hour in [0, 1, 1, 2, 3] {
+        for quarter in [0, 15, 30, 45] {
+            text.push_str(&format!("11/06/2011 {hour:02}:{quarter:02},0.25\n"));
+        }
+    }
+    let quarters = Columns { seconds: 900, ..wall.clone() };
+    // The hour that comes twice is written quarter by quarter, then again.
+    let done = account(&read_csv(text.as_bytes(), &quarters).unwrap(), -5 * 3600).unwrap();
+    assert_eq!((done.count, done.odd.len()), (20, 0), "{:?}", done.odd);
+    let skipped = read_csv(b"when,kWh\n03/13/2011 02:30,1\n", &wall).unwrap_err();
+    assert_eq!(
+        skipped.to_string(),
+        "line 2: a time that a clock with summer time has, or standard time declared, in column \"when\" expected, \
+         \"03/13/2011 02:30\" found"
+    );
+}

@@ -98,8 +98,8 @@ const COLUMNS: &[Field] = &[
     .needed(),
     field(
         "clock",
-        Shape::Choice(&["universal", "standard"]),
-        "Universal time, or standard time of the place all year.",
+        Shape::Choice(&["universal", "standard", "summer time of North America", "summer time of Europe"]),
+        "Universal time, standard time of the place all year, or the clock on the wall with its summer time.",
     )
     .needed(),
     field("length", Shape::Text, "Column of the length of each interval in seconds, where there is one.")
