@@ -156,8 +156,8 @@ pub struct Weather {
     pub normals: Fact<Arc<str>>,
     /// An hourly year beside the design.
     pub file: Option<Traced<Arc<str>>>,
-    /// What becomes of hours that the file lacks.
-    pub gaps: Fact<Gaps>,
+    /// What becomes of hours that the file lacks, where stated.
+    pub gaps: Option<Fact<Gaps>>,
     /// How diffuse light is spread over the sky.
     pub sky_model: Fact<SkyModel>,
     /// The owner's twelve monthly means of daily sunshine on the level, J/m².

@@ -261,9 +261,12 @@ fn report(years: &Years, place: &Place, sun: &sun::YearSky, odd: &[String]) -> V
         let found = weather::Plausibility::of(year, place, sun);
         let (global, beam, diffuse) = found.yearly_kwh_m2;
         let which = if years.years.len() > 1 { "first year: " } else { "" };
+        let degrees = |celsius: f64| format!("{celsius:.1}").replace('-', "−");
         lines.push(format!(
-            "{which}global {global:.0}, beam {beam:.0}, diffuse {diffuse:.0} kWh/m²; air {:.1} to {:.1} °C, mean {:.1}",
-            found.air_c.0, found.air_c.2, found.air_c.1
+            "{which}global {global:.0}, beam {beam:.0}, diffuse {diffuse:.0} kWh/m²; air {} to {} °C, mean {}",
+            degrees(found.air_c.0),
+            degrees(found.air_c.2),
+            degrees(found.air_c.1)
         ));
         lines.push(format!(
             "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² on {}",

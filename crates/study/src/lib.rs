@@ -25,6 +25,7 @@ mod service;
 mod sky;
 mod states;
 mod strings;
+mod taken;
 mod terminals;
 mod uses;
 mod within;
@@ -52,6 +53,7 @@ pub use service::{BusStudy, DwellingStudy, busbars, dwelling, largest_load, word
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};
 pub use strings::StringStudy;
+pub use taken::Taken;
 pub use terminals::{End, terminal_ends, torque_figure};
 pub use uses::Unanswered;
 pub use within::{AtStep, BusyMinute, BusyStart, WithinHour};

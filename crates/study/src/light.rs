@@ -5,6 +5,7 @@ use crate::house::assumption;
 use crate::memo::{Key, Memo};
 use crate::models::{clause_of, glass_in_words, glass_numbers, model_in_words};
 use crate::sky::SkyStudy;
+use crate::taken::Taken;
 use crate::uses::{Unanswered, Uses};
 use array::cell_temperature::{CellTemperatureModel, Mounting};
 use array::data_sheet_fit::{DataSheet, FittedModule, fit};
@@ -38,6 +39,8 @@ pub struct PlaneYears {
     pub covered: Vec<Vec<f64>>,
     /// Light on the backs per year, empty where no back works.
     pub rear_w_m2: Vec<Vec<f64>>,
+    /// What each obstacle takes by itself.
+    pub taken: Vec<Taken>,
     /// Mean daily light of each month without horizon, obstacles and rows, kWh/m².
     pub open_kwh_m2_day: [f64; 12],
 }
@@ -335,7 +338,8 @@ fn plane_years(
             )
         })
         .collect();
-    let mut made = PlaneYears { near, ..PlaneYears::default() };
+    let taken = crate::taken::taken(skies, sky, around, glass, &months);
+    let mut made = PlaneYears { near, taken, ..PlaneYears::default() };
     let all = all.unwrap_or_default();
     let snowy = all.iter().any(|year| year.covered.iter().any(|share| *share > 0.0));
     let count = all.len().max(1) as f64;

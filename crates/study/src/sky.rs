@@ -295,16 +295,20 @@ fn from_file(
     let hours = crate::file::hours(name, bytes, offset).map_err(refuse)?;
     let mut uses = Uses::default();
     uses.number("elevation", &system.place.elevation, &units::METER);
-    // An assumption is named only where the file lacks any hour.
-    let lacks = crate::filled::lacks_hours(&hours);
-    let gaps = match lacks {
-        true => {
-            uses.words("hours that the file lacks", &system.place.weather.gaps, crate::filled::choice_said)
+    let says = "hours that the file lacks";
+    let gaps = match &system.place.weather.gaps {
+        Some(stated) => uses.words(says, stated, crate::filled::choice_said).unwrap_or(Gaps::Refuse),
+        None => {
+            // An assumption is named only where the file lacks any hour.
+            if crate::filled::lacks_hours(&hours) {
+                let because = "a file with a few holes was meant to be used";
+                let origin = crate::house::assumption("place.weather.gaps", because, says);
+                uses.note(says, crate::filled::choice_said(&Gaps::Fill), origin);
+            }
+            Gaps::Fill
         }
-        false => system.place.weather.gaps.value().copied(),
     };
     let mut terms = uses.done()?;
-    let gaps = gaps.unwrap_or(Gaps::Refuse);
     terms.push(Term::words("weather file", name, origin));
     let place = hours.place.clone();
     let observer =

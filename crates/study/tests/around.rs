@@ -80,6 +80,7 @@ fn lost_at_inputs(study: &Study) -> Vec<f64> {
 #[test]
 fn a_pole_shades_its_width_and_the_string_before_which_it_stands() {
     // Nine columns of 1.134 m: a pole of 0.28 m, two metres before the left end, as one looks at the glass; that is the west.
+    let plane_study = plane;
     let plane = |more: &str| farm(&format!("rows = {{ modules_high = 2, modules_wide = 9 }}\n{more}"));
     let pole = |from: &str, to: &str| {
         plane(&format!(
@@ -96,6 +97,11 @@ fn a_pole_shades_its_width_and_the_string_before_which_it_stands() {
         (study(&free(plane(""))), study(&free(pole("245°", "248°"))), study(&free(pole("220°", "272°"))));
     let lost = |study: &Study| 1.0 - offered(study) / offered(&open);
     assert!(lost(&thin) > 0.002 && lost(&thin) < 0.25 * lost(&wide), "{} {}", lost(&thin), lost(&wide));
+    // What it takes alone is said: a few hundredths of the plane at a time, and less light than the wide one.
+    let alone = |study: &Study| plane_study(study).years.taken[0].clone();
+    let (narrow, broad) = (alone(&thin), alone(&wide));
+    assert!(narrow.hours > 100.0 && narrow.of_plane < 0.08, "{narrow:?}");
+    assert!(narrow.of_light > 0.0 && narrow.of_light < 0.25 * broad.of_light, "{narrow:?} {broad:?}");
     // The first string lies at the left, the second at the right: the pole costs the left one more.
     let (before, after) = (lost_at_inputs(&open), lost_at_inputs(&thin));
     let more: Vec<f64> = after.iter().zip(&before).map(|(after, before)| after - before).collect();

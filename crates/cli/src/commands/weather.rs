@@ -60,7 +60,8 @@ fn look_at_design(args: &LookArgs, json: bool) -> Result<u8, Failure> {
     show::sentence(&answer.sentence);
     show::line("");
     table(&sky::bearings(&study));
-    let tables = [sky::rows(&study), sky::best_planes(&study), sky::best_months(&study)];
+    let tables =
+        [sky::rows(&study), sky::obstacles(&study), sky::best_planes(&study), sky::best_months(&study)];
     for each in tables.into_iter().flatten() {
         table(&each);
     }

@@ -82,11 +82,13 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         weather: Weather {
             normals: weather.text("normals"),
             file: stated_text("file"),
-            gaps: weather.choice("gaps", |word| match word {
-                "fill" => Some(Gaps::Fill),
-                "bridge" => Some(Gaps::Bridge),
-                "refuse" => Some(Gaps::Refuse),
-                _ => None,
+            gaps: weather.is_written("gaps").then(|| {
+                weather.choice("gaps", |word| match word {
+                    "fill" => Some(Gaps::Fill),
+                    "bridge" => Some(Gaps::Bridge),
+                    "refuse" => Some(Gaps::Refuse),
+                    _ => None,
+                })
             }),
             sky_model: weather.choice("sky_model", |word| match word {
                 "perez" => Some(SkyModel::Perez),

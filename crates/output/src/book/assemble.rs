@@ -176,6 +176,9 @@ fn sky_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     if let Some(rows) = crate::sky::rows(study) {
         table(&mut blocks, rows);
     }
+    for each in [crate::sky::obstacles(study), crate::sky::best_planes(study)].into_iter().flatten() {
+        table(&mut blocks, each);
+    }
     for picture in crate::sky::pictures(study, Form::Wide) {
         blocks.push(Block::Picture {
             id: picture.id,

@@ -94,6 +94,12 @@ pub fn sun_path(path: &SunPath, form: Form) -> Drawing {
             place(&mut pen, "note", px(*bearing), py(*up) - 1.0, name);
         }
     }
+    for (name, points) in &path.obstacles {
+        let highest = points.iter().map(|point| point.1).fold(0.0, f64::max);
+        if let Some((bearing, _)) = points.get(points.len() / 2).filter(|p| turned(p.0).abs() <= reach) {
+            place(&mut pen, "ax", px(*bearing), py(highest) - 1.0, name);
+        }
+    }
     for (name, points) in &path.hours {
         let highest = points.iter().filter(|p| inside(p)).max_by(|a, b| a.1.total_cmp(&b.1));
         if let Some((bearing, up)) = highest {

@@ -62,7 +62,42 @@ pub(super) fn plane_map(study: &Study, form: Form) -> Option<SkyPicture> {
         describes: "Bearing runs across and tilt up; lines join planes that get the same share of the best."
             .into(),
         drawing: drawing::plane_map(&grid_of(first, study, sky.sun.observer.latitude_deg)?, form),
-        table: best_planes(study)?,
+        table: map_table(first)?,
+    })
+}
+
+/// The map in numbers: every tenth degree of tilt, every 45 of bearing.
+fn map_table(found: &FinderStudy) -> Option<Table> {
+    let map = found.map()?;
+    let best = found.best.iter().find(|best| best.purpose == study::Purpose::Year)?;
+    let most = best.year_kwh_per_kw.max(1e-9);
+    let near = |angles: &[f64], wanted: f64| {
+        (0..angles.len()).min_by(|a, b| (angles[*a] - wanted).abs().total_cmp(&(angles[*b] - wanted).abs()))
+    };
+    let bearings: Vec<usize> =
+        (0..8).filter_map(|at| near(&map.azimuths_deg, 45.0 * f64::from(at))).collect();
+    let mut columns = vec![right("tilt", "°")];
+    columns.extend(bearings.iter().map(|at| right(&format!("{}°", fixed(map.azimuths_deg[*at], 0)), "%")));
+    let rows = (0..=9)
+        .filter_map(|at| near(&map.tilts_deg, 10.0 * f64::from(at)))
+        .map(|tilt| {
+            let mut cells = vec![words(fixed(map.tilts_deg[tilt], 0))];
+            cells.extend(bearings.iter().map(|bearing| {
+                let plane = &map.planes[tilt * map.azimuths_deg.len() + bearing];
+                words(fixed(100.0 * plane.year_wh_m2 / 1000.0 / most, 0))
+            }));
+            row(cells)
+        })
+        .collect();
+    Some(Table {
+        id: "plane-map".into(),
+        caption: "What planes get of the best year, by tilt and bearing".into(),
+        columns,
+        rows,
+        note: format!(
+            "The best year gives {} kWh from each kW of modules, before wires, electronics and a full battery.",
+            fixed(best.year_kwh_per_kw, 0)
+        ),
     })
 }
 
@@ -171,6 +206,10 @@ pub fn best_planes(study: &Study) -> Option<Table> {
         "Ranked by what modules give, with heat, weak light, dirt and snow, before wires, electronics and a full battery; snow lies and slides as your bearing has it. Given up: by your plane against the best for that purpose; by a rule of thumb, which is common practice, against the best year. Settings are made on the first of the month. From {} of the weather years, dull to bright.",
         years
     );
+    let snowy = study.sky.as_ref().is_ok_and(|sky| sky.weather.falls.iter().any(|falls| !falls.is_empty()));
+    if snowy {
+        note.push_str(" From 60° on snow slides in any cold, below it waits for air and light: planes may differ much there.");
+    }
     if !dark.is_empty() {
         note.push_str(&format!(
             " No sun worth the name reaches any plane in {}; those months are left out where the least month counts.",

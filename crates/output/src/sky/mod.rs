@@ -10,7 +10,7 @@ mod years;
 pub use filled::{filled_table, weather_remarks};
 pub use finder::{best_months, best_planes};
 pub use near::{cold_table, near_words};
-pub use planes::{bearings, rows};
+pub use planes::{bearings, obstacles, rows};
 pub use sun_path::{sun_path, sun_path_picture, sun_path_table};
 pub use years::{dullest, dullest_table, spread_words, weather_picture, weather_table};
 pub(crate) use years::{dullest_of, spread_of};

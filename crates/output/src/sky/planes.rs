@@ -181,3 +181,73 @@ pub fn rows(study: &Study) -> Option<Table> {
         note: "Pitch: from one lower edge to the next, level ground, rows facing the equator; solar time. The solstice rule is common practice; what the drawn pitch costs is in the year.".into(),
     })
 }
+
+/// What each house and tree near a plane takes by itself, and how wide the plane was taken to be.
+pub fn obstacles(study: &Study) -> Option<Table> {
+    let metres = |m: f64| quantity::print(m, quantity::Kind::Length, study.design.system.units);
+    let (mut rows, mut notes) = (Vec::new(), Vec::new());
+    for plane in study.planes.iter().flatten().filter(|plane| !plane.years.taken.is_empty()) {
+        let Some(around) = &plane.around else { continue };
+        for (taken, (_, obstacle)) in plane.years.taken.iter().zip(&around.named) {
+            let (bearing, up) = taken.seen_deg;
+            rows.push(row(vec![
+                words(&*plane.name),
+                words(&*taken.name),
+                words(format!("{}°, {}° wide", fixed(bearing, 0), fixed(2.0 * obstacle.half_span_deg, 0))),
+                words(metres(obstacle.distance_m)),
+                words(fixed(up, 0)),
+                words(fixed(taken.hours, 0)),
+                words(fixed(100.0 * taken.of_plane, 0)),
+                words(fixed(100.0 * taken.of_light, 1)),
+            ]));
+        }
+        notes.push(width_said(study, plane, around));
+        notes.extend(order_said(study, plane));
+    }
+    notes.push(
+        "Each as if it stood there alone; a shadow costs strings whole bypass sections, which the year counts.".into(),
+    );
+    (!rows.is_empty()).then(|| Table {
+        id: "obstacles".into(),
+        caption: "What stands before the planes".into(),
+        columns: vec![
+            left("plane"),
+            left("what"),
+            left("bearing"),
+            right("distance", ""),
+            right("stands up", "°"),
+            right("shades it", "h a year"),
+            right("of the plane then", "%"),
+            right("takes of the light", "%"),
+        ],
+        rows,
+        note: notes.join(" "),
+    })
+}
+
+fn width_said(study: &Study, plane: &PlaneStudy, around: &study::Around) -> String {
+    let stated = study.design.system.site(&plane.name).is_some_and(|site| site.modules_wide.is_some());
+    let how = match stated {
+        true => "as written",
+        false => "so that its strings fill it; rows.modules_wide says otherwise",
+    };
+    format!(
+        "The {} is {} wide, {} modules side by side ({how}).",
+        plane.name,
+        quantity::print(around.stand.width_m, quantity::Kind::Length, study.design.system.units),
+        around.lie.modules_wide
+    )
+}
+
+/// In which order strings were taken to lie, where several do not say.
+fn order_said(study: &Study, plane: &PlaneStudy) -> Option<String> {
+    let strings = &study.design.system.strings;
+    let silent = strings.iter().filter(|s| s.string.plane == plane.name && s.first_column.is_none());
+    let names: Vec<String> = silent.map(|s| s.string.name.to_string()).collect();
+    (names.len() > 1).then(|| {
+        format!(
+            "Where {} lie was not written (row, first_column): from the left as one looks at the glass, in that order.",
+            crate::say::listed(&names)
+        )
+    })
+}

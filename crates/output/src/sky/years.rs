@@ -152,6 +152,12 @@ pub(crate) fn dullest_of(look: &Look, days: usize, count: usize) -> Vec<(usize, 
     all
 }
 
+/// Days with snowfall in a stretch: what falls on modules makes it darker than the light on the level says.
+fn snowfalls(look: &Look, year: usize, first: usize, days: usize) -> usize {
+    let falls = look.weather.falls.get(year).into_iter().flatten();
+    falls.filter(|fall| (first..first + days).contains(&fall.day)).count()
+}
+
 /// Dullest stretches of 3, 5 and 10 days.
 pub fn dullest_table(look: &Look) -> Table {
     let usual = usual_around(look);
@@ -171,6 +177,7 @@ pub fn dullest_table(look: &Look) -> Table {
                 words(stretch_name(first, days, many.then_some(year))),
                 words(fixed(mean, 2)),
                 words(fixed(mean / middle(&usual, first, days) * 100.0, 0)),
+                words(snowfalls(look, year, first, days).to_string()),
             ]));
         }
     }
@@ -182,6 +189,7 @@ pub fn dullest_table(look: &Look) -> Table {
             left("when"),
             right("mean day", "kWh/m²"),
             right("of a usual day", "%"),
+            right("snowfall", "days"),
         ],
         rows,
         note: format!("Light on the level; a usual day is the mean of the month around it {over}.{polar}"),

@@ -42,6 +42,7 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
         3 => [
             Some(sky::bearings(study)),
             sky::rows(study),
+            sky::obstacles(study),
             sky::best_planes(study),
             study::look_at_study(study).ok().map(|look| sky::weather_table(&look, study.design.system.units)),
             study::look_at_study(study).ok().and_then(|look| sky::filled_table(&look)),

@@ -114,10 +114,10 @@ const WEATHER: &[Field] = &[
         Shape::Choice(&["fill", "bridge", "refuse"]),
         "Hours that the file lacks. `bridge`: temperature and wind straight between their neighbours for up to six hours, \
          missing parts of light from global light (Erbs et al. 1982). `fill`: so, and what is left from the same hour of \
-         the nearest day within a week. `refuse`: nothing is made up; a file with such hours is refused with their list. \
+         the nearest day within a week. `refuse`: nothing is made up; a file with such hours is refused with their list. Blank: `fill`. \
          A column that the file has not at all is no gap.",
     )
-    .assume("fill", "a file with a few holes was meant to be used", "the hours that the file lacks"),
+    .optional(),
     field(
         "sunshine",
         Shape::Months { kind: Kind::Irradiation, factor: 3.6e6 },
