@@ -99,7 +99,7 @@ pub struct Hour {
     pub started: bool,
     /// Fuel burnt, litres.
     pub fuel_l: f64,
-    /// Taken from the modules at the inputs, W.
+    /// Taken from the modules at all inputs, those of units beside the bank included, W.
     pub taken_dc_w: f64,
     /// AC output of the inverters, export included, W.
     pub output_w: f64,

@@ -220,7 +220,7 @@ impl House {
             mode: if dark { 2 } else { u8::from(backup_share > 0.0) },
             started: false,
             fuel_l: 0.0,
-            taken_dc_w: taken_dc,
+            taken_dc_w: taken_dc + (taken.offered - taken.cable - taken.unused),
             output_w: own.output + export,
             output_limit_w: output_limit,
             leg_w: legs.asked_w,
