@@ -136,3 +136,62 @@ pub struct WorkingSpace {
     /// No pipes and ducts run above and below it.
     pub free_of_pipes: Fact<bool>,
 }
+
+/// How a signal cable is kept from power conductors.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Separation {
+    /// 2 in or more apart.
+    Apart,
+    /// In a raceway of its own.
+    OwnRaceway,
+    /// Behind a barrier.
+    Barrier,
+    /// Together with power conductors.
+    None,
+}
+
+impl Separation {
+    /// The words.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Separation::Apart => "2 in from power conductors",
+            Separation::OwnRaceway => "in a raceway of its own",
+            Separation::Barrier => "behind a barrier",
+            Separation::None => "with power conductors",
+        }
+    }
+}
+
+/// A cable for signals.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cable {
+    /// Name.
+    pub name: Arc<str>,
+    /// The two things it joins.
+    pub between: Vec<Arc<str>>,
+    /// What it carries, in words.
+    pub carries: Arc<str>,
+    /// Its way, in words.
+    pub way: Arc<str>,
+    /// Length along its way.
+    pub length: Fact<Length>,
+    /// Greatest length its maker allows.
+    pub longest: Fact<Length>,
+    /// How it is kept from power conductors.
+    pub separation: Fact<Separation>,
+    /// How its ends are made.
+    pub ends: Fact<Arc<str>>,
+    /// Price.
+    pub price: Fact<Money>,
+    /// Where the design states it.
+    pub field: quantity::FieldPath,
+}
+
+/// What a shop asks for a thing bought by the piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// As it stands on the purchase list.
+    pub name: Arc<str>,
+    /// Price of one.
+    pub price: Fact<Money>,
+}

@@ -95,8 +95,12 @@ pub struct System {
     pub household: Option<Household>,
     /// Equipment of the load calculation.
     pub appliances: Vec<Appliance>,
+    /// Signal cables.
+    pub cables: Vec<Cable>,
     /// Prices of wire and raceway.
     pub stock: Vec<Stock>,
+    /// Prices of what is bought by the piece.
+    pub pieces: Vec<Piece>,
     /// Every compass reading of the design, in file order.
     pub compass: Vec<CompassReading>,
 }

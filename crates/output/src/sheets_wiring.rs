@@ -15,6 +15,8 @@ pub fn tables(study: &Study) -> Vec<Table> {
         crate::sheets::raceways(study),
         crate::sheets::boxes(study),
         crate::sheets::raceway_pieces(study),
+        crate::sheets::colours(study),
+        crate::sheets::cables(study),
         crate::sheets_terminals::terminals(study),
         crate::sheets_faults::faults(study),
         bonds(study),

@@ -55,6 +55,8 @@ pub static RULES: &[&Rule] = &[
     &wire::raceway_not_for_place::RULE,
     &wire::short_not_ended::RULE,
     &wire::too_many_bends::RULE,
+    &wire::signal_cable_with_power::RULE,
+    &wire::signal_cable_too_long::RULE,
     &wire::rules_not_built::RULE,
     &wire::rules_unknown::RULE,
     &ac::sources_can_meet::RULE,

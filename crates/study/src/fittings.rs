@@ -2,7 +2,7 @@
 
 use bill::{Group, Line};
 use design::Design;
-use quantity::{Count, Fact, Traced, WhoKnows, units};
+use quantity::{Count, Fact, Money, Traced, WhoKnows, units};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use wiring::{BoxSize, Joint, JointKind, Raceway, Run, Schedule, SizedRaceway};
@@ -31,8 +31,33 @@ pub(crate) fn fittings(design: &Design, schedule: &Schedule, lines: &mut Vec<Lin
         let mut serves: Vec<Arc<str>> = parts.iter().map(|(name, _)| name.clone()).collect();
         serves.dedup();
         let count = crate::fit::sum_of(parts, &units::COUNT);
-        let price = Fact::unknown("stock", WhoKnows::SupplyHouse);
+        let price = price_of(design, &item);
         lines.push(Line::by_piece(Group::Raceway, item, serves, count, price));
+    }
+}
+
+/// What the shop asks for a piece of this name; it is asked where the design does not say.
+pub(crate) fn price_of(design: &Design, item: &str) -> Fact<Money> {
+    let named = item.to_lowercase();
+    let piece = design.system.pieces.iter().find(|piece| piece.name.trim().to_lowercase() == named);
+    piece.map_or_else(|| Fact::unknown("piece", WhoKnows::SupplyHouse), |piece| piece.price.clone())
+}
+
+/// Signal cables, each bought as it is.
+pub(crate) fn cables(design: &Design, lines: &mut Vec<Line>) {
+    for cable in &design.system.cables {
+        let one = Fact::Known(Traced::stated(Count(1), format!("{}.between", cable.field)));
+        let item = match &*cable.carries {
+            "" => format!("signal cable \"{}\"", cable.name),
+            carries => format!("signal cable \"{}\", {carries}", cable.name),
+        };
+        let mut line = Line::by_piece(Group::Wire, item, cable.between.clone(), one, cable.price.clone());
+        if let Fact::Known(length) = &cable.length {
+            line.note =
+                format!("{} long", quantity::print(length.si(), quantity::Kind::Length, design.system.units))
+                    .into();
+        }
+        lines.push(line);
     }
 }
 

@@ -20,6 +20,7 @@ pub fn purchase(design: &Design, schedule: Option<&Schedule>) -> Bill {
     storage(system, &mut lines);
     backup(system, &mut lines);
     panels(system, &mut lines);
+    crate::fittings::cables(design, &mut lines);
     if let Some(schedule) = schedule {
         protection(design, schedule, &mut lines);
         disconnects(system, &mut lines);
@@ -231,7 +232,7 @@ fn protection(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
                 ratings.into_iter().fold(count, |count, rating| of_this_size(count, &units::COUNT, rating))
             }
         };
-        let price = Fact::unknown("stock", WhoKnows::SupplyHouse);
+        let price = crate::fittings::price_of(design, &item);
         lines.push(Line::by_piece(Group::Protection, item, serves, count, price));
     }
 }

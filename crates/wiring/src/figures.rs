@@ -32,6 +32,19 @@ impl Sized {
         }
         list.number("available-fault", "fault current the device must interrupt", &self.protection.available);
         list.gauge("conductor", "conductor", &self.gauge());
+        if let Fact::Known(gauge) = self.gauge()
+            && let Some(space) = crate::colours::bending_space(gauge.value)
+        {
+            let clause = Clause {
+                document: "schedule",
+                edition: "",
+                clause: "read for the conductor in the schedule",
+                standing: Standing::Computed,
+            };
+            let terms = vec![space.term("table", &units::INCH_UNIT), gauge.size_term("conductor")];
+            let space = Traced::series(space.value, "least room to bend it at a terminal", clause, terms);
+            list.traced("bending-space", "least room to bend it at a terminal", &space);
+        }
         list.number("sets", "conductors in parallel per pole", &self.sets());
         list.gauge("ground", "equipment grounding conductor", &self.ground);
         list.number("length", "one-way length", &self.length);

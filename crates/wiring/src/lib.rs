@@ -5,6 +5,7 @@
 
 mod ampacity;
 mod boxes;
+mod colours;
 mod conductor_test;
 mod cover;
 mod demand;
@@ -47,6 +48,7 @@ pub use ampacity::{
 };
 pub use bonds::{Arrangement, BondState, BondVerdict, Moment, bond_table};
 pub use boxes::{BoxSize, Joint, JointKind, StraightPull, TurnedPull, straight_pull, turned_pull};
+pub use colours::{Colour, bending_space, colours, colours_clause, marked_at_ends};
 pub use conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest, test_size};
 pub use cover::{Cover, cover};
 pub use demand::{

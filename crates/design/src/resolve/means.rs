@@ -2,7 +2,9 @@
 
 use super::Items;
 use super::take::Take;
-use crate::system::{Appliance, Control, Disconnect, Household, SourcesAt, Stands, StatedBond, WorkingSpace};
+use crate::system::{
+    Appliance, Cable, Control, Disconnect, Household, Separation, SourcesAt, Stands, StatedBond, WorkingSpace,
+};
 use quantity::{Fact, Gauge, Material, Traced, WhoKnows};
 use wiring::{ApplianceKind, Arrangement, ElectrodeKind, GroundElectrode, SwitchKind};
 
@@ -175,6 +177,34 @@ pub(super) fn disconnects(items: &Items<'_>) -> Vec<Disconnect> {
                 }),
                 lockable: take.yes_no("lockable"),
                 price: take.money("price"),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn cables(items: &Items<'_>) -> Vec<Cable> {
+    let words = |take: &Take<'_>, key: &str| take.text(key).value().cloned().unwrap_or_else(|| "".into());
+    items
+        .of("cable")
+        .map(|item| {
+            let take = Take::new(item, None);
+            Cable {
+                name: item.name.clone(),
+                between: take.references("between"),
+                carries: words(&take, "carries"),
+                way: words(&take, "way"),
+                length: take.quantity("length"),
+                longest: take.quantity("longest"),
+                separation: take.choice("lies", |word| match word {
+                    "2 in from power conductors" => Some(Separation::Apart),
+                    "in a raceway of its own" => Some(Separation::OwnRaceway),
+                    "behind a barrier" => Some(Separation::Barrier),
+                    "with power conductors" => Some(Separation::None),
+                    _ => None,
+                }),
+                ends: take.text("ends"),
+                price: take.money("price"),
+                field: quantity::FieldPath::new(item.path.clone()),
             }
         })
         .collect()

@@ -121,7 +121,9 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         terminals: terminals::terminals(&items),
         household: means::household(&items),
         appliances: means::appliances(&items),
+        cables: means::cables(&items),
         stock: runs::stock(&items),
+        pieces: runs::pieces(&items),
         compass: bearings::readings(items.all, &place),
         place,
     }

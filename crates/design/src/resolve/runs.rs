@@ -4,7 +4,7 @@ use super::Items;
 use super::place;
 use super::take::{Take, assumed};
 use crate::read::Given;
-use crate::system::{Room, Stock};
+use crate::system::{Piece, Room, Stock};
 use quantity::{Fact, Interval, Material, Temperature, Traced};
 use std::collections::BTreeMap;
 use tables::{Insulation, RacewayKind};
@@ -155,6 +155,14 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
         room,
         field: quantity::FieldPath::new(part.path("").as_str().trim_end_matches('.').to_string()),
     }
+}
+
+pub(super) fn pieces(items: &Items<'_>) -> Vec<Piece> {
+    let piece = |item: &crate::read::Item| Piece {
+        name: item.name.clone(),
+        price: Take::new(item, None).money("price"),
+    };
+    items.of("piece").map(piece).collect()
 }
 
 pub(super) fn stock(items: &Items<'_>) -> Vec<Stock> {

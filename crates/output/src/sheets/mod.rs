@@ -1,6 +1,7 @@
 //! The tables of the answers, as values: terminal, page and book lay out the same ones.
 
 mod carried;
+mod conductors;
 mod lists;
 mod pieces;
 mod schedules;
@@ -8,6 +9,8 @@ mod within;
 mod year;
 
 pub use carried::{at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, without_a_unit};
+pub(crate) use conductors::cables_as_json;
+pub use conductors::{cables, colours};
 pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
 pub(crate) use pieces::as_json as boxes_as_json;
 pub use pieces::{boxes, raceway_pieces};

@@ -16,6 +16,8 @@ pub(crate) mod route_missing;
 pub(crate) mod rules_not_built;
 pub(crate) mod rules_unknown;
 pub(crate) mod short_not_ended;
+pub(crate) mod signal_cable_too_long;
+pub(crate) mod signal_cable_with_power;
 pub(crate) mod terminal_unfit;
 pub(crate) mod too_many_bends;
 pub(crate) mod voltage_drop;

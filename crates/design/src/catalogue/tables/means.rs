@@ -59,6 +59,45 @@ pub(super) const BOND: Table = Table {
     shelf: None,
 };
 
+pub(super) const CABLE: Table = Table {
+    key: "cable",
+    form: Form::List,
+    doc: "A cable for signals: battery data, meter clamp, start of a generator, network.",
+    question: 7,
+    fields: &[
+        field(
+            "between",
+            Shape::References(&["unit", "bank", "panel", "engine", "transfer", "utility", "combiner"]),
+            "The two things it joins.",
+        )
+        .needed(),
+        field("carries", Shape::Text, "What it carries, such as \"battery data\".").optional(),
+        field("way", Shape::Text, "Its way in words, such as \"along the wall above the raceways\".")
+            .optional(),
+        field("length", quantity_of(Kind::Length), "Length along its way.")
+            .within(0.01, 20_000.0)
+            .ask(WhoKnows::Measurement),
+        field("longest", quantity_of(Kind::Length), "Greatest length its maker allows.")
+            .within(0.01, 20_000.0)
+            .ask(WhoKnows::Maker),
+        field(
+            "lies",
+            Shape::Choice(&[
+                "2 in from power conductors",
+                "in a raceway of its own",
+                "behind a barrier",
+                "with power conductors",
+            ]),
+            "How it is kept from power conductors.",
+        )
+        .ask(WhoKnows::Electrician),
+        field("ends", Shape::Text, "How its ends are made, such as \"plug, terminator in the last unit\".")
+            .ask(WhoKnows::Maker),
+        field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
+    ],
+    shelf: None,
+};
+
 const FIELDS: &[Field] = &[
     field(
         "kind",

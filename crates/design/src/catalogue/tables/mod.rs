@@ -43,9 +43,11 @@ pub static TABLES: &[Table] = &[
     means::DISCONNECT,
     means::BOND,
     means::ELECTRODE,
+    means::CABLE,
     means::HOUSEHOLD,
     means::APPLIANCE,
     wires::STOCK,
+    wires::PIECE,
     system::STAGE,
     place::WAIVER,
 ];

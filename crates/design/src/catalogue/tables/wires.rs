@@ -164,6 +164,15 @@ pub(super) const RUN: Table = Table {
     shelf: None,
 };
 
+pub(super) const PIECE: Table = Table {
+    key: "piece",
+    form: Form::List,
+    doc: "What your shop asks for a thing bought by the piece. Its name is that on the purchase list, such as \"EMT 1 strap\".",
+    question: 8,
+    fields: &[field("price", Shape::Money, "Price of one.").within(0.0, 1e7).needed()],
+    shelf: None,
+};
+
 pub(super) const STOCK: Table = Table {
     key: "stock",
     form: Form::Unnamed,
