@@ -59,9 +59,10 @@ impl Cells {
         if self.bank.capacity_wh > 0.0 { wells.total() / self.bank.capacity_wh } else { 0.0 }
     }
 
-    /// Whether nothing usable is left: within a millionth of the capacity of the lower end.
+    /// Whether nothing usable is left: within a millionth of the capacity of the lower end. A house without a bank has none that
+    /// could be empty.
     pub(crate) fn is_empty(&self, wells: Wells) -> bool {
-        wells.total() <= self.low_wh + 1e-6 * self.bank.capacity_wh
+        self.bank.capacity_wh > 0.0 && wells.total() <= self.low_wh + 1e-6 * self.bank.capacity_wh
     }
 
     /// Whether nothing more fits in: within a millionth of the capacity of the upper end.

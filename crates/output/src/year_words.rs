@@ -27,26 +27,37 @@ fn share(study: &Study, year: &YearStudy) -> Vec<Span> {
     let kept = year.promise.is_some_and(|promise| promise.holds);
     let first = match (dark >= 0.5, hours >= 0.5) {
         (true, _) => "Not quite. Of the ",
+        (false, true) if !year.has_battery() => "With the utility beside it. Of the ",
         (false, true) if kept => "As promised, with some help. Of the ",
         (false, true) => "Nearly. Of the ",
         (false, false) => "Yes, as entered. Of the ",
     };
     // More digits where the last tenth of a per cent tells a full share from a nearly full one.
     let decimals = usize::from((99.0..100.0).contains(&share));
-    vec![
+    let gives = match year.has_battery() {
+        true => " the house asks for in a middling year, sun and battery give ",
+        false => " the house asks for in a middling year, the sun gives ",
+    };
+    let mut sentence = vec![
         Span::plain(first),
         Reader::of(study).span(&year.load, &["year", "load"]),
-        Span::plain(" the house asks for in a middling year, sun and battery give "),
+        Span::plain(gives),
         Span::figure(format!("{} %", fixed(share, decimals)), name("own-share")),
-        Span::plain(". "),
-    ]
+    ];
+    if units::KILOWATT_HOUR.of_si(year.exported.si()) >= 0.5 {
+        sentence.push(Span::plain("; "));
+        sentence.push(Reader::of(study).span(&year.exported, &["year", "exported"]));
+        sentence.push(Span::plain(" are sold"));
+    }
+    sentence.push(Span::plain(". "));
+    sentence
 }
 
 /// "From 9 to 17 January the battery is empty on four mornings; 31 h on the utility in that year, 12–58 h in 16 of 20."
 fn helped(year: &YearStudy) -> Vec<Span> {
     let hours = units::HOUR.of_si(year.backup_hours.si());
     let mut sentence = Vec::new();
-    let lean = year.worst.as_ref().and_then(lean_words);
+    let lean = year.worst.as_ref().filter(|_| year.has_battery()).and_then(lean_words);
     if let Some(lean) = &lean {
         sentence.push(Span::plain(lean.clone()));
     }

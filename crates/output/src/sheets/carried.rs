@@ -110,9 +110,11 @@ pub fn every_year(year: &YearStudy) -> Table {
         note,
     };
     // Columns in which nothing ever happens say nothing.
-    for (column, silent) in
-        [(5, results.iter().all(|r| r.fuel_l == 0.0)), (4, results.iter().all(|r| r.starts == 0))]
-    {
+    for (column, silent) in [
+        (10, !year.has_battery()),
+        (5, results.iter().all(|r| r.fuel_l == 0.0)),
+        (4, results.iter().all(|r| r.starts == 0)),
+    ] {
         if silent {
             table.columns.remove(column);
             table.rows.iter_mut().for_each(|row| drop(row.cells.remove(column)));

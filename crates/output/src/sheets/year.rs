@@ -84,11 +84,16 @@ pub fn months(study: &Study, year: &YearStudy) -> Table {
         rows,
         note: "Asked = from sun + from battery + backup to loads + missing. Backup may also charge the battery. Unused is what the sun offered and nothing took.".into(),
     };
-    if year.exported.si() == 0.0 {
-        // Nothing is sold, so the column says nothing.
-        const SOLD: usize = 8;
-        table.columns.remove(SOLD);
-        table.rows.iter_mut().for_each(|row| drop(row.cells.remove(SOLD)));
+    // Columns in which nothing can happen say nothing.
+    let (no_battery, no_sale) = (!year.has_battery(), year.exported.si() == 0.0);
+    for (column, silent) in [(9, no_battery), (8, no_sale), (4, no_battery)] {
+        if silent {
+            table.columns.remove(column);
+            table.rows.iter_mut().for_each(|row| drop(row.cells.remove(column)));
+        }
+    }
+    if no_battery {
+        table.note = "Asked = from sun + from backup to loads + missing. Unused is what the sun offered and nothing took.".into();
     }
     table
 }

@@ -254,6 +254,11 @@ const BALANCE: Clause = Clause {
 };
 
 impl YearStudy {
+    /// Whether the house has a battery.
+    pub fn has_battery(&self) -> bool {
+        self.house.inputs.bank.capacity_wh > 0.0
+    }
+
     /// The middling year's balance.
     pub fn result(&self) -> Option<&YearResult> {
         self.results.as_ref().as_ref().ok()?.get(self.middling)
