@@ -5,7 +5,7 @@ use design::Design;
 use design::catalogue::TABLES;
 use design::edit::{self, EditError};
 use std::sync::Arc;
-use study::{Depth, Memo, Study, Unanswered, WeatherFile};
+use study::{Depth, Files, Memo, Study, Unanswered};
 
 /// The design text with a remedy applied; comments and order stay.
 ///
@@ -24,13 +24,9 @@ pub fn apply(text: &str, remedy: &Remedy) -> Result<String, EditError> {
 }
 
 /// The remedies of a finding that hold: applied to the design and studied to the same depth, the finding is gone and
-/// no danger or breach is there that was not before. Remedies without edits cannot be studied and are left out.
-pub fn studied(
-    study: &Study,
-    finding: &Finding,
-    memo: &mut Memo,
-    weather: Option<&WeatherFile>,
-) -> Vec<Remedy> {
+/// no danger or breach is there that was not before. Remedies without edits cannot be studied and are left out. `files` are
+/// those the study was made with: a list scaled to a meter is judged with its meter.
+pub fn studied(study: &Study, finding: &Finding, memo: &mut Memo, files: Files<'_>) -> Vec<Remedy> {
     let before = inspect(study);
     let holds = |remedy: &&Remedy| {
         !remedy.changes.is_empty()
@@ -43,7 +39,7 @@ pub fn studied(
                     Err(Unanswered::NotAsked) => Depth::WithoutYear,
                     _ => Depth::Whole,
                 };
-                let after = inspect(&Study::of(design, weather, depth, memo));
+                let after = inspect(&Study::of_files(design, files, depth, memo));
                 let gone = !after.iter().any(|other| same(other, finding));
                 gone && after.iter().filter(|f| f.blocks()).all(|f| before.iter().any(|b| same(b, f)))
             })
@@ -65,7 +61,7 @@ mod tests {
     fn offered(code: &str, changes: &[(&str, &str)]) -> (usize, Vec<String>) {
         let study = study_of(changes, Depth::WithoutYear);
         let finding = inspect(&study).into_iter().find(|f| f.code == code).expect("the finding is there");
-        let held = studied(&study, &finding, &mut Memo::default(), None);
+        let held = studied(&study, &finding, &mut Memo::default(), Files::default());
         (finding.remedies.len(), held.into_iter().map(|remedy| remedy.says).collect())
     }
 

@@ -55,7 +55,7 @@ fn found() -> (Vec<Row>, String) {
         let finding =
             findings.remove(at.unwrap_or_else(|| panic!("nothing is found at line {line}: {words}")));
         assert_eq!(finding.undecided, None, "line {line}");
-        let held = remedies::studied(&study, &finding, &mut memo, None);
+        let held = remedies::studied(&study, &finding, &mut memo, study::Files::default());
         let remedy =
             held.into_iter().next().unwrap_or_else(|| panic!("no remedy holds for line {line}: {words}"));
         rows.push((words, line, place(&study, &finding).1, finding, remedy));

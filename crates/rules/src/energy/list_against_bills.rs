@@ -3,6 +3,8 @@
 //! What it checks: the energy of the list over a year against twelve bills. Within 10 % is good; up to 25 % a load is
 //! missing or counted too often; beyond, nothing should be sized on the list yet.
 //!
+//! Also whether a list that is to be scaled or filled up to its bills has any.
+//!
 //! Why it matters: every figure of the design rests on what the house uses. A forgotten water heater doubles the array.
 //!
 //! Known limits: the year as a whole and the month that differs most; bills of a changed household prove little.
@@ -13,7 +15,7 @@
 //! Passes: 370 on the list, 400 on the bill.
 
 use crate::{Findings, Rule, Severity};
-use loads::Agreement;
+use loads::{Agreement, Unlisted};
 use quantity::{practice, print_in, units};
 use study::Study;
 
@@ -27,6 +29,7 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
+    without_bills(study, findings);
     let Some(reconciled) = &study.demand.reconciled else { return };
     let year = &reconciled.year;
     let (Some(difference), Some(agreement)) = (year.difference, year.agreement) else { return };
@@ -64,6 +67,28 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     }
 }
 
+/// A list that is to meet bills which are not there stands as it is, and nobody would notice.
+fn without_bills(study: &Study, findings: &mut Findings<'_>) {
+    let bills = &study.design.system.bills;
+    let asked = match bills.unlisted.value() {
+        Some(Unlisted::Scaled) => "scaled to the bills",
+        Some(Unlisted::Added) => "filled up to the bills",
+        Some(Unlisted::Left) | None => return,
+    };
+    let why = match &study.demand.meter {
+        _ if bills.energy.is_known() => return,
+        // A file that cannot be read has a finding of its own.
+        Some(Err(_)) => return,
+        Some(Ok(meter)) if meter.account.whole_months_wh().iter().any(Option::is_some) => return,
+        Some(Ok(_)) => "no month of the meter is whole",
+        None => "there are none",
+    };
+    findings
+        .fails(format!("the list of loads is to be {asked}, and {why}: it stands as it is"))
+        .at("bills.unlisted", "asked for here")
+        .explains("Write twelve bills, or name a meter's file with a whole month; or leave the list alone: unlisted = \"left\".");
+}
+
 #[cfg(test)]
 mod tests {
     use crate::trial::{of, verdict};
@@ -99,6 +124,19 @@ mod tests {
         assert_eq!(says(3652.0), "doubt");
         assert_eq!(says(2980.0), "doubt");
         assert_eq!(verdict("E04", &[]), "passes");
+    }
+
+    #[test]
+    fn a_list_that_is_to_meet_no_bills_is_told() {
+        let says = |unlisted: &str| {
+            let bills = format!("[bills]\nunlisted = \"{unlisted}\"");
+            let found = of("E04", &[("+", bills.as_str())]);
+            found.first().map(|finding| finding.says.clone())
+        };
+        let told = "the list of loads is to be scaled to the bills, and there are none: it stands as it is";
+        assert_eq!(says("scaled").as_deref(), Some(told));
+        assert!(says("added").is_some_and(|says| says.contains("filled up to the bills")));
+        assert_eq!(says("left"), None);
     }
 
     #[test]

@@ -68,8 +68,8 @@ impl Workbook {
                 }
                 let mut alone = finding.clone();
                 alone.remedies = vec![remedy.clone()];
-                let holds =
-                    rules::remedies::studied(&stored.study, &alone, &mut memo, stored.weather.as_ref());
+                let files = study::Files { weather: stored.weather.as_ref(), meter: stored.meter.as_ref() };
+                let holds = rules::remedies::studied(&stored.study, &alone, &mut memo, files);
                 if holds.is_empty() {
                     continue;
                 }

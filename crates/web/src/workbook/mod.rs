@@ -40,6 +40,7 @@ pub(crate) struct Answered {
     pub(crate) study: Study,
     pub(crate) findings: Vec<Finding>,
     pub(crate) weather: Option<WeatherFile>,
+    pub(crate) meter: Option<NamedFile>,
 }
 
 impl Answered {
@@ -391,7 +392,7 @@ fn answer(
     let named = study::Files { weather: weather.as_ref(), meter: meter.as_ref() };
     let study = Study::of_files(design, named, Depth::Whole, memo);
     let findings = rules::inspect(&study);
-    Answered { hash, study, findings, weather }
+    Answered { hash, study, findings, weather, meter }
 }
 
 /// The bytes of a file beside the design; a name that leads out of its folder is refused.
