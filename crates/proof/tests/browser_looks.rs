@@ -5,7 +5,7 @@
 
 mod browser_house;
 
-use browser_house::{Driver, House, farm};
+use browser_house::{Driver, House, calm, click, farm, wait_for};
 use serde_json::json;
 use std::path::{Path, PathBuf};
 use thirtyfour::prelude::*;
@@ -19,7 +19,7 @@ fn root() -> PathBuf {
 }
 
 /// The pages of a workbook by what they are called in the pictures.
-const PAGES: [(&str, &str); 17] = [
+const PAGES: [(&str, &str); 22] = [
     ("1-may-i", "/1"),
     ("2-use", "/2"),
     ("3-sky", "/3"),
@@ -37,6 +37,11 @@ const PAGES: [(&str, &str); 17] = [
     ("begin-from-a-place", "/begin?place=44.05,-121.3"),
     ("files", "/files"),
     ("devices", "/devices"),
+    ("pairing-refused", "/pair/0000"),
+    ("compare", "/compare?with=other.toml"),
+    ("5-a-day", "/5?day=21&batteries=7"),
+    ("7-on-paper", "/7?at=inverter-a"),
+    ("dialog", "/2"),
 ];
 
 async fn emulate(browser: &WebDriver, width: u32, scheme: &str) {
@@ -88,6 +93,8 @@ fn base_64_is_that_of_the_standard() {
 #[tokio::test(flavor = "multi_thread")]
 async fn browser_every_page_in_light_and_dark_and_on_a_phone() {
     let house = House::open("looks", &farm());
+    std::fs::write(house.folder.join("other.toml"), farm().replace("\nparallel = 6 ", "\nparallel = 8 "))
+        .expect("another design");
     let driver = Driver::start();
     let browser = driver.browser().await;
     let looked = tokio::spawn(look(browser.clone(), house.url.clone())).await;
@@ -116,6 +123,11 @@ async fn look(browser: WebDriver, url: String) -> Vec<String> {
         emulate(&browser, width, scheme).await;
         for (name, path) in PAGES {
             browser.goto(format!("{url}{}", &path[1..])).await.expect("the page opens");
+            if name == "dialog" {
+                click(&browser, "a.edit[href^='/edit/load.']").await;
+                wait_for(&browser, "#desk[open] .thing").await;
+            }
+            calm(&browser).await;
             draw(&browser, &folder.join(format!("{name}-{look}.png"))).await;
             let wide = browser
                 .execute(

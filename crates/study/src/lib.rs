@@ -269,3 +269,8 @@ pub fn rule_set(system: &design::system::System) -> Option<wiring::RuleSet> {
         Rules::Iec60364 => wiring::RuleSet::Iec60364,
     })
 }
+
+/// Trade sizes of conductors of a metal in the rule set of a system, smallest first; none where the rule set is not known.
+pub fn conductor_sizes(system: &design::system::System, metal: quantity::Material) -> Vec<quantity::Gauge> {
+    rule_set(system).map(|rules| wiring::conductor_sizes(rules, metal)).unwrap_or_default()
+}

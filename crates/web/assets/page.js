@@ -67,7 +67,7 @@ function put(text, settle) {
   }
   for (const fresh of settle ? knobs(page) : []) {
     const here = $(fresh.id);
-    for (const name of here ? ['min', 'max', 'data-stored'] : []) here.setAttribute(name, fresh.getAttribute(name));
+    for (const name of here ? ['min', 'max', 'data-stored', 'aria-valuetext'] : []) here.setAttribute(name, fresh.getAttribute(name));
     if (here) [here.disabled, here.value] = [fresh.disabled, fresh.value];
   }
   for (const fresh of settle ? page.querySelectorAll('input[type=checkbox]') : []) {
@@ -117,8 +117,13 @@ async function ask(address, part, settle = false) {
   const next = waiting;
   flight = waiting = null;
   if (next) ask(...next);
-  else if (part === 'answer' && form) ask(address, 'steps');
-  else if (again) setTimeout(() => flight ?? ask(location.href, 'steps'), 300);
+  else if (part === 'answer') steps();
+  else if (again) setTimeout(() => flight ?? steps(), 300);
+}
+
+// What one more step of each control would bring, where they are in sight.
+function steps() {
+  if (form && !form.closest('details:not([open])')) ask(location.href, 'steps');
 }
 
 // What the controls and the forms that are only looked at ask for stands in the address, so that a reload shows the same.
@@ -134,7 +139,8 @@ function asked() {
 }
 
 form?.addEventListener('input', ({ target }) => {
-  $(`out-${target.id}`).textContent = target.value + target.dataset.unit;
+  const said = target.dataset.words?.split('|')[target.value] ?? target.value + target.dataset.unit;
+  $(`out-${target.id}`).textContent = target.ariaValueText = said;
   stirred = true;
   history.replaceState(null, '', asked());
   ask(location.href, 'answer');
@@ -196,7 +202,7 @@ async function send(of, button) {
   if (reply.ok && of.dataset.keep !== undefined) history.replaceState(null, '', location.pathname);
   put(text, true);
   if (!reply.ok) $('notice').scrollIntoView({ block: 'nearest' });
-  if (form) ask(location.href, 'steps');
+  steps();
 }
 
 // One after another: who presses twice means it twice, unless what was pressed is gone by then.
@@ -324,6 +330,7 @@ function listen() {
   events.onerror = () => { $('gone').hidden = false; };
   events.onopen = () => { if (before) refresh(); before = true; };
 }
-if (form) ask(location.href, 'steps');
+steps();
+$('try-wires')?.addEventListener('toggle', steps);
 if (desk) { document.addEventListener('visibilitychange', listen); listen(); }
 document.documentElement.dataset.alive = '';

@@ -1,9 +1,10 @@
-//! What can be tried by hand on the page of the year: batteries, modules in a string, tilt.
+//! What can be tried by hand: batteries, modules in a string, tilt and bearing on the page of the year; lengths and sizes of
+//! conductors on the page of the wiring.
 //!
 //! A knob is one or more fields of the design moved together. Trying it is the very edit that keeping it would write.
 
 use design::edit::{EditError, set};
-use quantity::{FieldPath, Measure, slug, units};
+use quantity::{FieldPath, Gauge, Measure, Units, slug, units};
 use study::Study;
 
 /// One thing that can be moved.
@@ -26,12 +27,20 @@ pub struct Knob {
     /// Why no more, empty where the greatest value is only the end of the scale.
     pub high_because: &'static str,
     kind: Kind,
+    /// The page on which it stands.
+    pub page: u8,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 enum Kind {
     Pieces,
     Degrees,
+    /// Clockwise from true north.
+    Bearing,
+    /// In whole feet or metres; the length that is stored, in words.
+    Length(&'static str, String),
+    /// Place in a list of trade sizes.
+    Size(Vec<Gauge>),
 }
 
 /// A value asked for.
@@ -48,17 +57,30 @@ pub struct Wish {
 impl Knob {
     /// A value as shown beside the slider.
     pub fn shown(&self, value: f64) -> String {
-        match self.kind {
+        match &self.kind {
             Kind::Pieces => format!("{value:.0}"),
-            Kind::Degrees => format!("{value:.0}°"),
+            Kind::Degrees | Kind::Bearing => format!("{value:.0}°"),
+            Kind::Length(_, stored) if (value - self.stored).abs() < 0.5 => stored.clone(),
+            Kind::Length(unit, _) => format!("{value:.0} {unit}"),
+            Kind::Size(sizes) => sizes.get(value as usize).map(Gauge::to_string).unwrap_or_default(),
+        }
+    }
+
+    /// The words of every value, where they are no numbers.
+    pub fn words(&self) -> Option<String> {
+        match &self.kind {
+            Kind::Size(sizes) => Some(sizes.iter().map(Gauge::to_string).collect::<Vec<_>>().join("|")),
+            _ => None,
         }
     }
 
     /// What follows the bare number.
     pub fn unit(&self) -> &'static str {
         match self.kind {
-            Kind::Pieces => "",
-            Kind::Degrees => "°",
+            Kind::Pieces | Kind::Size(_) => "",
+            Kind::Degrees | Kind::Bearing => "°",
+            Kind::Length("ft", _) => " ft",
+            Kind::Length(..) => " m",
         }
     }
 
@@ -66,7 +88,8 @@ impl Knob {
     fn written(&self, value: f64) -> String {
         match self.kind {
             Kind::Pieces => format!("{value:.0}"),
-            Kind::Degrees => format!("\"{value:.0}°\""),
+            Kind::Degrees | Kind::Bearing => format!("\"{value:.0}°\""),
+            Kind::Length(..) | Kind::Size(_) => format!("\"{}\"", self.shown(value)),
         }
     }
 
@@ -75,13 +98,17 @@ impl Knob {
         let (step, words) = match self.kind {
             Kind::Pieces => (1.0, "one more"),
             Kind::Degrees => (5.0, "5° steeper"),
+            Kind::Bearing => (5.0, "5° further clockwise"),
+            Kind::Length("ft", _) => (10.0, "10 ft more"),
+            Kind::Length(..) => (3.0, "3 m more"),
+            Kind::Size(_) => (1.0, "one size up"),
         };
         (self.value + step <= self.high).then_some((self.value + step, words))
     }
 
     /// Whether moving it buys or saves something.
     pub fn is_bought(&self) -> bool {
-        self.kind == Kind::Pieces
+        !matches!(self.kind, Kind::Degrees | Kind::Bearing)
     }
 
     /// Whether it stands elsewhere than in the design.
@@ -106,6 +133,8 @@ pub(crate) fn knobs(study: &Study) -> Vec<Knob> {
     let mut found = batteries(study);
     found.extend(modules(study));
     found.extend(tilts(study));
+    found.extend(bearings(study));
+    found.extend(runs(study));
     found
 }
 
@@ -118,7 +147,18 @@ fn knob(
     high: f64,
     kind: Kind,
 ) -> Knob {
-    Knob { id, label, fields, stored, value: stored, low, high: high.max(stored), high_because: "", kind }
+    Knob {
+        id,
+        label,
+        fields,
+        stored,
+        value: stored,
+        low,
+        high: high.max(stored),
+        high_because: "",
+        kind,
+        page: 5,
+    }
 }
 
 /// One is called by its bare name, several by the owner's names.
@@ -211,6 +251,70 @@ fn tilts(study: &Study) -> Vec<Knob> {
             Some(knob(named("tilt", &plane.name, several), label, fields, stored, 0.0, 90.0, Kind::Degrees))
         })
         .collect()
+}
+
+fn bearings(study: &Study) -> Vec<Knob> {
+    let planes = &study.design.system.planes;
+    let several = planes.len() > 1;
+    planes
+        .iter()
+        // What lies on a building looks where its roof looks.
+        .filter(|plane| plane.building.is_empty())
+        .filter_map(|plane| {
+            let stored = plane.bearing.value()?.degrees().round() % 360.0;
+            let label = "Bearing, clockwise from true north";
+            let label = if several { format!("{label}, {}", plane.name) } else { label.to_string() };
+            let fields = vec![FieldPath::new(format!("plane.{}.bearing", plane.name))];
+            let id = named("bearing", &plane.name, several);
+            Some(knob(id, label, fields, stored, 0.0, 359.0, Kind::Bearing))
+        })
+        .collect()
+}
+
+/// The longest stretch of each run, and the size of its conductors.
+fn runs(study: &Study) -> Vec<Knob> {
+    let system = &study.design.system;
+    let (unit, word) = match system.units {
+        Units::Us => (&units::FOOT_UNIT, "ft"),
+        Units::Metric => (&units::METER, "m"),
+    };
+    let mut found = Vec::new();
+    for (at, run) in system.runs.iter().enumerate() {
+        let lengths = run.segments.iter().map(|segment| segment.length.si());
+        let longest = lengths
+            .enumerate()
+            .filter_map(|(k, length)| Some((k, unit.of_si(length?))))
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        if let Some((k, length)) = longest.filter(|(_, length)| *length >= 2.0) {
+            let fields = vec![FieldPath::new(format!("run.{}.route.{}.length", run.name, k + 1))];
+            let whole = (length - length.round()).abs() < 0.005;
+            let said = if whole { format!("{length:.0} {word}") } else { format!("{length:.2} {word}") };
+            let label = match run.segments.len() {
+                1 => format!("Length, {}", run.name),
+                _ => format!("Longest stretch, {}", run.name),
+            };
+            let kind = Kind::Length(word, said);
+            let high = (2.0_f64 * length).round().max(if word == "ft" { 30.0 } else { 10.0 });
+            let id = named("length", &run.name, true);
+            found.push(Knob { page: 7, ..knob(id, label, fields, length.round(), 1.0, high, kind) });
+        }
+        let Ok(schedule) = &study.wiring else { continue };
+        let sized = schedule.circuits.iter().find(|sized| sized.run.is_some_and(|run| run.0 == at));
+        let Some(metal) = run.material.value() else { continue };
+        let sizes = study::conductor_sizes(system, *metal);
+        let gauge = sized.map(|sized| sized.gauge());
+        let stored = gauge.as_ref().and_then(|gauge| gauge.value());
+        let Some(stored) = stored.and_then(|gauge| sizes.iter().position(|size| size == gauge)) else {
+            continue;
+        };
+        let high = (stored + 6).min(sizes.len() - 1);
+        let fields = vec![FieldPath::new(format!("run.{}.conductor", run.name))];
+        let (id, label) = (named("size", &run.name, true), format!("Conductors, {}", run.name));
+        let low = stored.saturating_sub(6) as f64;
+        let kind = Kind::Size(sizes);
+        found.push(Knob { page: 7, ..knob(id, label, fields, stored as f64, low, high as f64, kind) });
+    }
+    found
 }
 
 /// Reads what was asked for from the names and values of an address or a form. What cannot be taken is told in words.

@@ -330,3 +330,39 @@ async fn no_page_calls_anything_dead_safe_legal_or_approved() {
         }
     }
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn lengths_sizes_and_bearing_are_tried_and_kept_like_batteries() {
+    let house = House::of(FARM);
+    let (_, page) = house.get("/7?length-workshop-to-house=120").await;
+    let change = part_of(&page, "change");
+    assert!(change.contains("longest stretch, workshop to house 96 ft → 120 ft"), "{change}");
+    assert!(change.contains("drop ") && change.contains('%'), "{change}");
+    assert_eq!(house.text(), FARM, "trying writes nothing");
+    // The owner's own size, one further in the table of trade sizes: 4/0 AWG is followed by 250 kcmil.
+    let knob = page.split("id=\"size-bus-to-inverter-a\"").nth(1).unwrap();
+    let of =
+        |name: &str| knob.split(&format!("{name}=\"")).nth(1).unwrap().split('"').next().unwrap().to_string();
+    let stored: usize = of("data-stored").parse().unwrap();
+    assert_eq!(of("data-words").split('|').nth(stored), Some("4/0 AWG"));
+    assert_eq!(of("data-words").split('|').nth(stored + 1), Some("250 kcmil"));
+    let next = (stored + 1).to_string();
+    let keep = |fields: &[(&str, &str)]| {
+        let fields: Vec<(String, String)> =
+            fields.iter().map(|(name, value)| (name.to_string(), value.to_string())).collect();
+        fields
+    };
+    for (fields, from, to) in [
+        (keep(&[("size-bus-to-inverter-a", &next)]), "conductor = \"4/0 AWG\"", "conductor = \"250 kcmil\""),
+        (keep(&[("length-workshop-to-house", "120")]), "length = \"96 ft\"", "length = \"120 ft\""),
+        (keep(&[("bearing", "183")]), "bearing = \"178°\"", "bearing = \"183°\""),
+    ] {
+        let before = house.text();
+        let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (n.as_str(), v.as_str())).collect();
+        let (status, _) = house.send("/keep", &fields).await;
+        assert_eq!(status, StatusCode::SEE_OTHER);
+        assert_eq!(house.text(), before.replacen(from, to, 1));
+    }
+    let (_, page) = house.part("/5", "steps").await;
+    assert!(page.contains("5° further clockwise: ") && !page.contains("length-"));
+}

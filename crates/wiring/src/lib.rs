@@ -107,7 +107,7 @@ pub use raceway::{
     expansion, fill_of, filled_share, plastic_expansion, same_size_count, smallest_raceway, sunlit_change,
 };
 pub use raceways::SizedRaceway;
-pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, covers, size_all};
+pub use schedule::{NotBuilt, Problem, RuleSet, Schedule, Sized, conductor_sizes, covers, size_all};
 pub use service_load::{
     ApplianceCircuits, ApplianceKind, Climate, Dwelling, GeneralLighting, LoadRules, Nameplate,
     ServiceCurrent, ServiceLoad, Tiered, VehicleCharger, appliance_circuits, dryer, dwelling_load,

@@ -37,6 +37,14 @@ pub enum RuleSet {
     Iec60364,
 }
 
+/// Trade sizes of conductors of a metal that a rule set's tables hold, smallest first.
+pub fn conductor_sizes(rules: RuleSet, metal: Material) -> Vec<Gauge> {
+    match rules {
+        RuleSet::Iec60364 => tables::iec_sizes().collect(),
+        RuleSet::Nec2020 | RuleSet::Nec2023 | RuleSet::Nec2026 => tables::sizes(metal).collect(),
+    }
+}
+
 impl RuleSet {
     /// "NEC 2023".
     pub fn in_words(self) -> &'static str {

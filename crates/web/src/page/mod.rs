@@ -12,6 +12,7 @@ mod parts;
 mod pictures;
 mod size;
 mod things;
+mod wires;
 mod working;
 mod year;
 

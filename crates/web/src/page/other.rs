@@ -1,7 +1,7 @@
 //! Pages of the questions: the answer, its picture, and the tables behind it.
 
 use super::parts::{Links, sentence};
-use super::{Asked, pictures, size};
+use super::{Asked, pictures, size, wires};
 use maud::{Markup, html};
 use output::answers::Answer;
 use output::table::Table;
@@ -16,6 +16,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         h1 { (answer.title) }
         div #answer data-part { (sentence(asked, answer, links)) }
         div #pictures data-part { (pictures::pictures(asked, answer.question)) }
+        @if answer.question == 7 { (wires::try_wires(asked)) }
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }

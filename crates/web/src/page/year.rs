@@ -3,6 +3,7 @@
 use super::Asked;
 use super::parts::{Links, picture, sentence};
 use crate::knobs::Knob;
+use crate::words::capital;
 use crate::workbook::{Answered, said};
 use design::system::UtilityRole;
 use maud::{Markup, html};
@@ -98,16 +99,21 @@ fn map(year: &YearStudy) -> Markup {
     }
 }
 
-fn controls(asked: &Asked<'_>) -> Markup {
+/// The controls of this page, with the numbers of their places among all.
+fn knobs_here<'a>(asked: &'a Asked<'_>) -> impl Iterator<Item = (usize, &'a Knob)> {
+    asked.tried.knobs.iter().enumerate().filter(|(_, knob)| knob.page == asked.number)
+}
+
+pub(super) fn controls(asked: &Asked<'_>) -> Markup {
     let refused = asked.tried.sheet.trouble.is_some();
     html! {
-        form #try .try method="get" action="/5" aria-label="Try other sizes" data-hash=(asked.tried.sheet.stored.hash) {
-            @for (at, knob) in asked.tried.knobs.iter().enumerate() {
+        form #try .try method="get" action={ "/" (asked.number) } aria-label="Try other sizes" data-hash=(asked.tried.sheet.stored.hash) {
+            @for (at, knob) in knobs_here(asked) {
                 div.knob {
                     label for=(knob.id) { (knob.label) }
                     output id={ "out-" (knob.id) } for=(knob.id) data-part { (knob.shown(knob.value)) }
                     input type="range" id=(knob.id) name=(knob.id) min=(knob.low) max=(knob.high) step="1"
-                        value=(knob.value) data-stored=(knob.stored) data-unit=(knob.unit()) aria-describedby={ "step-" (knob.id) } disabled[refused];
+                        value=(knob.value) data-stored=(knob.stored) data-unit=(knob.unit()) data-words=[knob.words()] aria-valuetext=(knob.shown(knob.value)) aria-describedby={ "step-" (knob.id) } disabled[refused];
                     (step(asked, at, knob))
                 }
             }
@@ -121,7 +127,7 @@ fn controls(asked: &Asked<'_>) -> Markup {
 
 /// What one more step would bring, for each control.
 pub(crate) fn steps(asked: &Asked<'_>) -> Markup {
-    html! { @for (at, knob) in asked.tried.knobs.iter().enumerate() { (step(asked, at, knob)) } }
+    html! { @for (at, knob) in knobs_here(asked) { (step(asked, at, knob)) } }
 }
 
 fn step(asked: &Asked<'_>, at: usize, knob: &Knob) -> Markup {
@@ -134,6 +140,7 @@ fn step(asked: &Asked<'_>, at: usize, knob: &Knob) -> Markup {
                 (Some(steps), Some((_, words))) => {
                     (words) ": "
                     @match steps.get(at).and_then(Option::as_ref) {
+                        Some(further) if knob.page == 7 => { (super::wires::difference(asked.shown(), further, knob)) (cost(&asked.shown().study, &further.study, true)) },
                         Some(further) => { (difference(asked.shown(), further, knob.is_bought())) },
                         None => { "cannot be tried" },
                     }
@@ -188,7 +195,7 @@ fn signed(value: f64, decimals: usize) -> String {
 }
 
 /// What was moved against the design on disk, with the button that writes it.
-fn change(asked: &Asked<'_>) -> Markup {
+pub(super) fn change(asked: &Asked<'_>) -> Markup {
     let sheet = &asked.tried.sheet;
     let moved: Vec<&Knob> = asked.moved().collect();
     if moved.is_empty() {
@@ -205,6 +212,7 @@ fn change(asked: &Asked<'_>) -> Markup {
     html! {
         p {
             "Against the design on disk: " (said.join(", ")) ". "
+            @for knob in moved.iter().filter(|knob| knob.page == 7) { (capital(&knob.label)) ": " (super::wires::difference(stored, asked.shown(), knob)) ". " }
             @if let (Ok(before), Ok(after)) = (&stored.study.year, &asked.shown().study.year) {
                 @if before.backup_name != "nothing" {
                     (fixed(hours(before, false), 0)) " h → " b { (fixed(hours(after, false), 0)) " h" } " " (on(before))
@@ -221,13 +229,14 @@ fn change(asked: &Asked<'_>) -> Markup {
         }
         form method="post" action="/keep" data-keep {
             (super::token(asked))
+            input type="hidden" name="from" value=(asked.number);
             input type="hidden" name="hash" value=(stored.hash);
             @for knob in &moved {
                 input type="hidden" name=(knob.id) value=(knob.value);
                 input type="hidden" name={ "was-" (knob.id) } value=(knob.stored);
             }
             button type="submit" disabled[sheet.trouble.is_some()] { "keep it" }
-            a.button href="/5" { "put it back" }
+            a.button href={ "/" (asked.number) } { "put it back" }
             @if sheet.trouble.is_some() { span.soft { "Edits are refused until the design file can be read." } }
         }
     }

@@ -66,8 +66,8 @@ pub(super) fn whole_page(
 ) -> Option<String> {
     // What one more step would bring costs a study each. A script asks for it once the page is there; without scripts a link does.
     let steps = match (number, part) {
-        (5, "steps") => Some(workbook.steps(tried, false)?),
-        (5, "with-steps") => workbook.steps(tried, true),
+        (5 | 7, "steps") => Some(workbook.steps(tried, number, false)?),
+        (5 | 7, "with-steps") => workbook.steps(tried, number, true),
         _ => None,
     };
     let asked = Asked { bench, workbook, tried, number, steps: steps.as_deref(), refused };

@@ -268,9 +268,14 @@ impl Workbook {
         Tried { sheet, shown, knobs, notes, asked: pairs.to_vec() }
     }
 
-    /// Each knob one step further, everything else as tried; `None` where there is no further step. Gives up with
+    /// Each knob of a page one step further, everything else as tried; `None` where there is no further step. Gives up with
     /// `None` for all as soon as a newer request came in, unless `to_the_end`.
-    pub(crate) fn steps(&self, tried: &Tried, to_the_end: bool) -> Option<Vec<Option<Arc<Answered>>>> {
+    pub(crate) fn steps(
+        &self,
+        tried: &Tried,
+        page: u8,
+        to_the_end: bool,
+    ) -> Option<Vec<Option<Arc<Answered>>>> {
         let asked = self.newest.load(Ordering::Relaxed);
         let mut steps = Vec::with_capacity(tried.knobs.len());
         for knob in &tried.knobs {
@@ -278,7 +283,8 @@ impl Workbook {
                 return None;
             }
             let text = &tried.shown.study.design.text;
-            let further = knob.next().and_then(|(value, _)| knob.set(text, value).ok());
+            let further =
+                knob.next().filter(|_| knob.page == page).and_then(|(value, _)| knob.set(text, value).ok());
             steps.push(further.map(|text| self.study_text(&mut self.desk(), &text)));
         }
         Some(steps)
