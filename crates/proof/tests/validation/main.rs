@@ -15,6 +15,7 @@ mod tables_rows;
 mod textbook_rows;
 mod weather_against;
 mod weather_files;
+mod weather_hours;
 mod weather_rows;
 mod weather_spread;
 mod wiring_rows;

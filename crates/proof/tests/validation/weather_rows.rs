@@ -10,6 +10,7 @@ use weather::{
 
 use crate::cases::{Row, quantities, text};
 use crate::record::{Allowed, Digits, Largest, Section, Standing};
+use crate::weather_hours::HourShares;
 use crate::weather_spread::Spreads;
 
 /// Years made of each climate.
@@ -155,7 +156,7 @@ fn synthetic() -> Section {
     let (mut least_memory, mut most_memory) = (1f64, 0f64);
     let mut unreachable = 0;
     let mut gaps = Vec::new();
-    let mut spreads = Spreads::default();
+    let (mut spreads, mut hours) = (Spreads::default(), HourShares::default());
     for (name, normals) in climates() {
         let sky = normals.sky().expect("a place");
         let generator = Generator::new(&normals, &sky).expect("normals");
@@ -191,6 +192,7 @@ fn synthetic() -> Section {
             daily_air.see(high / count - normals.max_c[month]);
         }
         spreads.see(&name, &generator, &years);
+        hours.see(&sky, &years);
         brightest_hours(&years, &sky, &mut bright, &mut low_sun);
         let clearness: Vec<Vec<f64>> = years.iter().map(|year| daily_clearness(year, &sky)).collect();
         let sunny = |month: usize| {
@@ -266,6 +268,7 @@ fn synthetic() -> Section {
         Standing::Derived,
     );
     spreads.rows(&mut section);
+    hours.rows(&mut section);
     section.row(
         &format!("Memory from day to day, {least_memory:.2} to {most_memory:.2}"),
         "0.2 to 0.4 in Aguiar et al. 1988 and others: each place's difference from 0.3",
