@@ -33,6 +33,8 @@ pub struct System {
     pub promise: Promise,
     /// What may be bought or built in several ways.
     pub choices: Vec<Choice>,
+    /// Stages of growth, in order of their dates; those without a date last, in the order written.
+    pub stages: Vec<Stage>,
     /// Answers of offices.
     pub permits: Vec<Permit>,
     /// Listing mark of every part that is bought.
@@ -228,6 +230,23 @@ pub struct Choice {
     pub sets: Vec<Arc<str>>,
     /// What is tried.
     pub tries: Tries,
+}
+
+/// A stage of growth: the design as drawn with something else in places.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stage {
+    /// The owner's name for it.
+    pub name: Arc<str>,
+    /// Year, month and day.
+    pub when: Option<(i16, i8, i8)>,
+    /// Things that are not there, by their paths.
+    pub not_yet: Vec<Arc<str>>,
+    /// Fields with their values at this stage.
+    pub with: Vec<(Arc<str>, Arc<str>)>,
+    /// Items bought before and no longer used, by their names in the purchase list.
+    pub gives_up: Vec<Arc<str>>,
+    /// Ceiling for what is bought for it.
+    pub budget: Option<Fact<Money>>,
 }
 
 /// What a choice tries.

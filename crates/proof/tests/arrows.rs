@@ -44,7 +44,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     // A rule compares facts, so it meets the types of the subjects that hold them.
     ("rules", &["quantity", "tables", "sun", "loads", "conversion", "storage", "wiring", "design", "study"]),
     // A search tries systems as designs: it studies, inspects and prices each.
-    ("size", &["quantity", "energy", "bill", "design", "study", "rules"]),
+    ("size", &["quantity", "energy", "wiring", "bill", "design", "study", "rules"]),
     (
         "output",
         // It lays out a study and its findings, so it meets the types of the subjects whose results it shows.

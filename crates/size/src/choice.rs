@@ -3,7 +3,7 @@
 use design::Design;
 use design::catalogue::{Field, Shape, TABLES};
 use design::read::{Entry, Given};
-use design::system::Tries;
+use design::system::{Stage, Tries};
 use quantity::FieldPath;
 use rules::{Change, Remedy};
 use std::collections::BTreeMap;
@@ -286,6 +286,16 @@ fn find(fields: &'static [Field], key: &str) -> Option<&'static Shape> {
         Shape::Record(inner) | Shape::Records(inner) => find(inner, key),
         _ => None,
     })
+}
+
+/// The text of a design at a stage.
+pub(crate) fn staged(design: &Design, stage: &Stage) -> Result<String, String> {
+    let setting = Setting {
+        says: String::new(),
+        sets: stage.with.iter().map(|(path, value)| (path.to_string(), written(path, value))).collect(),
+        leaves_out: stage.not_yet.iter().map(ToString::to_string).collect(),
+    };
+    apply(design, &[&setting])
 }
 
 /// The text with some settings, edits first, then what is left out with everything that named it.

@@ -10,6 +10,7 @@ mod margin;
 mod odds;
 mod outcome;
 mod search;
+mod stages;
 mod suppose;
 mod trial;
 
@@ -19,5 +20,6 @@ pub use margin::{Neighbour, Step};
 pub use odds::{Odds, YEARS, odds};
 pub use outcome::{Hardship, Limit, Outcome};
 pub use search::{Counts, Finished, Ranking, Rejected, Scale, SizeStudy, Stage, Watch, changed_text, search};
+pub use stages::{Ahead, GivenUp, Growth, StageStands, StageStudy};
 pub use suppose::{PriceShift, Supposed, price_shifts, suppose};
 pub use trial::{Bulk, Candidate, Fate, Rejection};

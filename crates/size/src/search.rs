@@ -7,6 +7,7 @@
 use crate::choice::{Refusal, Space};
 use crate::margin::{Step, steps};
 use crate::outcome::{Outcome, over_budget, promised};
+use crate::stages::{Growth, stages};
 use crate::trial::{Bulk, Candidate, Fate, Open, bulk, open_questions, try_text, years};
 use bill::Group;
 use design::Design;
@@ -143,6 +144,8 @@ pub struct SizeStudy {
     pub unpriced_alike: usize,
     /// Items of wire, raceway and protection without a price that differ between systems.
     pub unpriced_small: Vec<Arc<str>>,
+    /// The stages in which the design grows.
+    pub growth: Growth,
 }
 
 /// The text of a design with the settings of a system.
@@ -191,7 +194,13 @@ pub fn search(
     let present_at = space.present();
     let front = front(&candidates, &order, scale);
     let from = best.or(present_at);
+    let growth = if watch.stop.load(Ordering::Relaxed) {
+        Growth::default()
+    } else {
+        stages(design, file, &open, &mut memo)
+    };
     Ok(SizeStudy {
+        growth,
         steps: from.map_or_else(Vec::new, |from| steps(&space, &candidates, from)),
         misses: if best.is_none() { misses(design, &candidates, &order) } else { Vec::new() },
         counts: counts(&candidates, design),

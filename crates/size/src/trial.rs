@@ -100,14 +100,23 @@ pub(crate) fn open_questions(study: &Study) -> Open {
 
 /// Tries one text.
 pub(crate) fn try_text(text: &str, file: Option<&WeatherFile>, open: &Open, memo: &mut Memo) -> Fate {
+    match judged(text, file, open, memo) {
+        Ok(study) => Fate::Buildable { bulk: bulk(&study), outcome: None },
+        Err(rejection) => Fate::Rejected(rejection),
+    }
+}
+
+/// The study of a text without its year, or the worst that stands against building it.
+pub(crate) fn judged(
+    text: &str,
+    file: Option<&WeatherFile>,
+    open: &Open,
+    memo: &mut Memo,
+) -> Result<Study, Rejection> {
     let design = Arc::new(Design::of_text(text));
     if let Some(problem) = design.problems.first() {
-        return Fate::Rejected(Rejection {
-            code: "",
-            name: "not-understood",
-            says: problem.says.clone(),
-            undecided: false,
-        });
+        let says = problem.says.clone();
+        return Err(Rejection { code: "", name: "not-understood", says, undecided: false });
     }
     let study = Study::of(design, file, Depth::WithoutYear, memo);
     let findings = rules::inspect(&study);
@@ -115,13 +124,13 @@ pub(crate) fn try_text(text: &str, file: Option<&WeatherFile>, open: &Open, memo
         finding.severity <= Severity::Breach && (finding.undecided.is_none() || !open.contains(&key(finding)))
     };
     match findings.iter().find(against) {
-        Some(finding) => Fate::Rejected(Rejection {
+        Some(finding) => Err(Rejection {
             code: finding.code,
             name: finding.name,
             says: finding.says.clone(),
             undecided: finding.undecided.is_some(),
         }),
-        None => Fate::Buildable { bulk: bulk(&study), outcome: None },
+        None => Ok(study),
     }
 }
 
@@ -173,8 +182,17 @@ pub(crate) fn years(
     file: Option<&WeatherFile>,
     memo: &mut Memo,
 ) -> Result<Outcome, String> {
-    let text = space.text(design, system)?;
-    let study = lived(&text, file, memo);
+    years_of(&space.text(design, system)?, cost, file, memo)
+}
+
+/// The years of a text.
+pub(crate) fn years_of(
+    text: &str,
+    cost: Money,
+    file: Option<&WeatherFile>,
+    memo: &mut Memo,
+) -> Result<Outcome, String> {
+    let study = lived(text, file, memo);
     match &study.year {
         Ok(year) => {
             Outcome::of(&study.design, year, cost).ok_or_else(|| "its years have no result".to_string())

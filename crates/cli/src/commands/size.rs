@@ -66,7 +66,7 @@ pub(super) fn last_words(loaded: &Loaded, study: &SizeStudy) -> (Option<Odds>, V
 
 /// The search of a design that says what may vary, for its book; Ctrl-C ends the whole command there.
 pub(super) fn for_the_book(loaded: &Loaded) -> Option<(SizeStudy, Option<Odds>, Vec<Supposed>)> {
-    if loaded.design.system.choices.is_empty() {
+    if loaded.design.system.choices.is_empty() && loaded.design.system.stages.is_empty() {
         return None;
     }
     let told = AtomicUsize::new(usize::MAX);
@@ -89,7 +89,7 @@ pub(super) fn for_the_book(loaded: &Loaded) -> Option<(SizeStudy, Option<Odds>, 
 fn print(sized: &Sized<'_>) {
     show::sentence(&shown::sentence(sized));
     show::line("");
-    for each in [shown::systems(sized), shown::steps(sized), shown::what_if(sized), shown::rejected(sized)] {
+    for each in shown::tables(sized) {
         table(&each);
     }
     for remark in shown::remarks(sized) {

@@ -1,9 +1,9 @@
-//! What may be bought or built in several ways.
+//! What may be bought or built in several ways, and in which stages.
 
 use super::Items;
 use super::take::Take;
 use crate::read::Given;
-use crate::system::{Choice, Tries};
+use crate::system::{Choice, Stage, Tries};
 use std::sync::Arc;
 
 pub(super) fn choices(items: &Items<'_>) -> Vec<Choice> {
@@ -14,6 +14,33 @@ pub(super) fn choices(items: &Items<'_>) -> Vec<Choice> {
             Choice { name: item.name.clone(), sets: texts(&take, "sets"), tries: tries(&take) }
         })
         .collect()
+}
+
+pub(super) fn stages(items: &Items<'_>) -> Vec<Stage> {
+    let mut stages: Vec<Stage> = items
+        .of("stage")
+        .map(|item| {
+            let take = Take::new(item, None);
+            let when = match take.given("when") {
+                Some((Given::Date(year, month, day), _)) => Some((*year, *month, *day)),
+                _ => None,
+            };
+            let with = take.records("with");
+            let with = with.iter().filter_map(|record| {
+                Some((record.text("sets").value()?.clone(), record.text("to").value()?.clone()))
+            });
+            Stage {
+                name: item.name.clone(),
+                when,
+                not_yet: texts(&take, "not_yet"),
+                with: with.collect(),
+                gives_up: texts(&take, "gives_up"),
+                budget: take.is_written("budget").then(|| take.money("budget")),
+            }
+        })
+        .collect();
+    stages.sort_by_key(|stage| (stage.when.is_none(), stage.when));
+    stages
 }
 
 fn tries(take: &Take<'_>) -> Tries {

@@ -84,6 +84,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         currency: header.currency,
         promise: place::promise(&items),
         choices: choices::choices(&items),
+        stages: choices::stages(&items),
         permits: place::permits(&items),
         listings: listings(&items),
         hired_out: place::hired_out(&items),

@@ -208,10 +208,9 @@ fn size_chapter(answered: &[Answer], sized: Option<&Sized<'_>>) -> Chapter {
             let (title, describes) = crate::size::picture_words(sized);
             blocks.push(Block::Picture { id: "size-picture".into(), title, describes, drawing });
         }
-        table(&mut blocks, crate::size::systems(sized));
-        table(&mut blocks, crate::size::steps(sized));
-        table(&mut blocks, crate::size::what_if(sized));
-        table(&mut blocks, crate::size::rejected(sized));
+        for each in crate::size::tables(sized) {
+            table(&mut blocks, each);
+        }
         blocks.extend(crate::size::remarks(sized).into_iter().map(text));
     }
     chapter("size", "What should we build?", blocks)

@@ -4,7 +4,7 @@ use super::tables::{hardship, listed};
 use super::{Sized, limit_words, scale_words, sentence};
 use crate::json::{FORMAT, number};
 use serde_json::{Map, Value as Json, json};
-use size::{Bulk, Finished, Neighbour, Outcome, Ranking};
+use size::{Bulk, Finished, Neighbour, Outcome, Ranking, StageStudy};
 
 fn system(sized: &Sized<'_>, at: Option<usize>, bulk: &Bulk, outcome: &Outcome) -> Json {
     let study = sized.study;
@@ -29,6 +29,31 @@ fn system(sized: &Sized<'_>, at: Option<usize>, bulk: &Bulk, outcome: &Outcome) 
         "years": outcome.years, "years_broken": outcome.broken, "years_may_break": outcome.allowed,
         "drill_carried": outcome.drill.map(|(carried, _)| carried), "keeps_promise": outcome.keeps(),
         "breaks": outcome.breaks.iter().map(|l| limit_words(*l)).collect::<Vec<_>>(),
+    })
+}
+
+/// A stage for machines.
+fn stage(stage: &StageStudy) -> Json {
+    let when = stage.when.map(|(year, month, day)| format!("{year:04}-{month:02}-{day:02}"));
+    let stands = match &stage.stands {
+        Ok(stands) => stands,
+        Err(why) => {
+            let rejected = json!({ "code": why.code, "message": why.says });
+            return json!({ "name": &*stage.name, "when": when, "rejected": rejected });
+        }
+    };
+    let outcome = stands.outcome.as_ref().ok();
+    json!({
+        "name": &*stage.name, "when": when, "rejected": Json::Null,
+        "bought": number(stands.bought.units()), "bought_unpriced": stands.bought_unpriced,
+        "cost": number(stands.cost.units()), "over_budget": stands.over_budget.is_some(),
+        "backup_h": outcome.map(|o| number(o.backup_h)), "dark_h": outcome.map(|o| number(o.dark_h)),
+        "missing_kwh": outcome.map(|o| number(o.missing_wh / 1000.0)),
+        "keeps_promise": outcome.map(Outcome::keeps),
+        "given_up": stands.given_up.iter().map(|gone| json!({
+            "item": &*gone.item, "amount": number(gone.amount), "unit": if gone.by_length { "m" } else { "" },
+            "worth": gone.worth.map(|worth| number(worth.units())), "said": gone.said,
+        })).collect::<Vec<_>>(),
     })
 }
 
@@ -99,5 +124,9 @@ pub fn size(sized: &Sized<'_>) -> Json {
             })).collect::<Vec<_>>(),
         },
         "open": study.open,
+        "stages": study.growth.stages.iter().map(stage).collect::<Vec<_>>(),
+        "provide_now": study.growth.ahead.iter().map(|ahead| json!({
+            "what": ahead.what, "first": ahead.first, "last": ahead.last,
+        })).collect::<Vec<_>>(),
     })
 }

@@ -1,8 +1,10 @@
 //! Question 4: what to build, as a sentence, tables, a picture and for machines.
 
+mod growth;
 mod json;
 mod tables;
 
+pub use growth::{ahead, given_up, growth_words, stages};
 pub use json::size as json;
 pub use tables::{listed, rejected, steps, systems, what_if};
 
@@ -10,6 +12,7 @@ use crate::answers::QUESTIONS;
 use crate::book::Span;
 use crate::drawing::{Dot, DotKind, Drawing, Form, trade_off};
 use crate::say::{begun, fixed, listed as in_a_row, plural};
+use crate::table::Table;
 use design::Design;
 use quantity::{FigureName, Money};
 use size::{Finished, Limit, Odds, Outcome, Ranking, Refusal, Scale, SizeStudy, Supposed};
@@ -296,6 +299,10 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
             ));
         }
     }
+    let growth = growth_words(sized);
+    if !growth.is_empty() {
+        remarks.push(growth);
+    }
     let objective = match study.ranking {
         Ranking::Cost => "Cost is that of the whole purchase list, wire, raceway and breakers included",
         Ranking::Size(_) => "The purchase list",
@@ -352,6 +359,12 @@ pub fn refusal(refusal: &Refusal) -> (String, String) {
             )
         }
     }
+}
+
+/// Every table of the answer that has rows, in order.
+pub fn tables(sized: &Sized<'_>) -> Vec<Table> {
+    let all = [systems, steps, what_if, rejected, stages, given_up, ahead];
+    all.into_iter().map(|table| table(sized)).filter(|table| !table.rows.is_empty()).collect()
 }
 
 /// The picture: cost against hardship of every system with its years.

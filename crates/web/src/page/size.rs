@@ -66,10 +66,7 @@ fn over(asked: &Asked<'_>, links: &Links, study: &SizeStudy) -> Markup {
             div.picks { (picture("size-picture", &title, &describes, &wide, &phone)) }
         }
         (picks(asked, &sized))
-        @for table in [shown::systems(&sized), shown::steps(&sized), shown::rejected(&sized)] {
-            // Figures of other systems are not of this design and have no working here.
-            @if !table.rows.is_empty() { (linked(&table, &|_| None)) }
-        }
+        @for table in shown::tables(&sized) { (linked(&table, &|figure| Some(links.why(figure)))) }
         @for remark in shown::remarks(&sized) { p.cap { (remark) } }
     }
 }

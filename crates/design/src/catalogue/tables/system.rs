@@ -633,11 +633,36 @@ pub(super) const PANEL: Table = Table {
 pub(super) const STAGE: Table = Table {
     key: "stage",
     form: Form::List,
-    doc: "A stage of growth.",
+    doc: "A stage in which the system grows: the design as drawn, with some things not there yet and some numbers \
+          other than drawn. Question 4 holds each stage against the rules, prices what is bought for it, and says what \
+          to provide now for the last one.",
     question: 4,
     fields: &[
-        kept("when", Shape::Date, "When."),
-        kept("includes", Shape::Texts, "What it adds, in words or names."),
+        field("when", Shape::Date, "When it stands. Stages are taken in order of their dates.").optional(),
+        field(
+            "not_yet",
+            Shape::Texts,
+            "Things of the design that are not there at this stage, by their paths, such as \"string.south row\"; \
+             lists and runs that name them follow.",
+        )
+        .optional(),
+        field(
+            "with",
+            Shape::Records(&[
+                field("sets", Shape::Text, "Path of a field, such as \"bank.rack.parallel\".").needed(),
+                field("to", Shape::Text, "Its value at this stage, as it would be written.").needed(),
+            ]),
+            "Fields that are not as drawn at this stage.",
+        )
+        .optional(),
+        field(
+            "gives_up",
+            Shape::Texts,
+            "Items of the purchase list bought for an earlier stage and no longer used, by their names there or words of them.",
+        )
+        .optional(),
+        field("budget", Shape::Money, "Ceiling for what is bought for this stage.").within(0.0, 1e9).optional(),
+        kept("includes", Shape::Texts, "What it adds, in your words."),
     ],
     shelf: None,
 };
