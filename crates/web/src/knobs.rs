@@ -262,7 +262,7 @@ fn bearings(study: &Study) -> Vec<Knob> {
         .filter(|plane| plane.building.is_empty())
         .filter_map(|plane| {
             let stored = plane.bearing.value()?.degrees().round() % 360.0;
-            let label = "Bearing, clockwise from true north";
+            let label = "Bearing from true north";
             let label = if several { format!("{label}, {}", plane.name) } else { label.to_string() };
             let fields = vec![FieldPath::new(format!("plane.{}.bearing", plane.name))];
             let id = named("bearing", &plane.name, several);

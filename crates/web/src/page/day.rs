@@ -42,7 +42,10 @@ pub(super) fn zoom(asked: &Asked<'_>, year: &YearStudy, limits: &[Limit]) -> Mar
                     p #day-words aria-live="polite" { (said) }
                     (picture("day-charge", &format!("Charge on {}", day(at)), &said, &one.charge(limits, Form::Wide), &one.charge(limits, Form::Phone)))
                     (picture("day-power", &format!("Power on {}", day(at)), "What was asked, what the modules offered and what came out of the battery, hour by hour; the table has the numbers.", &one.power(Form::Wide), &one.power(Form::Phone)))
-                    (output::table::html(&one.table()))
+                    details.days #day-table {
+                        summary { "this day as a table" }
+                        (output::table::html(&one.table()))
+                    }
                 },
             }
         }

@@ -110,7 +110,7 @@ fn places(walk: &Walk) -> Markup {
 
 fn stood_at(walk: &Walk, here: &Here) -> Markup {
     html! {
-        section #here .here aria-labelledby="here-head" {
+        section #here aria-labelledby="here-head" {
             h3 #here-head { (here.place.name) ", " (here.place.kind) }
             p { "Still reached by " b { (here.place.from) } "." }
             ul.few {
