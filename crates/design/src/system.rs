@@ -463,6 +463,8 @@ pub struct Combiner {
     pub building: Arc<str>,
     /// Fuse of each string, where fixed.
     pub fuse: Option<Fact<Current>>,
+    /// Voltage it is rated for.
+    pub volts: Fact<quantity::Voltage>,
     /// Price.
     pub price: Fact<Money>,
 }

@@ -52,7 +52,7 @@ pub use savings::{CriticalMonth, SavingStudy};
 pub use service::{BusStudy, DwellingStudy, busbars, dwelling, largest_load, word_of};
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};
-pub use strings::StringStudy;
+pub use strings::{StringStudy, VoltageLimit};
 pub use taken::Taken;
 pub use terminals::{End, terminal_ends, torque_figure};
 pub use uses::Unanswered;
@@ -152,7 +152,7 @@ impl Study {
     pub fn of_files(design: Arc<Design>, files: Files<'_>, depth: Depth, memo: &mut Memo) -> Study {
         let file = files.weather;
         let system = &design.system;
-        let strings = strings::strings(system);
+        let strings = strings::strings(system, &design.graph);
         let inputs = fit::inputs(system);
         let mut banks = fit::banks(system);
         let mut sky = match depth {

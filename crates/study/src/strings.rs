@@ -9,6 +9,7 @@ use quantity::{
     units,
 };
 use std::sync::Arc;
+use wiring::Graph;
 
 /// One string at its voltage extremes.
 #[derive(Clone, Debug)]
@@ -45,7 +46,9 @@ pub struct StringStudy {
     pub module_limit: Fact<Voltage>,
     /// Limit of the place, where there is one.
     pub place_limit: Option<Fact<Voltage>>,
-    /// The lowest of the three.
+    /// Every limit on its way, in words: input, module, place, then each device and cable.
+    pub limits: Vec<VoltageLimit>,
+    /// The lowest of them; unknown as long as one is, for the unknown one may be the lowest.
     pub limit: Fact<Voltage>,
     /// Lowest tracking voltage of the input.
     pub track_low: Fact<Voltage>,
@@ -57,8 +60,66 @@ pub struct StringStudy {
     pub shortest: Fact<Count>,
 }
 
-pub(crate) fn strings(system: &System) -> Vec<StringStudy> {
-    system.strings.iter().map(|string| string_of(system, string)).collect()
+/// A voltage that something on the way of a string must not see exceeded.
+#[derive(Clone, Debug)]
+pub struct VoltageLimit {
+    /// What it is, in words.
+    pub what: String,
+    /// The voltage.
+    pub volts: Fact<Voltage>,
+}
+
+pub(crate) fn strings(system: &System, graph: &Graph) -> Vec<StringStudy> {
+    system.strings.iter().map(|string| string_of(system, graph, string)).collect()
+}
+
+/// Voltage of building wire and of the least class of PV wire, unless its print says more.
+///
+/// Source: NEC 2023, Table 310.4(1); UL 4703 (from memory).
+fn cable_class() -> Fact<Voltage> {
+    let clause = nec("2023", "Table 310.4(1); UL 4703", Standing::Remembered);
+    let row = "600 V, unless the print on the cable says more".into();
+    Fact::Known(Traced::tabled(
+        Voltage::from_si(600.0),
+        TableRow { clause, row, standing: Standing::Remembered },
+    ))
+}
+
+/// Limits of combiner, devices, switches and cables between a string and its input.
+fn on_the_way(system: &System, graph: &Graph, string: &StringIn) -> Vec<VoltageLimit> {
+    let mut limits = Vec::new();
+    let mut put = |what: String, volts: Fact<Voltage>| limits.push(VoltageLimit { what, volts });
+    if let Some(combiner) = system.combiner(&string.through) {
+        put(format!("combiner \"{}\"", combiner.name), combiner.volts.clone());
+    }
+    for circuit in graph.circuits.iter().filter(|circuit| circuit.demand.is_pv()) {
+        let (Some(from), Some(to)) = (graph.node(circuit.from), graph.node(circuit.to)) else { continue };
+        let joined = !string.through.is_empty() && from.name == string.through;
+        if from.name != string.string.name && !joined {
+            continue;
+        }
+        if let Some(run) = circuit.run.and_then(|run| system.runs.get(run.0)) {
+            if let Some(device) = &run.device {
+                put(format!("device of run \"{}\"", run.name), device.volts.clone());
+            }
+            // The classes of cables by IEC are printed on them and not held here.
+            let metric = system.place.rules.value() == Some(&design::system::Rules::Iec60364);
+            match &run.cable_volts {
+                Some(stated) => put(format!("cable of run \"{}\"", run.name), stated.clone()),
+                None if metric => {}
+                None => {
+                    put(format!("cable of run \"{}\", as far as its print is known", run.name), cable_class())
+                }
+            }
+        }
+        let ends = [&from.name, &to.name];
+        for switch in &system.disconnects {
+            if switch.between.len() == 2 && switch.between.iter().all(|end| ends.contains(&end)) {
+                put(format!("disconnect \"{}\"", switch.name), switch.volts.clone());
+            }
+        }
+    }
+    limits
 }
 
 /// Volts that module circuits may reach on a one- or two-family dwelling, and on other buildings.
@@ -82,7 +143,7 @@ pub(crate) fn place_limit(system: &System) -> Option<Fact<Voltage>> {
     }
 }
 
-fn string_of(system: &System, string: &StringIn) -> StringStudy {
+fn string_of(system: &System, graph: &Graph, string: &StringIn) -> StringStudy {
     let module = system.module(&string.string.module);
     let plane = system.plane(&string.string.plane);
     let unit = system.unit(&string.string.unit);
@@ -118,7 +179,25 @@ fn string_of(system: &System, string: &StringIn) -> StringStudy {
     let input_limit: Fact<Voltage> = sheet!(input, voltage_limit, no_input);
     let module_limit: Fact<Voltage> = sheet!(module, system_voltage, no_module);
     let place = place_limit(system);
-    let limit = lowest_limit(&input_limit, &module_limit, place.as_ref());
+    let mut limits = vec![
+        VoltageLimit {
+            what: format!("input {} of \"{}\"", string.string.input, string.string.unit),
+            volts: input_limit.clone(),
+        },
+        VoltageLimit {
+            what: format!("module \"{}\" with its connectors", string.string.module),
+            volts: module_limit.clone(),
+        },
+    ];
+    if let Some(place) = &place {
+        let what = match system.place.dwelling.value() {
+            Some(Dwelling::Other) => "module circuits on a building",
+            _ => "module circuits on a one- or two-family dwelling",
+        };
+        limits.push(VoltageLimit { what: what.into(), volts: place.clone() });
+    }
+    limits.extend(on_the_way(system, graph, string));
+    let limit = lowest_limit(&limits);
     let track_low = sheet!(input, track_low, no_input);
     let label_temperature: Fact<Temperature> = Fact::Known(Traced::stated(
         Temperature::from_si(298.15),
@@ -150,6 +229,7 @@ fn string_of(system: &System, string: &StringIn) -> StringStudy {
         hot_vmp_each,
         input_limit,
         module_limit,
+        limits,
         limit,
         track_low,
     }
@@ -160,17 +240,12 @@ fn no_rise_at_label(label: &Fact<Temperature>) -> Fact<Interval> {
 }
 
 /// The lowest of all limits; unknown as long as one of them is, for the unknown one may be the lowest.
-fn lowest_limit(
-    input: &Fact<Voltage>,
-    module: &Fact<Voltage>,
-    place: Option<&Fact<Voltage>>,
-) -> Fact<Voltage> {
+fn lowest_limit(limits: &[VoltageLimit]) -> Fact<Voltage> {
     let mut parts = Vec::new();
-    for (name, fact) in [("input", Some(input)), ("module", Some(module)), ("place", place)] {
-        match fact {
-            None => {}
-            Some(Fact::Known(limit)) => parts.push((Arc::from(name), limit.clone())),
-            Some(Fact::Unknown(gap)) => return Fact::Unknown(gap.clone()),
+    for limit in limits {
+        match &limit.volts {
+            Fact::Known(volts) => parts.push((Arc::from(limit.what.as_str()), volts.clone())),
+            Fact::Unknown(gap) => return Fact::Unknown(gap.clone()),
         }
     }
     least(parts, &units::VOLT).map_or_else(|| Fact::unknown("place.dwelling", WhoKnows::Owner), Fact::Known)

@@ -161,6 +161,8 @@ pub struct Run {
     pub terminals: Fact<TerminalColumn>,
     /// Largest share of the circuit voltage the owner lets drop; unknown sizes by heat alone.
     pub drop_target: Fact<Ratio>,
+    /// Voltage printed on its cable, where stated.
+    pub cable_volts: Option<Fact<Voltage>>,
     /// The device the owner has chosen, if any, which is then checked.
     pub device: Option<Device>,
     /// Where the design states the run.

@@ -50,6 +50,7 @@ fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: 
             _ => None,
         }),
         insulation,
+        cable_volts: take.optional("cable_volts"),
         strands: take.choice("strands", |word| match word {
             "building wire" => Some(Strands::Building),
             "fine" => Some(Strands::Fine),

@@ -140,6 +140,7 @@ pub(super) fn combiners(items: &Items<'_>) -> Vec<Combiner> {
                 input: input_number(&into),
                 building: take.reference("building"),
                 fuse: take.optional("fuse"),
+                volts: take.quantity("volts"),
                 price: take.money("price"),
             }
         })

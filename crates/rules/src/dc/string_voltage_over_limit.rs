@@ -1,14 +1,15 @@
 //! # A string reaches more volts than its limit
 //!
-//! What it checks: the open-circuit voltage of every string on the coldest bright morning against the lowest of three
-//! limits: what the input survives, what the modules are made for, and what the place allows for module circuits on
-//! or in a building (600 V on one- and two-family dwellings).
+//! What it checks: the open-circuit voltage of every string on the coldest bright morning against the lowest of all limits
+//! on its way: what the input survives, what the modules are made for, what the place allows for module circuits on or
+//! in a building (600 V on one- and two-family dwellings), and what combiner, devices, switches and cables are rated for.
 //!
 //! Why it matters: silicon gives more volts when it is cold. A string that looks harmless on the label can destroy the
 //! inverter on its first frosty sunrise, and no warranty covers it.
 //!
 //! Known limits: by the coefficient of the data sheet, linear in temperature; the place limit is applied to every
-//! design, also where all module circuits stay off the building.
+//! design, also where all module circuits stay off the building. Connectors count with the label of their module;
+//! building wire and PV wire with 600 V, unless their print is stated (not by IEC). Surge devices are not in it.
 //!
 //! Source: NEC 2023, 690.7 and 690.7(A) (read second-hand); the arithmetic of the coefficient.
 //!
@@ -31,7 +32,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
     for string in &study.strings {
-        let limits = limits(study, string);
+        let limits = limits(string);
         let broken = string.cold_voc.known().and_then(|reached| {
             let over = limits.iter().filter_map(|(name, limit)| Some((name, limit.known()?)));
             let over = over.filter(|(_, limit)| exceeds(reached, limit));
@@ -51,19 +52,8 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     }
 }
 
-fn limits<'s>(study: &Study, string: &'s StringStudy) -> Vec<(String, &'s Fact<Voltage>)> {
-    let mut limits = vec![
-        (format!("input {} of \"{}\"", string.input, string.unit), &string.input_limit),
-        (format!("module \"{}\"", string.module), &string.module_limit),
-    ];
-    if let Some(place) = &string.place_limit {
-        let kind = match study.design.system.place.dwelling.value() {
-            Some(design::system::Dwelling::Other) => "module circuits on a building",
-            _ => "module circuits on a one- or two-family dwelling",
-        };
-        limits.push((kind.to_string(), place));
-    }
-    limits
+fn limits(string: &StringStudy) -> Vec<(String, &Fact<Voltage>)> {
+    string.limits.iter().map(|limit| (limit.what.clone(), &limit.volts)).collect()
 }
 
 fn fails(
@@ -182,7 +172,11 @@ mod tests {
             found[0].says
         );
         let other = ("place.dwelling", "\"other\"");
-        assert_eq!(verdict("D01", &[("string.row.count", "11"), high, other]), "passes");
+        let eleven = [("string.row.count", "11"), high, other];
+        // The cable counts with 600 V until its print is stated.
+        assert_eq!(verdict("D01", &eleven), "danger");
+        let print = ("run.down.cable_volts", "\"1000 V\"");
+        assert_eq!(verdict("D01", &[eleven[0], eleven[1], eleven[2], print]), "passes");
     }
 
     /// Acceptance story S1, "the string that is legal in July".
@@ -209,5 +203,26 @@ mod tests {
         close(eight.strings[0].hot_vmp.si().unwrap(), 279.7);
         assert_eq!(verdict("D02", &[TRACKS]), "note");
         assert_eq!(verdict("D03", &[TRACKS]), "passes");
+    }
+
+    /// Eight modules reach 453 V.
+    #[test]
+    fn what_lies_on_the_way_limits_it_too() {
+        let device = |volts: &str| {
+            format!(
+                "{{ kind = \"dc breaker\", rating = \"25 A\", volts = {volts}, polarised = \"no\", interrupts = \"1 kA\" }}"
+            )
+        };
+        let says = |volts: &str| verdict("D01", &[("run.down.device", &device(volts))]);
+        assert_eq!(says("\"500 V\""), "passes");
+        assert_eq!(says("\"450 V\""), "danger");
+        assert_eq!(says("\"unknown\""), "undecided danger");
+        let cable = |volts: &'static str| verdict("D01", &[("run.down.cable_volts", volts)]);
+        assert_eq!(cable("\"450 V\""), "danger");
+        assert_eq!(cable("\"1000 V\""), "passes");
+        let found = of("D01", &[("run.down.cable_volts", "\"450 V\"")]);
+        assert!(found[0].says.contains("cable of run \"down\""), "{}", found[0].says);
+        let switch = "[[disconnect]]\nname = \"s\"\nbetween = [\"row\", \"inverter\"]\nat = \"inverter\"\nkind = \"load-break switch\"\nrating = \"32 A\"\nvolts = \"440 V\"\nstands = \"at the equipment\"\nlockable = \"yes\"\nprice = 60";
+        assert_eq!(verdict("D01", &[("+", switch)]), "danger");
     }
 }

@@ -88,6 +88,7 @@ pub fn run(segments: Vec<Segment>) -> Run {
         strands: known(wiring::Strands::Building),
         terminals: known(TerminalColumn::C75),
         drop_target: unknown("run.a.drop"),
+        cable_volts: None,
         device: None,
         field: FieldPath::new("run.a"),
     }

@@ -370,6 +370,9 @@ pub(super) const COMBINER: Table = Table {
         field("into", INTO, "Where it goes.").needed(),
         field("building", Shape::Reference(&["building"]), "Building it hangs on.").optional(),
         field("fuse", quantity_of(Kind::Current), "Fuse of each string.").within(0.0, 1000.0).optional(),
+        field("volts", quantity_of(Kind::Voltage), "Voltage it is rated for with everything in it.")
+            .within(0.0, 3000.0)
+            .ask(WhoKnows::DataSheet),
         field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
         TERMINALS,
     ],

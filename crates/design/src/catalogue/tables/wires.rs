@@ -128,6 +128,13 @@ pub(super) const RUN: Table = Table {
             "Temperature marked on both terminals.",
         )
         .ask(WhoKnows::DataSheet),
+        field(
+            "cable_volts",
+            quantity_of(Kind::Voltage),
+            "Voltage printed on its cable, where it is more than 600 V.",
+        )
+        .within(30.0, 5000.0)
+        .optional(),
         field("drop_target", quantity_of(Kind::Ratio), "Largest voltage drop you accept.")
             .within(0.0, 0.5)
             .optional(),
