@@ -254,6 +254,21 @@ pub(crate) fn odd(years: &Years, place: &Place, sun: &sun::YearSky) -> Vec<Strin
     lines
 }
 
+/// Whether every hour of the first year has beam or diffuse made from its global light, so that the three agree by construction.
+fn nothing_to_compare(years: &Years) -> bool {
+    if years.spread.is_some() {
+        return true;
+    }
+    let mut made = vec![false; sun::HOURS];
+    let first = years.numbers.first().copied().flatten();
+    for stretch in years.filled.iter().filter(|stretch| stretch.year == first) {
+        if matches!(stretch.quantity, weather::Quantity::Beam | weather::Quantity::Diffuse) {
+            made.iter_mut().skip(stretch.first_hour).take(stretch.hours).for_each(|hour| *hour = true);
+        }
+    }
+    made.iter().all(|hour| *hour)
+}
+
 /// Figures of plausibility of the first year, what is odd in any, and what was filled.
 fn report(years: &Years, place: &Place, sun: &sun::YearSky, odd: &[String]) -> Vec<String> {
     let mut lines = Vec::new();
@@ -268,14 +283,18 @@ fn report(years: &Years, place: &Place, sun: &sun::YearSky, odd: &[String]) -> V
             degrees(found.air_c.2),
             degrees(found.air_c.1)
         ));
-        lines.push(format!(
+        lines.push(if nothing_to_compare(years) {
+            format!("{which}beam and diffuse are made from the global light: nothing to compare it with")
+        } else {
+            format!(
             "{which}global against diffuse + beam × cosine: root mean square {:.1} W/m², on average {:+.1} %, worst {:.1} W/m² on {}",
             found.closure_rms_w_m2,
             // No minus before a zero.
             (found.closure_bias * 1000.0).round() / 10.0 + 0.0,
             found.closure_worst.1.abs(),
             weather::hour_in_words(found.closure_worst.0),
-        ));
+        )
+        });
         lines.push(format!(
             "{which}middle of the light against noon: {:+.2} h",
             (found.noon_shift_h * 100.0).round() / 100.0 + 0.0
