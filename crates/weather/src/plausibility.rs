@@ -55,7 +55,21 @@ pub enum Observation {
         /// How many.
         days: usize,
     },
+    /// More wind than where people live: another quantity or another unit stands in its column.
+    WindTooStrong {
+        /// Mean of the year, m/s.
+        mean_m_s: f64,
+        /// Calmest hour of the year, m/s.
+        calmest_m_s: f64,
+    },
 }
+
+/// Strongest yearly mean wind at 10 m, m/s: stormy coasts have some 9 and bare summits at most 16 (from memory); a mean of 3.5 m/s
+/// written in km/h is 12.6.
+const STRONGEST_MEAN_WIND_M_S: f64 = 12.0;
+
+/// Strongest wind of a year's calmest hour, m/s: every place has hours of near calm (common practice, no source).
+const STRONGEST_CALM_M_S: f64 = 5.0;
 
 impl core::fmt::Display for Observation {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
@@ -87,6 +101,10 @@ impl core::fmt::Display for Observation {
                 )
             }
             Self::DarkDays { days } => write!(f, "{days} days have sun and no light"),
+            Self::WindTooStrong { mean_m_s, calmest_m_s } => write!(
+                f,
+                "the wind blows at {mean_m_s:.1} m/s on average and at {calmest_m_s:.1} m/s in its calmest hour"
+            ),
         }
     }
 }
@@ -195,6 +213,11 @@ impl Plausibility {
             .count();
         if dark > 0 {
             observations.push(Observation::DarkDays { days: dark });
+        }
+        let mean_m_s = year.wind_m_s.iter().sum::<f64>() / HOURS as f64;
+        let calmest_m_s = year.wind_m_s.iter().copied().reduce(f64::min).unwrap_or(0.0);
+        if mean_m_s > STRONGEST_MEAN_WIND_M_S || calmest_m_s > STRONGEST_CALM_M_S {
+            observations.push(Observation::WindTooStrong { mean_m_s, calmest_m_s });
         }
         let sum = |v: &[f64]| v.iter().sum::<f64>() / 1000.0;
         let extreme = |pick: fn(f64, f64) -> f64| year.air_c.iter().copied().reduce(pick).unwrap_or(0.0);

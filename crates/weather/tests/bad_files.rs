@@ -205,6 +205,54 @@ fn a_lost_sign_of_the_longitude_and_a_shifted_clock_are_seen() {
     assert!(look.observations.iter().any(|o| matches!(o, Observation::NoonIsShifted { .. })));
 }
 
+/// The table of global light alone, whose beam and diffuse are made from it.
+fn split_under(sky: &YearSky) -> weather::Year {
+    let text = table("hour ending", 2019, |_, row| {
+        let cells: Vec<&str> = row.trim_end().split(',').collect();
+        format!("{},{},{},{}\n", cells[0], cells[1], cells[4], cells[5])
+    })
+    .replace(",dni_w_m2,dhi_w_m2", "");
+    let file = read_table(text.as_bytes()).expect("global alone");
+    file.into_year(sky, &[Fill::SplitGlobal]).expect("split").year
+}
+
+#[test]
+fn a_lost_sign_of_the_latitude_closes_and_is_seen_at_night() {
+    let place = |latitude_deg| Place {
+        name: "A hill".into(),
+        latitude_deg,
+        longitude_deg: 9.0,
+        elevation_m: 100.0,
+        utc_offset_h: 1.0,
+    };
+    let look = Plausibility::of(&split_under(&sky()), &place(45.0), &sky());
+    assert!(look.observations.is_empty(), "{:?}", look.observations);
+    let wrong = YearSky::new(Observer::new(-45.0, 9.0, 100.0).expect("a place"), 1.0);
+    let look = Plausibility::of(&split_under(&wrong), &place(-45.0), &wrong);
+    assert!(look.closure_rms_w_m2 < 1.0 && look.noon_shift_h.abs() < 0.4, "{look:?}");
+    let night = |o: &Observation| matches!(o, Observation::LightAtNight { worst, .. } if worst.1 > 50.0);
+    let bright = |o: &Observation| matches!(o, Observation::BrighterThanSpace { hours, .. } if *hours > 50);
+    assert!(look.observations.iter().any(night) && look.observations.iter().any(bright), "{look:?}");
+}
+
+#[test]
+fn air_in_the_column_of_the_wind_and_kilometres_an_hour_are_seen() {
+    let file = read_table(table("hour ending", 2019, |_, row| row).as_bytes()).expect("a good table");
+    let place = file.place.clone();
+    let calm = file.into_year(&sky(), &[]).expect("no gaps").year;
+    let strong = |wind: &dyn Fn(usize) -> f64| {
+        let year = weather::Year { wind_m_s: (0..8760).map(wind).collect(), ..calm.clone() };
+        let look = Plausibility::of(&year, &place, &sky());
+        look.observations.iter().any(|o| matches!(o, Observation::WindTooStrong { .. }))
+    };
+    // A stormy coast: 10 m/s on average, calm now and then.
+    let coast = |hour: usize| (hour % 21) as f64;
+    assert!(!strong(&coast));
+    assert!(strong(&|hour| 3.6 * coast(hour)));
+    // The air of a mild place: 10 °C on average, never under 6.
+    assert!(strong(&|hour| 6.0 + (hour % 9) as f64));
+}
+
 #[test]
 fn a_table_says_whether_its_stamps_open_or_close_the_hour() {
     let closing = read_table(table("hour ending", 2019, |_, row| row).as_bytes()).expect("a good table");

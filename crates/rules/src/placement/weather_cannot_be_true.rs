@@ -2,16 +2,19 @@
 //!
 //! What it checks: the hourly file named by the design. Global light must be diffuse light plus beam times the cosine of the
 //! sun's zenith; the light must be brightest about the sun's own noon; the longitude must lie near the meridian of the time
-//! zone; diffuse light must not exceed the global light it is a part of.
+//! zone; diffuse light must not exceed the global light it is a part of. Nights must be dark: a doubt is more than 50 W/m² in an
+//! hour without sun, or light in more than 200 of them. No more than 50 hours may be brighter than sunlight above the air. The wind
+//! must not blow at more than 12 m/s on average, nor at more than 5 m/s in its calmest hour.
 //!
-//! Why it matters: swapped columns, a longitude that lost its sign and stamps of another convention read without an error,
-//! and every energy figure then comes from a sun that stands elsewhere.
+//! Why it matters: swapped columns, a latitude or longitude that lost its sign and stamps of another convention read without an
+//! error, and every energy figure then comes from a sun that stands elsewhere.
 //!
 //! Known limits: of several years with the same doubt the first is told in full and the others are named. A file of another place closes as well as that of your own:
-//! compare the place that `weather look` names.
+//! compare the place that `weather look` names. Within a few degrees of the equator both signs of the latitude have nearly the same
+//! sun, and the wrong one is not seen. Air of a cold place in the wind's column is refused earlier, as a wind below zero.
 //!
 //! Source: closure of the three components is their definition. Limits are own judgement, with room for the sensors of real
-//! stations.
+//! stations; those of the wind are common practice, from memory.
 //!
 //! Fails: a table whose heading names beam and diffuse light the wrong way round.
 //! Passes: the same table with its columns named as they are.
@@ -91,6 +94,61 @@ mod tests {
         assert!(
             all.iter().any(|said| said.contains("line 3") && said.contains("sign of the longitude")),
             "{all:?}"
+        );
+    }
+
+    /// Beam and diffuse taken out of a table: they are made from global, and close whatever the sun.
+    fn global_alone(table: &str) -> String {
+        let without = |line: &str| {
+            let cells: Vec<&str> = line.split(',').collect();
+            match cells.as_slice() {
+                [time, global, _, _, air, wind] if !line.starts_with('#') => {
+                    format!("{time},{global},{air},{wind}\n")
+                }
+                _ => format!("{line}\n"),
+            }
+        };
+        table.lines().map(without).collect()
+    }
+
+    #[test]
+    fn a_latitude_without_its_sign_is_told_with_its_line_though_global_light_alone_closes() {
+        let good = global_alone(&table());
+        assert!(good.contains("\ntime,ghi_w_m2,air_c,wind_m_s\n"));
+        assert!(found(&good).is_empty());
+        let lost = good.replacen("# latitude_deg: ", "# latitude_deg: -", 1);
+        let told = found(&lost);
+        assert_eq!(told.len(), 1);
+        let says = &told[0].says;
+        assert!(
+            says.starts_with("measured.csv, line 2: ")
+                && says.contains("light at night")
+                && says.contains("sign of the latitude"),
+            "{says}"
+        );
+    }
+
+    #[test]
+    fn light_in_another_unit_is_told_where_the_columns_are_named() {
+        // Kilojoules in the column of watts, for an hour: 3.6 times as many.
+        let kilojoules = |line: &str| {
+            let mut cells: Vec<String> = line.split(',').map(String::from).collect();
+            let light = cells.get(1).and_then(|cell| cell.parse::<f64>().ok());
+            if let (Some(light), false) = (light, line.starts_with('#')) {
+                // What the sensor of a table may hold at most.
+                cells[1] = format!("{:.1}", (light * 3.6).min(1490.0));
+            }
+            cells.join(",") + "\n"
+        };
+        let wrong: String = global_alone(&table()).lines().map(kilojoules).collect();
+        let told = found(&wrong);
+        assert_eq!(told.len(), 1);
+        let says = &told[0].says;
+        assert!(
+            says.starts_with("measured.csv, line 7: ")
+                && says.contains("brighter than sunlight above the air")
+                && says.contains("W/m²"),
+            "{says}"
         );
     }
 }
