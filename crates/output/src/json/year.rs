@@ -1,0 +1,125 @@
+//! The energy answer for machines.
+
+use super::{Missing, head, number};
+use crate::answers::Answer;
+use quantity::units;
+use serde_json::{Map, Value as Json, json};
+use study::{Study, Unanswered};
+
+/// `year --json`.
+pub fn year(study: &Study, answer: &Answer) -> Json {
+    let mut map = head(study, "year");
+    map.insert("answer".into(), json!(answer.text()));
+    let year = match &study.year {
+        Ok(year) => year,
+        Err(why) => {
+            let mut missing = Missing::default();
+            if let Unanswered::Missing(gap) = why {
+                missing.gap(gap);
+            }
+            map.insert("months".into(), Json::Null);
+            map.insert("unknown".into(), Json::Array(missing.0));
+            return Json::Object(map);
+        }
+    };
+    let kwh = |t: &quantity::Traced<quantity::Energy>| number(units::KILOWATT_HOUR.of_si(t.si()));
+    let hours = |t: &quantity::Traced<quantity::Time>| number(units::HOUR.of_si(t.si()));
+    map.insert("load_kwh".into(), kwh(&year.load));
+    map.insert("pv_kwh".into(), kwh(&year.pv));
+    map.insert("backup_kwh".into(), kwh(&year.backup));
+    map.insert("missing_kwh".into(), kwh(&year.missing));
+    map.insert("unused_kwh".into(), kwh(&year.unused));
+    map.insert("exported_kwh".into(), kwh(&year.exported));
+    map.insert("idle_kwh".into(), kwh(&year.idle));
+    map.insert("own_share_pct".into(), number(year.own_share.si() * 100.0));
+    map.insert("backup_h".into(), hours(&year.backup_hours));
+    map.insert("dark_h".into(), hours(&year.dark_hours));
+    map.insert("fuel_litres".into(), number(year.fuel_l.si()));
+    map.insert("weather_years".into(), json!(year.years()));
+    let spread = |s: &Option<study::Spread>| {
+        s.map_or(Json::Null, |s| {
+            json!({ "middle_h": number(s.middle), "low_h": number(s.low), "high_h": number(s.high), "inside": s.inside, "of": s.of })
+        })
+    };
+    map.insert("backup_spread".into(), spread(&year.backup_spread));
+    map.insert("dark_spread".into(), spread(&year.dark_spread));
+    let months: Vec<Json> = year
+        .months
+        .iter()
+        .enumerate()
+        .map(|(i, month)| {
+            json!({
+                "month": i + 1,
+                "load_kwh": kwh(&month.load),
+                "pv_kwh": kwh(&month.pv),
+                "from_sun_kwh": kwh(&month.from_sun),
+                "from_battery_kwh": kwh(&month.from_battery),
+                "missing_kwh": kwh(&month.missing),
+                "backup_kwh": kwh(&month.backup),
+                "unused_kwh": kwh(&month.unused),
+                "lowest_charge_pct": number(month.lowest.si() * 100.0),
+            })
+        })
+        .collect();
+    map.insert("months".into(), Json::Array(months));
+    let losses: Map<String, Json> = year
+        .losses
+        .iter()
+        .map(|(cause, loss)| (format!("{}_kwh", quantity::slug(cause).replace('-', "_")), kwh(loss)))
+        .collect();
+    map.insert("losses".into(), Json::Object(losses));
+    map.insert(
+        "worst".into(),
+        year.worst.as_ref().map_or(Json::Null, |w| {
+            json!({ "first_day": w.first_day + 1, "days": w.days, "backup_h": number(w.backup_h), "dark_h": number(w.dark_h) })
+        }),
+    );
+    map.insert(
+        "drill".into(),
+        year.drill.as_ref().map_or(Json::Null, |d| {
+            json!({
+                "month": d.from.0, "day": d.from.1, "days": d.days, "dark_h": hours(&d.dark),
+                "worst_dark_h": hours(&d.worst_dark), "carried_years": d.carried, "of_years": d.of,
+                "from_held_back": {
+                    "dark_h": hours(&d.held_dark), "worst_dark_h": hours(&d.held_worst_dark), "carried_years": d.held_carried,
+                },
+            })
+        }),
+    );
+    more_of_year(year, &mut map);
+    map.insert("unknown".into(), Json::Array(Vec::new()));
+    Json::Object(map)
+}
+
+/// Tiers, life, units out of order and rates.
+fn more_of_year(year: &study::YearStudy, map: &mut Map<String, Json>) {
+    let kwh = |t: &quantity::Traced<quantity::Energy>| number(units::KILOWATT_HOUR.of_si(t.si()));
+    let hours = |t: &quantity::Traced<quantity::Time>| number(units::HOUR.of_si(t.si()));
+    let [must, want, luxury] = &year.missing_by_tier;
+    map.insert(
+        "missing_by_tier_kwh".into(),
+        json!({ "must": kwh(must), "want": kwh(want), "luxury": kwh(luxury) }),
+    );
+    map.insert("battery_out_kwh".into(), kwh(&year.throughput));
+    map.insert(
+        "performance_ratio_pct".into(),
+        year.performance_ratio.as_ref().map_or(Json::Null, |ratio| number(ratio.si() * 100.0)),
+    );
+    map.insert(
+        "battery_life_years".into(),
+        year.life.as_ref().map_or(Json::Null, |life| {
+            json!({ "middle": number(life.years.si()), "low": number(life.between[0]), "high": number(life.between[1]) })
+        }),
+    );
+    let broken = year.broken.iter().map(|broken| {
+        json!({
+            "unit": &*broken.unit, "dark_h": hours(&broken.dark), "worst_dark_h": hours(&broken.worst_dark),
+            "backup_h": hours(&broken.backup),
+        })
+    });
+    map.insert("without_unit".into(), broken.collect());
+    let rates = year.by_rate.iter().map(
+        |(rate, bought, sold)| json!({ "rate": &**rate, "bought_kwh": kwh(bought), "sold_kwh": kwh(sold) }),
+    );
+    map.insert("rates".into(), rates.collect());
+}
