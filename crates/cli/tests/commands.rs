@@ -92,11 +92,30 @@ fn the_machine_forms_have_what_they_promise() {
     for key in ["pv_kwh", "missing_kwh", "backup_kwh", "unused_kwh"] {
         assert!(months[0][key].is_number());
     }
+    the_weather_is_told_alike(&year, &out(&run(&["year", &path("hollow-farm")])));
     assert!(json(&run(&["wire", &path("hollow-farm"), "--json"]))["circuits"].as_array().unwrap().len() > 10);
     let metric = json(&run(&["wire", &path("harbour-house"), "--json"]));
     assert!(metric["circuits"][0]["conductor"].as_str().unwrap().ends_with("mm²"));
     assert!(metric["lock_out"].is_array() && metric["enclosures"].is_array() && metric["bonds"].is_array());
     assert!(json(&run(&["buy", &path("pine-cabin"), "--json"]))["lines"].as_array().unwrap().len() > 8);
+}
+
+/// What the weather years are, how they differ and how near they come to real ones: the same to people and machines.
+fn the_weather_is_told_alike(year: &serde_json::Value, printed: &str) {
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let printed = flat(printed);
+    let says = year["weather_says"].as_str().unwrap();
+    assert!(says.starts_with("20 synthetic years from the monthly means of "), "{says}");
+    assert!(printed.contains(&flat(&format!("Weather: {says}."))), "{printed}");
+    let remarks: Vec<&str> =
+        year["weather_remarks"].as_array().unwrap().iter().map(|remark| remark.as_str().unwrap()).collect();
+    for remark in &remarks {
+        assert!(printed.contains(&flat(remark)), "not printed: {remark}");
+    }
+    let told = remarks.join(" ");
+    for part in ["standard deviation over 20 years", "left to themselves the days", "times the real light"] {
+        assert!(told.to_lowercase().contains(part), "{part}: {told}");
+    }
 }
 
 #[test]

@@ -47,7 +47,7 @@ fn the_south_has_its_winter_in_june_and_faces_north() {
         );
     }
     assert!(!dull.last().unwrap().contains("stays down"));
-    let spread = sky::spread_words(&look).unwrap();
+    let spread = sky::spread_words(&look.weather).unwrap();
     assert!(spread.contains("dullest month with sun, June") || spread.contains("July"), "{spread}");
     let found = rules::inspect(&study);
     assert!(found.iter().all(|finding| finding.code != "P01"), "{found:#?}");
@@ -68,7 +68,7 @@ fn beyond_the_polar_circle_the_night_is_named_and_no_plane_is_best_for_it() {
     // The midnight sun is up for the 24 hours that a day has.
     let path = lines(&sky::sun_path_table(&look.sun, None));
     assert!(path[0].starts_with("21 Jun | 24.0 |") && path[4].starts_with("21 Dec | 0.0 |"), "{path:?}");
-    let spread = sky::spread_words(&look).unwrap();
+    let spread = sky::spread_words(&look.weather).unwrap();
     assert!(!spread.contains("December") && spread.contains("kWh/m²"), "{spread}");
     let year = sentence(&study, 5);
     assert!(year.contains("From 1 to 10 January the battery is empty on ten days"), "{year}");

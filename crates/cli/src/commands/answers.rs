@@ -142,8 +142,8 @@ pub(crate) fn year(args: &YearOf, json: bool) -> Result<u8, Failure> {
         table(&sheets::losses(&study, year));
         if let Ok(sky) = &study.sky {
             show::line(&show::wrap(&format!("Weather: {}.", sky.says), WIDTH, "  "));
-            for remark in &sky.weather.remarks {
-                show::line(&show::wrap(&format!("{}.", output::say::begun(remark)), WIDTH, "  "));
+            for remark in output::sky::weather_remarks(&study) {
+                show::line(&show::wrap(&remark, WIDTH, "  "));
             }
         }
     }

@@ -79,7 +79,7 @@ fn print(look: &Look, units: Units) {
     show::line(&show::wrap(&format!("{}.", output::say::begun(&look.says)), WIDTH, "  "));
     show::line("");
     table(&sky::weather_table(look, units));
-    if let Some(words) = sky::spread_words(look) {
+    if let Some(words) = sky::spread_words(&look.weather) {
         show::line(&show::wrap(&words, WIDTH, ""));
         show::line("");
     }

@@ -36,6 +36,8 @@ pub fn year(study: &Study, answer: &Answer) -> Json {
     map.insert("dark_h".into(), hours(&year.dark_hours));
     map.insert("fuel_litres".into(), number(year.fuel_l.si()));
     map.insert("weather_years".into(), json!(year.years()));
+    map.insert("weather_says".into(), json!(study.sky.as_ref().ok().map(|sky| &sky.says)));
+    map.insert("weather_remarks".into(), json!(crate::sky::weather_remarks(study)));
     let spread = |s: &Option<study::Spread>| {
         s.map_or(Json::Null, |s| {
             json!({ "middle_h": number(s.middle), "low_h": number(s.low), "high_h": number(s.high), "inside": s.inside, "of": s.of })

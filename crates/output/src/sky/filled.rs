@@ -72,10 +72,8 @@ fn place_in_file(stretch: &FilledStretch) -> String {
 /// What the owner should know of the weather years, a sentence each: their spread, their bias, what is odd of a file.
 pub fn weather_remarks(study: &Study) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    if let Ok(look) = study::look_at_study(study) {
-        lines.extend(super::spread_words(&look));
-    }
     if let Ok(sky) = &study.sky {
+        lines.extend(super::spread_words(&sky.weather));
         let remarks = sky.weather.doubtful.iter().chain(&sky.weather.remarks);
         for remark in remarks {
             let line = format!("{}.", say::begun(remark));

@@ -313,8 +313,8 @@ const TWILIGHT: f64 = 0.01;
 const DECEMBER: usize = 11;
 
 /// How far years differ: sums of the year, of its dullest month and of December.
-pub fn spread_words(look: &Look) -> Option<String> {
-    let years = &look.weather.years;
+pub fn spread_words(weather: &study::Years) -> Option<String> {
+    let years = &weather.years;
     if years.len() < 2 {
         return None;
     }
