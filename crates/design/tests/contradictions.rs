@@ -227,7 +227,7 @@ fn values_of_one_sheet_that_exclude_each_other_are_shown_with_both_places() {
         assert!(problems.iter().all(|problem| problem.labels.len() == 2), "{old} -> {new}");
     }
     let late = CABIN.replacen("start_below = \"55 %\"", "start_below = \"95 %\"", 1);
-    let line = 1 + late.lines().position(|line| line.starts_with("start_below")).unwrap_or(0);
+    let line = 1 + late.lines().position(|line| line.starts_with("stop_above")).unwrap_or(0);
     assert_eq!(
         told(&late),
         [format!("contradiction {line}:14 generator \"yard\" begins below 95 % and ends above 85 %")]

@@ -401,7 +401,8 @@ impl Lanes {
     fn note(&mut self) {
         for lane in 0..LANES {
             self.lowest[lane] = self.lowest[lane].min(self.stored[lane]);
-            let empty = self.stored[lane] <= self.low[lane] + 1e-6 * self.capacity[lane];
+            let empty =
+                self.capacity[lane] > 0.0 && self.stored[lane] <= self.low[lane] + 1e-6 * self.capacity[lane];
             self.empty[lane] += u32::from(empty);
         }
     }
