@@ -93,6 +93,19 @@ fn main() {
     let study = study_of(read, Depth::Whole, &mut Memo::default());
     time("rules", |_| (), |()| rules::inspect(&study), |f| format!("{} findings", f.len()));
     let findings = rules::inspect(&study);
+    let sky_shown = |study: Study| {
+        let look = study::look_at_study(&study).expect("the farmhouse has weather");
+        let table = output::sky::weather_table(&look, study.design.system.units);
+        let forms = [output::drawing::Form::Wide, output::drawing::Form::Phone];
+        let pictures = forms.map(|form| output::sky::pictures(&study, form).len());
+        (table.rows.len(), pictures, output::sky::weather_remarks(&study).len())
+    };
+    time(
+        "the sky as a page shows it, two forms",
+        |_| study.clone(),
+        sky_shown,
+        |(rows, pictures, remarks)| format!("{rows} rows, {pictures:?} pictures, {remarks} remarks"),
+    );
     time(
         "book as a value",
         |_| (),

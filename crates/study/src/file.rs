@@ -210,8 +210,15 @@ fn where_it_lies(place: &Place) -> String {
     )
 }
 
-/// Looks at the weather years of a study.
-pub fn look_at_study(study: &crate::Study) -> Result<Look, crate::Unanswered> {
+/// Looks at the weather years of a study: once, however often it is asked for.
+///
+/// # Errors
+/// Why there are no weather years.
+pub fn look_at_study(study: &crate::Study) -> Result<Arc<Look>, crate::Unanswered> {
+    study.look.get_or_init(|| look_at_years_of(study).map(Arc::new)).clone()
+}
+
+fn look_at_years_of(study: &crate::Study) -> Result<Look, crate::Unanswered> {
     let sky = study.sky.as_ref().map_err(Clone::clone)?;
     let observer = sky.sun.observer;
     let place = Place {

@@ -110,6 +110,7 @@ pub struct Study {
     /// Every figure a person can ask about, by its name; those of [`Study::within_hour`] are found by [`Study::figure`].
     pub figures: BTreeMap<FigureName, Figure>,
     within: OnceLock<Result<Arc<WithinHour>, Unanswered>>,
+    look: OnceLock<Result<Arc<Look>, Unanswered>>,
 }
 
 /// Why nothing is sized.
@@ -227,6 +228,7 @@ impl Study {
             bill,
             figures: BTreeMap::new(),
             within: OnceLock::new(),
+            look: OnceLock::new(),
             design,
         };
         if depth != Depth::Years {

@@ -366,3 +366,19 @@ async fn lengths_sizes_and_bearing_are_tried_and_kept_like_batteries() {
     let (_, page) = house.part("/5", "steps").await;
     assert!(page.contains("5° further clockwise: ") && !page.contains("length-"));
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_sky_is_shown_again_as_it_was_and_anew_when_the_design_is_another() {
+    let house = House::of(FARM);
+    let tables = |page: &str| page.split("id=\"tables\"").nth(1).unwrap().to_string();
+    let (_, first) = house.get("/3").await;
+    let (_, again) = house.get("/3").await;
+    assert_eq!(tables(&first), tables(&again));
+    assert!(tables(&first).contains("48°") && !tables(&first).contains("21°"), "the tilt of the farm");
+    house.edited_elsewhere(&FARM.replace("tilt = \"48°\"", "tilt = \"21°\""));
+    let (_, flatter) = house.get("/3").await;
+    assert!(tables(&flatter).contains("21°"), "the tilt as it was edited");
+    house.edited_elsewhere(FARM);
+    let (_, back) = house.get("/3").await;
+    assert_eq!(tables(&first), tables(&back));
+}

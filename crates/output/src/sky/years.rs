@@ -218,6 +218,21 @@ fn around_the_mean(look: &Look) -> ([[f64; 3]; 12], Around) {
     }
 }
 
+/// Coldest and hottest hour of each month over all years, °C.
+fn air_extremes(look: &Look) -> [[f64; 2]; 12] {
+    let mut found = [[f64::INFINITY, f64::NEG_INFINITY]; 12];
+    for year in &look.weather.years {
+        for (day, hours) in year.air_c.chunks(24).enumerate() {
+            let [coldest, hottest] = &mut found[sun::month_of_day(day)];
+            for celsius in hours {
+                *coldest = coldest.min(*celsius);
+                *hottest = hottest.max(*celsius);
+            }
+        }
+    }
+    found
+}
+
 /// Weather month by month: light with its spread, air, days of snowfall.
 pub fn weather_table(look: &Look, units_of: quantity::Units) -> Table {
     let (light, around) = around_the_mean(look);
@@ -229,12 +244,7 @@ pub fn weather_table(look: &Look, units_of: quantity::Units) -> Table {
     }
     let us = units_of == quantity::Units::Us;
     let shown = |celsius: f64| if us { celsius * 1.8 + 32.0 } else { celsius };
-    let air_of = |month: usize| {
-        let hours = look.weather.years.iter().flat_map(|year| year.air_c.iter().enumerate());
-        hours.filter(move |(hour, _)| sun::month_of_hour(*hour) == month).map(|(_, c)| *c)
-    };
-    let coldest = |month: usize| air_of(month).fold(f64::INFINITY, f64::min);
-    let hottest = |month: usize| air_of(month).fold(f64::NEG_INFINITY, f64::max);
+    let air_hours = air_extremes(look);
     let line = |name: &str, light: [f64; 3], air: [f64; 3], snow: f64, total: bool| Row {
         cells: vec![
             words(name),
@@ -249,7 +259,7 @@ pub fn weather_table(look: &Look, units_of: quantity::Units) -> Table {
         total,
     };
     let mut rows: Vec<Row> = (0..12)
-        .map(|m| line(MONTHS[m], light[m], [coldest(m), air[m][1], hottest(m)], snow[m], false))
+        .map(|m| line(MONTHS[m], light[m], [air_hours[m][0], air[m][1], air_hours[m][1]], snow[m], false))
         .collect();
     let yearly: Vec<f64> =
         look.weather.years.iter().map(|y| y.ghi_w_m2.iter().sum::<f64>() / 365_000.0).collect();
@@ -268,9 +278,9 @@ pub fn weather_table(look: &Look, units_of: quantity::Units) -> Table {
         "year",
         [ends[0], yearly.iter().sum::<f64>() / count, ends[1]],
         [
-            (0..12).map(coldest).fold(f64::INFINITY, f64::min),
+            air_hours.iter().map(|month| month[0]).fold(f64::INFINITY, f64::min),
             mean_air,
-            (0..12).map(hottest).fold(f64::NEG_INFINITY, f64::max),
+            air_hours.iter().map(|month| month[1]).fold(f64::NEG_INFINITY, f64::max),
         ],
         snow.iter().sum(),
         true,
@@ -324,9 +334,10 @@ pub fn spread_words(weather: &study::Years) -> Option<String> {
         (mean, 100.0 * variance.max(0.0).sqrt() / mean.max(1e-9))
     };
     let (year, of_year) = spread(years.iter().map(|y| y.ghi_w_m2.iter().sum::<f64>() / 1000.0).collect());
+    let months: Vec<[f64; 12]> = years.iter().map(|y| y.monthly_ghi_kwh_m2_day()).collect();
     let of_month = |month: usize| {
         let days = sun::MONTH_DAYS[month] as f64;
-        spread(years.iter().map(|y| y.monthly_ghi_kwh_m2_day()[month] * days).collect())
+        spread(months.iter().map(|of_year| of_year[month] * days).collect())
     };
     // A month of twilight differs by nothing that anybody could use.
     let lit: Vec<usize> = (0..12).filter(|month| of_month(*month).0 > TWILIGHT * year / 12.0).collect();

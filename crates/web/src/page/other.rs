@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use output::answers::Answer;
 use output::table::Table;
 use output::table::html::linked;
-use output::{sheets, sheets_wiring, sky};
+use output::{sheets, sheets_wiring};
 use study::Study;
 
 pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup {
@@ -20,18 +20,17 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }
-            @if answer.question == 3 { (remarks(study)) }
+            @if answer.question == 3 { (remarks(&asked.shown().sky().remarks)) }
         }
     }
 }
 
 /// What is to be known of the weather years, as the book says it.
-fn remarks(study: &Study) -> Markup {
-    let lines = sky::weather_remarks(study);
+fn remarks(lines: &[String]) -> Markup {
     html! {
         @if !lines.is_empty() {
             h2 { "What these weather years are" }
-            ul { @for line in &lines { li { (line) } } }
+            ul { @for line in lines { li { (line) } } }
         }
     }
 }
@@ -40,17 +39,7 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
     let tables = match question {
         1 => vec![sheets::questions(study, &asked.shown().findings)],
         2 => output::demand::all_tables(study),
-        3 => [
-            Some(sky::bearings(study)),
-            sky::rows(study),
-            sky::obstacles(study),
-            sky::best_planes(study),
-            study::look_at_study(study).ok().map(|look| sky::weather_table(&look, study.design.system.units)),
-            study::look_at_study(study).ok().and_then(|look| sky::filled_table(&look)),
-        ]
-        .into_iter()
-        .flatten()
-        .collect(),
+        3 => asked.shown().sky().tables.clone(),
         4 => vec![sheets::equipment(study)],
         6 => vec![sheets::strings(study), sheets::busiest_minutes(study)],
         7 => {

@@ -6,7 +6,7 @@ use design::Question;
 use maud::{Markup, html};
 use output::drawing::{Drawing, Form, bars};
 use output::sky::SkyPicture;
-use output::{book, demand, sky};
+use output::{book, demand};
 use quantity::{Fact, Money, WhoKnows, units};
 use study::Study;
 
@@ -22,7 +22,7 @@ pub(super) fn pictures(asked: &Asked<'_>, question: u8) -> Markup {
             (used_by(study))
             (folded(&demand::pictures(study, Form::Wide), &demand::pictures(study, Form::Phone)))
         },
-        3 => folded(&sky::pictures(study, Form::Wide), &sky::pictures(study, Form::Phone)),
+        3 => folded(&asked.shown().sky().wide, &asked.shown().sky().phone),
         4 => two(
             "strings",
             "Which module belongs to which string",

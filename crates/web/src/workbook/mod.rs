@@ -5,6 +5,7 @@ mod edits;
 mod history;
 mod idle;
 mod search;
+mod sky;
 mod typed;
 
 pub(crate) use compare::{Difference, differences, said};
@@ -26,10 +27,11 @@ use history::History;
 use idle::Offers;
 use quantity::FieldPath;
 use rules::Finding;
+use sky::SkyShown;
 use std::fmt;
 use std::path::{Component, Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use study::{Depth, Memo, NamedFile, Study, WeatherFile};
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 
@@ -41,11 +43,17 @@ pub(crate) struct Answered {
     pub(crate) findings: Vec<Finding>,
     pub(crate) weather: Option<WeatherFile>,
     pub(crate) meter: Option<NamedFile>,
+    sky: OnceLock<SkyShown>,
 }
 
 impl Answered {
     pub(crate) fn design(&self) -> &Design {
         &self.study.design
+    }
+
+    /// What the page of the sky shows, made when it is first asked for.
+    pub(crate) fn sky(&self) -> &SkyShown {
+        self.sky.get_or_init(|| SkyShown::of(&self.study))
     }
 }
 
@@ -398,7 +406,7 @@ fn answer(
     let named = study::Files { weather: weather.as_ref(), meter: meter.as_ref() };
     let study = Study::of_files(design, named, Depth::Whole, memo);
     let findings = rules::inspect(&study);
-    Answered { hash, study, findings, weather, meter }
+    Answered { hash, study, findings, weather, meter, sky: OnceLock::new() }
 }
 
 /// The bytes of a file beside the design; a name that leads out of its folder is refused.
