@@ -1,7 +1,9 @@
 //! Hourly files by their contents: one year, or many from the service of meteorological data; and a look at any of them.
 
 use crate::doubtful::{Looked, doubtful};
-use crate::filled::{first_of, gaps_said, methods, not_to_be_filled, stretches, stretches_said};
+use crate::filled::{
+    columns_not_used, first_of, gaps_said, methods, not_to_be_filled, stretches, stretches_said,
+};
 use crate::sky::{Years, falls_of};
 use design::system::Gaps;
 use std::sync::Arc;
@@ -98,6 +100,7 @@ pub(crate) fn whole(
     let (mut numbers, mut filled_in, mut looked) = (Vec::new(), Vec::new(), Vec::new());
     for (number, mut year) in hours.years {
         let lines = std::mem::take(&mut year.lines);
+        remarks.extend(columns_not_used(&year).filter(|remark| !remarks.contains(remark)));
         let called = number.map_or_else(|| name.to_string(), |n| format!("{name}, {n}"));
         let refused = if gaps == Gaps::Refuse { not_to_be_filled(&year) } else { Vec::new() };
         let whole = match refused.is_empty() {

@@ -14,6 +14,21 @@ const FILLS: [Fill; 5] = [
     Fill::SplitGlobal,
 ];
 
+/// Says of a file's own snow and ground that they are not used, and what is; `None` where it has neither.
+pub(crate) fn columns_not_used(year: &FileYear) -> Option<String> {
+    let has = |values: &[Option<f64>]| values.iter().any(Option::is_some);
+    let (columns, what) = match (has(&year.snow_cm), has(&year.albedo)) {
+        (true, true) => ("columns of snow depth and of albedo are", "snow and the ground's light come"),
+        (true, false) => ("column of snow depth is", "snow comes"),
+        (false, true) => ("column of albedo is", "the ground's light comes"),
+        (false, false) => return None,
+    };
+    Some(format!(
+        "the file's own {columns} not used: {what} from the design, falls of snow from the days of place.snow or, without \
+         them, from the cold dull days of these years, and the light of bare ground from each plane's reflectance"
+    ))
+}
+
 /// The methods of a choice.
 pub(crate) fn methods(gaps: Gaps) -> &'static [Fill] {
     match gaps {

@@ -391,3 +391,48 @@ fn the_line_of_a_doubt_is_that_of_the_reader_behind_a_leap_day() {
         "{told:?}"
     );
 }
+
+/// Snow and albedo that a file states move nothing, and it is said; of a file without them nothing is said.
+#[test]
+fn a_files_own_snow_and_albedo_are_said_to_move_nothing() {
+    let plain = whole_table(&made(), |_, _| true);
+    let with = |names: &str, cells: &dyn Fn(usize) -> &'static str| {
+        let lines = plain.lines().enumerate().map(|(at, line)| match at {
+            0..6 => format!("{line}\n"),
+            6 => format!("{line},{names}\n"),
+            _ => format!("{line},{}\n", cells(at)),
+        });
+        lines.collect::<String>()
+    };
+    let both = with("snow_cm,albedo", &|_| "40,0.8");
+    let without = farm_with("", &plain);
+    let study = farm_with("", &both);
+    let light = |study: &study::Study| -> Vec<Vec<f64>> {
+        study.planes.iter().flatten().map(|plane| plane.months_kwh_m2_day.to_vec()).collect()
+    };
+    assert!(!light(&study).is_empty());
+    assert_eq!(light(&study), light(&without), "deep snow of the file lies on no plane");
+    let remarks = |text: &str| {
+        study::look_at_file("field.csv", text.as_bytes()).expect("it can be used").weather.remarks.clone()
+    };
+    let about = |remarks: &[String]| -> Vec<String> {
+        remarks.iter().filter(|said| said.starts_with("the file's own ")).cloned().collect()
+    };
+    assert!(about(&without.sky.expect("a year").weather.remarks).is_empty());
+    let told = about(&study.sky.expect("a year").weather.remarks);
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(
+        told[0].starts_with("the file's own columns of snow depth and of albedo are not used: "),
+        "{told:?}"
+    );
+    assert_eq!(about(&remarks(&both)), told);
+    let told = about(&remarks(&with("snow_cm", &|_| "0")));
+    assert!(told[0].starts_with("the file's own column of snow depth is not used: snow comes "), "{told:?}");
+    // Nor is a column with holes used, and the one remark does not say that the other would be.
+    let holed = remarks(&with("albedo", &|at| if at == 100 { "" } else { "0.2" }));
+    assert!(
+        holed.iter().any(|said| said == "albedo lacks 1 of 8760 hours: the column is left out"),
+        "{holed:?}"
+    );
+    assert!(about(&holed)[0].starts_with("the file's own column of albedo is not used: "), "{holed:?}");
+}

@@ -234,7 +234,7 @@ impl FileYear {
         let mut optional = |name: &str, values: Vec<Option<f64>>| {
             let missing = values.iter().filter(|v| v.is_none()).count();
             if missing > 0 && missing < HOURS {
-                remarks.push(format!("{name} has {missing} missing hours and is not used"));
+                remarks.push(format!("{name} lacks {missing} of {HOURS} hours: the column is left out"));
             }
             values.into_iter().collect::<Option<Vec<f64>>>()
         };

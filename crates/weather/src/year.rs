@@ -30,9 +30,9 @@ pub struct Year {
     pub air_c: Vec<f64>,
     /// Wind speed at 10 m, m/s.
     pub wind_m_s: Vec<f64>,
-    /// Snow on the ground, centimetres, where the source has it.
+    /// Snow on the ground, centimetres, where the source has it in every hour.
     pub snow_cm: Option<Vec<f64>>,
-    /// Share of light the ground throws back, 0 to 1, where the source has it.
+    /// Share of light the ground throws back, 0 to 1, where the source has it in every hour.
     pub albedo: Option<Vec<f64>>,
 }
 
