@@ -232,10 +232,12 @@ fn look_at_years_of(study: &crate::Study) -> Result<Look, crate::Unanswered> {
         utc_offset_h: sky.sun.utc_offset_h,
     };
     let odd = odd(&sky.weather, &place, &sky.sun);
+    let mut report = report(&sky.weather, &place, &sky.sun, &odd);
+    report.extend(sky.elsewhere.clone());
     Ok(Look {
         says: sky.says.clone(),
         place: [place.latitude_deg, place.longitude_deg, place.elevation_m, place.utc_offset_h],
-        report: report(&sky.weather, &place, &sky.sun, &odd),
+        report,
         odd,
         sun: sky.sun.clone(),
         weather: sky.weather.clone(),

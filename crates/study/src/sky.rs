@@ -48,6 +48,8 @@ pub struct SkyStudy {
     pub says: String,
     /// The climate row they come from, where they do.
     pub climate: Option<&'static ClimateRow>,
+    /// That a file is of another place than the design's, and how far away.
+    pub elsewhere: Option<String>,
     /// What they rest on.
     pub terms: Vec<Term>,
     /// Key of the layer.
@@ -56,6 +58,10 @@ pub struct SkyStudy {
 
 /// Beyond this difference of latitude a row's light is carried by its clearness; own judgement, no source.
 const SAME_LATITUDE_DEG: f64 = 1.0;
+
+/// Beyond this a file is of another place's weather; own judgement, no source. A file is chosen as the place's own, and so it is held
+/// to less than a climate row.
+const FILE_FAR_KM: f64 = 100.0;
 
 /// The published chain from twelve means to hours.
 pub(crate) const SYNTHESIS: Clause = Clause {
@@ -217,6 +223,7 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         sun,
         weather: made,
         climate: Some(row),
+        elsewhere: None,
         terms,
         key,
     })
@@ -333,12 +340,22 @@ fn from_file(
         whole
     });
     note_snow(system, &weather, &mut terms);
-    let apart = |fact: &Fact<quantity::Angle>, there: f64| {
-        fact.value().map_or(0.0, |angle| (units::DEGREE_UNIT.of_si(angle.si()) - there).abs())
-    };
-    let far = apart(&system.place.latitude, place.latitude_deg)
-        .max(apart(&system.place.longitude, place.longitude_deg));
-    let warn = if far > 1.0 { format!(", {far:.1}° away from the design's place") } else { String::new() };
+    let degrees =
+        |fact: &Fact<quantity::Angle>| fact.value().map(|angle| units::DEGREE_UNIT.of_si(angle.si()));
+    let far_km = degrees(&system.place.latitude)
+        .zip(degrees(&system.place.longitude))
+        .map(|(latitude, longitude)| {
+            tables::great_circle_km(latitude, longitude, place.latitude_deg, place.longitude_deg)
+        })
+        .filter(|km| *km > FILE_FAR_KM);
+    let warn = far_km.map(|km| format!(", {km:.0} km from the design's place")).unwrap_or_default();
+    let elsewhere = far_km.map(|km| {
+        format!(
+            "{name} is of {}, {km:.0} km from the design's place: every figure of the year has the sun and the weather of there; \
+             look whether it is the right file, and at both latitudes and longitudes",
+            place.name
+        )
+    });
     Ok(SkyStudy {
         says: match weather.years.len() {
             1 => format!("the hourly year of {}{warn}", place.name),
@@ -347,6 +364,7 @@ fn from_file(
         sun,
         weather,
         climate: None,
+        elsewhere,
         terms,
         key,
     })

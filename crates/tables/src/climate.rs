@@ -247,8 +247,9 @@ fn read(line: &sheet::Line<'_>) -> Option<ClimateRow> {
     })
 }
 
-/// Great-circle distance by the haversine, which stays exact for near points.
-pub(crate) fn great_circle_km(latitude_a: f64, longitude_a: f64, latitude_b: f64, longitude_b: f64) -> f64 {
+/// Great-circle distance in kilometres between two points in degrees, on a sphere of 6371 km, by the haversine, which stays
+/// exact for near points.
+pub fn great_circle_km(latitude_a: f64, longitude_a: f64, latitude_b: f64, longitude_b: f64) -> f64 {
     let square = |x: f64| x * x;
     let [a, b] = [latitude_a, latitude_b].map(f64::to_radians);
     let half_turn = (longitude_b - longitude_a).to_radians() / 2.0;

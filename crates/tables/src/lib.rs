@@ -40,7 +40,9 @@ pub use ambient::{ambient_factor, rooftop_adder};
 pub use ampacity::{TerminalColumn, ampacity, sizes};
 pub use appliance::{Appliance, Motor, appliance, appliances};
 pub use boxes::{MetalBox, bending_space, box_volume, smallest_metal_box};
-pub use climate::{ClimateRow, ExtremeMinimumBasis, HighBasis, by_id, climate_rows, nearest, nearest_of};
+pub use climate::{
+    ClimateRow, ExtremeMinimumBasis, HighBasis, by_id, climate_rows, great_circle_km, nearest, nearest_of,
+};
 pub use conductor_area::{conductor_area, conductor_diameter, insulated_sizes};
 pub use conductor_properties::{circular_mils, dc_resistance, smallest_size_of_area};
 pub use error::TableError;

@@ -74,7 +74,7 @@ pub fn weather_remarks(study: &Study) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     if let Ok(sky) = &study.sky {
         lines.extend(super::spread_words(&sky.weather));
-        let remarks = sky.weather.doubtful.iter().chain(&sky.weather.remarks);
+        let remarks = sky.weather.doubtful.iter().chain(&sky.elsewhere).chain(&sky.weather.remarks);
         for remark in remarks {
             let line = format!("{}.", say::begun(remark));
             if !lines.contains(&line) {

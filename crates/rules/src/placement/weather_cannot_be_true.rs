@@ -4,13 +4,14 @@
 //! sun's zenith; the light must be brightest about the sun's own noon; the longitude must lie near the meridian of the time
 //! zone; diffuse light must not exceed the global light it is a part of. Nights must be dark: a doubt is more than 50 W/m² in an
 //! hour without sun, or light in more than 200 of them. No more than 50 hours may be brighter than sunlight above the air. The wind
-//! must not blow at more than 12 m/s on average, nor at more than 5 m/s in its calmest hour.
+//! must not blow at more than 12 m/s on average, nor at more than 5 m/s in its calmest hour. And the file must be of the design's
+//! place: a doubt is more than 100 km.
 //!
 //! Why it matters: swapped columns, a latitude or longitude that lost its sign and stamps of another convention read without an
 //! error, and every energy figure then comes from a sun that stands elsewhere.
 //!
-//! Known limits: of several years with the same doubt the first is told in full and the others are named. A file of another place closes as well as that of your own:
-//! compare the place that `weather look` names. Within a few degrees of the equator both signs of the latitude have nearly the same
+//! Known limits: of several years with the same doubt the first is told in full and the others are named. Of a file that names a wrong
+//! place and has its sun, nothing shows it. Within a few degrees of the equator both signs of the latitude have nearly the same
 //! sun, and the wrong one is not seen. Air of a cold place in the wind's column is refused earlier, as a wind below zero.
 //!
 //! Source: closure of the three components is their definition. Limits are own judgement, with room for the sensors of real
@@ -34,10 +35,11 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
     let Ok(sky) = &study.sky else { return };
-    let Some((first, others)) = sky.weather.doubtful.split_first() else { return };
+    let mut doubts = sky.weather.doubtful.iter().chain(&sky.elsewhere);
+    let Some(first) = doubts.next() else { return };
     let finding = findings.fails(first.clone());
     finding.at("place.weather.file", "named here");
-    for other in others {
+    for other in doubts {
         finding.explains(other.clone());
     }
     finding.explains("`weather look` with the file shows its months and what else is odd about it.");
@@ -95,6 +97,22 @@ mod tests {
             all.iter().any(|said| said.contains("line 3") && said.contains("sign of the longitude")),
             "{all:?}"
         );
+    }
+
+    #[test]
+    fn a_file_of_another_place_is_told_with_its_distance_and_one_of_the_next_town_is_not() {
+        // So little does the sun of another latitude differ that the light itself shows nothing.
+        let good = table();
+        let line = good.lines().nth(1).expect("a second line").to_string();
+        let latitude: f64 =
+            line.strip_prefix("# latitude_deg: ").and_then(|cell| cell.parse().ok()).expect("a latitude");
+        let moved =
+            |by: f64| global_alone(&good.replacen(&line, &format!("# latitude_deg: {}", latitude + by), 1));
+        assert!(found(&moved(0.5)).is_empty());
+        let told = found(&moved(2.0));
+        assert_eq!(told.len(), 1);
+        // Two degrees of a meridian of a sphere of 6371 km.
+        assert!(told[0].says.contains("222 km from the design's place"), "{}", told[0].says);
     }
 
     /// Beam and diffuse taken out of a table: they are made from global, and close whatever the sun.
