@@ -9,6 +9,7 @@ mod filled;
 mod finder;
 mod fit;
 mod fittings;
+mod height;
 mod house;
 mod light;
 mod means;

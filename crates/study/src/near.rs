@@ -122,6 +122,12 @@ impl NearPlace {
         self.distance_km > FAR_KM
     }
 
+    /// How much colder the standard atmosphere is at the place than at the row, K; negative for a place farther down and
+    /// `None` where either height is not known. The row's own figures are shown as they are.
+    pub fn colder_k(&self) -> Option<f64> {
+        self.higher_m.map(weather::colder_by_height_k)
+    }
+
     /// The colds of a kind.
     pub fn cold_of(&self, kind: ColdKind) -> impl Iterator<Item = &Cold> {
         self.cold.iter().filter(move |cold| cold.kind == kind)

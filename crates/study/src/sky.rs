@@ -1,5 +1,6 @@
 //! The sun of the place and its weather years.
 
+use crate::height::ToHeight;
 use crate::memo::{Key, Memo};
 use crate::near::FAR_KM;
 use crate::own_means;
@@ -124,7 +125,8 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         ghi = own.value.map(|joules| units::KILOWATT_HOUR_PER_SQUARE_METER.of_si(joules));
         terms.push(Term::words("your own monthly sunshine", "twelve numbers", own.origin.clone()));
     }
-    let [mean_c, min_c, max_c] = own_means::air(place, row, &mut terms);
+    let height = ToHeight::of(place, row, elevation_m);
+    let [mean_c, min_c, max_c] = own_means::air(place, row, height, &mut terms);
     let normals = weather::Normals {
         latitude_deg: latitude,
         longitude_deg: longitude,
@@ -167,6 +169,7 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         .count(seed)
         .count(years as u64)
         .count(u64::from(stranger))
+        .count(u64::from(height.remark().is_some()))
         .done();
     let made = memo.weather.get(key, || {
         use rayon::prelude::*;
@@ -182,7 +185,8 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
         let uneven = bias.class == weather::BiasClass::WarmAllYear;
         remarks.push(spread_said(&generator.spread(), uneven));
         remarks.extend(unreachable(generator.unreachable_months()));
-        remarks.extend(own_means::asked_about(place, row));
+        remarks.extend(own_means::asked_about(place, row, height));
+        remarks.extend(height.remark());
         Years {
             numbers: vec![None; years.len()],
             years,
@@ -195,15 +199,10 @@ fn from_normals(system: &System, memo: &mut Memo) -> Result<SkyStudy, Unanswered
     });
     note_snow(system, &made, &mut terms);
     let far = distance.map(|km| format!(", {km:.0} km away")).unwrap_or_default();
-    let height = match row.elevation_m {
-        // Of the row, as it is read.
-        Some(there) if there >= elevation_m => format!(", {:.0} m higher", there - elevation_m),
-        Some(there) => format!(", {:.0} m lower", elevation_m - there),
-        None => String::new(),
-    };
+    let height = height.said();
     let carried = if carried { ", as clear as there but at your latitude" } else { "" };
     let trust = if stranger {
-        "; that far away it is other weather, and its air is taken as it is there: let weather fetch bring measured years, \
+        "; that far away it is other weather, and its air is taken as it is there but for the height: let weather fetch bring measured years, \
          or give at least sunshine and wind of your own"
     } else {
         ""

@@ -42,9 +42,31 @@ pub fn carried_to_latitude(ghi_kwh_m2_day: &[f64; 12], from_deg: f64, to_deg: f6
     })
 }
 
+/// How fast air cools with height, K per kilometre. Source: ISO 2533:1975, Standard Atmosphere (the same numbers as ICAO Doc
+/// 7488), temperature gradient of the layer from −2 to 11 km; from memory.
+///
+/// It is a mean of free air. Of the neighbouring places of the climate table (within 100 km, 800 m or more apart in height) four
+/// pairs of five differ by 1.9 to 6.5 K a kilometre over the year, the middle one by 4.7; least where valleys hold cold air in winter.
+pub const COOLING_K_PER_KM: f64 = 6.5;
+
+/// How much colder the standard atmosphere is `higher_m` metres farther up, K; negative farther down.
+#[must_use]
+pub fn colder_by_height_k(higher_m: f64) -> f64 {
+    COOLING_K_PER_KM * higher_m / 1000.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// ISO 2533:1975, table of temperatures by geopotential height (from memory): 15 °C at the sea, 2 °C at 2000 m, −17.5 °C at
+    /// 5000 m, −56.5 °C at 11 000 m, 21.5 °C at −1000 m.
+    #[test]
+    fn air_cools_as_in_the_standard_atmosphere() {
+        for (height_m, celsius) in [(2000.0, 2.0), (5000.0, -17.5), (11_000.0, -56.5), (-1000.0, 21.5)] {
+            assert!((15.0 - colder_by_height_k(height_m) - celsius).abs() < 1e-9, "{height_m} m");
+        }
+    }
 
     /// Duffie & Beckman, table 1.10.1 (from memory): at 40° north 14.8 MJ/m² a day in January and 40.6 in July on the mean day;
     /// half a MJ allows for the mean over all days of the month and for the declination.

@@ -29,7 +29,7 @@ mod snow;
 
 pub mod within_hour;
 
-pub use carried::carried_to_latitude;
+pub use carried::{COOLING_K_PER_KM, carried_to_latitude, colder_by_height_k};
 pub use epw::read_epw;
 pub use erbs::{daily_diffuse_fraction, hourly_diffuse_fraction, monthly_diffuse_fraction, split_global};
 pub use fields::{MONTH_NAMES, hour_in_words};

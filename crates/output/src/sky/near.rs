@@ -6,8 +6,7 @@ use crate::table::Table;
 use quantity::{Kind, Measure, Temperature, Units, print, units};
 use study::{ColdKind, NearPlace};
 
-/// A place far from the weather it would be given, higher or lower: from so many metres on it is said. Air cools by 6.5 K a
-/// kilometre (International Standard Atmosphere), so this is about 2 K.
+/// A place far from the weather it would be given, higher or lower: from so many metres on, 2 K of air, it is said.
 const SAID_M: f64 = 300.0;
 
 /// Where a place lies, its zone and the climate row nearest to it, in sentences.
@@ -32,9 +31,9 @@ pub fn near_words(place: &NearPlace, units_of: Units) -> Vec<String> {
     if let Some(higher) = place.higher_m.filter(|higher| higher.abs() >= SAID_M) {
         let (way, air) = if higher > 0.0 { ("lower", "milder") } else { ("higher", "colder") };
         row.push_str(&format!(
-            "; that is {} {way} than yours, and its air is about {:.0} K {air}",
+            "; that is {} {way} than yours, and its air is about {:.0} K {air}, which the weather years allow for",
             print(higher.abs(), Kind::Length, units_of),
-            higher.abs() * 0.0065
+            place.colder_k().unwrap_or_default().abs()
         ));
     }
     said.push(format!("{row}."));

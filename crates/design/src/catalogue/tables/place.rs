@@ -128,7 +128,7 @@ const WEATHER: &[Field] = &[
         "air",
         Shape::Months { kind: Kind::Number, factor: 1.0 },
         "Your own twelve monthly means of the air's temperature, degrees Celsius. The mean lows and highs of the climate row move \
-         with them.",
+         with them. Without them the air of the climate row is carried to your height, 6.5 K colder for each kilometre up.",
     )
     .optional()
     .within(-60.0, 45.0),
