@@ -71,6 +71,22 @@ async fn browser_what_is_pressed_stays_under_the_finger_while_the_file_changes()
         assert_eq!(field.prop("value").await.expect("a value").as_deref(), Some("150"));
         until(&browser, "things", "what was written by hand", |text| text.contains("150")).await;
 
+        // A complaint that goes leaves its room: what stands below is where the hand expects it.
+        let below = "return document.querySelector('#desk button.main').getBoundingClientRect().top";
+        let top = || async { browser.execute(below, vec![]).await.expect("a place").json().as_f64() };
+        let field = "#desk input[name='f.watts']";
+        let unmoved = top().await;
+        fill(&browser, field, "many").await;
+        browser.active_element().await.expect("the field").send_keys(Key::Tab + "").await.expect("tab");
+        until(&browser, "ef-watts", "what is wrong", |text| !text.is_empty()).await;
+        let with_complaint = top().await;
+        assert!(with_complaint > unmoved, "{with_complaint:?} is not below {unmoved:?}");
+        fill(&browser, field, "154").await;
+        browser.active_element().await.expect("the field").send_keys(Key::Tab + "").await.expect("tab");
+        until(&browser, "ef-watts", "nothing any more", str::is_empty).await;
+        let moved = top().await.zip(with_complaint).map(|(now, then)| (now - then).abs());
+        assert!(moved.is_some_and(|by| by < 0.5), "the button moved by {moved:?} px");
+
         // A field that was wrong and is right again gives up its line of complaint at the very press on the button.
         fill(&browser, "#desk input[name='f.watts']", "many").await;
         browser.active_element().await.expect("the field").send_keys(Key::Tab + "").await.expect("tab");

@@ -236,6 +236,8 @@ desk?.addEventListener('change', async ({ target }) => {
   if (text === null || mine !== question) return;
   const checked = parse(text);
   for (const said of sheet.querySelectorAll('.fault')) {
+    // Its room stays when a complaint goes: the button below does not move away from a hand that is on its way to it.
+    said.style.minHeight = `${said.getBoundingClientRect().height}px`;
     said.replaceChildren(...(checked.getElementById(said.id)?.childNodes ?? []));
     const field = said.closest('.field'), bad = said.hasChildNodes();
     field.classList.toggle('bad', bad);

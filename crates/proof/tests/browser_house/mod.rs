@@ -187,7 +187,7 @@ pub(crate) async fn slowed(browser: &WebDriver, factor: u32) {
     browser.cdp().send_raw("Emulation.setCPUThrottlingRate", rate).await.expect("a slower browser");
 }
 
-/// Types into a field in place of what stands there.
+/// Types into a field over all that stands there, as a hand does: the field is not left in between.
 pub(crate) async fn fill(browser: &WebDriver, css: &str, text: &str) {
     let field = wait_for(browser, css).await;
     field.scroll_into_view().await.ok();
@@ -195,8 +195,8 @@ pub(crate) async fn fill(browser: &WebDriver, css: &str, text: &str) {
         let choice = format!("{css} option[value=\"{text}\"]");
         return click_now(browser, &choice).await;
     }
-    field.clear().await.unwrap_or_else(|error| panic!("{css} cannot be cleared: {error}"));
-    field.send_keys(text).await.unwrap_or_else(|error| panic!("{css} takes no text: {error}"));
+    let over = Key::Control + "a" + Key::Null + Key::Delete + text;
+    field.send_keys(over).await.unwrap_or_else(|error| panic!("{css} takes no text: {error}"));
 }
 
 /// What a selector finds, as soon as it is there and shown.

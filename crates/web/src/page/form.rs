@@ -222,7 +222,7 @@ fn said_fault(fault: Option<&Fault>, key: &str) -> Markup {
     html! {
         span.fault id={ "e" (field_id(key)) } aria-live="polite" {
             @if let Some(fault) = fault {
-                (capital(&glued(&fault.says))) "." @if !fault.help.is_empty() { " " (capital(&glued(&fault.help))) "." } br;
+                (capital(&glued(&fault.says))) "." @if !fault.help.is_empty() { " " (capital(&glued(&fault.help))) "." }
             }
         }
     }
