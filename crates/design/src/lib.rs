@@ -8,6 +8,7 @@ pub mod form;
 pub mod guide;
 mod means;
 mod open_questions;
+mod prices;
 pub mod problem;
 pub mod read;
 pub mod resolve;

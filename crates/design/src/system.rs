@@ -8,13 +8,14 @@ use conversion::{Controller, Generator, Inverter, Transfer};
 use loads::{Bills, Load, Saving};
 use quantity::{
     Angle, Area, Count, Currency, Current, Energy, Fact, FieldPath, Gauge, Length, Money, Number, Power,
-    Ratio, Temperature, Time, Traced, TrueBearing, Units, Volume,
+    PricePerVolume, Ratio, Temperature, Time, Traced, TrueBearing, Units, Volume,
 };
 use std::sync::Arc;
 use storage::{Bank, Battery};
 use wiring::Run;
 
 pub use crate::means::*;
+pub use crate::prices::*;
 
 /// Everything a design says, resolved: typical parts stood in, assumptions made, references by name.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,6 +82,10 @@ pub struct System {
     pub engines: Vec<Engine>,
     /// The public supply.
     pub utility: Utility,
+    /// What else the cost of its years rests on.
+    pub money: MoneyIn,
+    /// How long parts last, in file order.
+    pub lives: Vec<PartLife>,
     /// Transfer devices.
     pub transfers: Vec<TransferIn>,
     /// Panels.
@@ -548,6 +553,8 @@ pub struct Engine {
     pub building: Arc<str>,
     /// Whether it is plugged in by a cord; unknown counts as wired.
     pub by_cord: Fact<bool>,
+    /// Price of its fuel.
+    pub fuel_price: Fact<PricePerVolume>,
 }
 
 /// What the public supply does for the house.
@@ -580,10 +587,18 @@ pub struct Utility {
     pub earthing: Fact<wiring::Arrangement>,
     /// Most that may be fed in; `None` when nothing was said.
     pub export_limit: Option<Fact<Power>>,
-    /// Price of its energy, currency per joule.
-    pub price: Option<Traced<f64>>,
-    /// Price it pays, currency per joule.
-    pub export_price: Option<Traced<f64>>,
+    /// Prices in the hours in which no other rate holds.
+    pub prices: RatePrices,
+    /// What stands on each monthly bill.
+    pub monthly: Fact<Money>,
+    /// No monthly bill is below this; `None` where there is no such limit.
+    pub least_bill: Option<Fact<Money>>,
+    /// Whether energy fed in is set against energy bought instead of being paid at a price of its own.
+    pub netted: Fact<bool>,
+    /// Whether credit left at the end of the year is paid out.
+    pub pays_left_over: Fact<bool>,
+    /// What it would cost to be connected; `None` where nothing was said.
+    pub connection: Option<Fact<Money>>,
     /// State of charge below which it takes over.
     pub takes_over: Fact<Ratio>,
     /// State of charge at which the battery takes over again.
@@ -620,6 +635,8 @@ pub struct RateIn {
     pub charges: Fact<bool>,
     /// The battery may serve loads that the utility could serve.
     pub discharges: Fact<bool>,
+    /// What energy costs and brings while it holds.
+    pub prices: RatePrices,
 }
 
 /// A transfer device in its place.

@@ -34,8 +34,8 @@ pub struct YearResult {
     pub lowest_state_of_charge: f64,
     /// Hours at or near limits.
     pub near_limits: NearLimits,
-    /// What was bought and sold while each rate of the tariff held.
-    pub by_rate: [RateFlows; RATES],
+    /// What was bought and sold in each month, January first, while each rate of the tariff held.
+    pub by_rate: [[RateFlows; 12]; RATES],
     /// Coldest and warmest cells of the bank at the end of an hour, °C.
     pub cell_c: [f64; 2],
     /// Coldest and warmest air around the bank at the end of an hour, °C.
@@ -142,7 +142,8 @@ pub fn run(inputs: &Inputs, year: &YearInput, start: Start) -> Result<YearResult
                 was_empty = hour.empty;
                 result.add(&hour, hour_of_year, inputs.fleet.output_limit_w);
                 let rate = year.rate.get(hour_of_year).copied().unwrap_or(0);
-                if let Some(sums) = result.by_rate.get_mut(usize::from(rate)) {
+                if let Some(sums) = result.by_rate.get_mut(usize::from(rate)).and_then(|of| of.get_mut(month))
+                {
                     sums.bought_wh += hour.flows.backup_wh();
                     sums.sold_wh += hour.flows.export_wh;
                 }
@@ -195,6 +196,15 @@ pub(crate) fn first_state(house: &House, inputs: &Inputs, year: &YearInput, star
 }
 
 impl YearResult {
+    /// What was bought and sold over the year while a rate held; nothing for a rate that is not there.
+    pub fn of_rate(&self, rate: usize) -> RateFlows {
+        self.by_rate.get(rate).into_iter().flatten().fold(RateFlows::default(), |mut sum, month| {
+            sum.bought_wh += month.bought_wh;
+            sum.sold_wh += month.sold_wh;
+            sum
+        })
+    }
+
     /// Everything that came in over the year, Wh: the measure against which the closing error is held.
     pub fn throughput_wh(&self) -> f64 {
         self.year.pv_offered_wh + self.year.backup_wh()
@@ -215,7 +225,7 @@ impl YearResult {
             peak_leg_w: [0.0; 2],
             lowest_state_of_charge: f64::INFINITY,
             near_limits: NearLimits::default(),
-            by_rate: [RateFlows::default(); RATES],
+            by_rate: [[RateFlows::default(); 12]; RATES],
             cell_c: [f64::INFINITY, f64::NEG_INFINITY],
             room_c: [f64::INFINITY, f64::NEG_INFINITY],
             closing_error_wh: 0.0,

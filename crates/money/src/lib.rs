@@ -5,6 +5,7 @@
 //! what is bought to begin with at the end of year 0.
 
 mod discount;
+mod explained;
 mod life;
 mod tariff;
 mod worth;
@@ -12,6 +13,10 @@ mod worth;
 pub use discount::{
     CapitalRecovery, RealRate, capital_recovery, discounted, loan_payment, present_worth, real_rate,
 };
+pub use explained::{
+    EvenShare, FuelCost, GeneratorOnly, IncentiveToday, LaterToday, Less, LevelSeriesToday, Levelised,
+    RunningLife, SeriesToday, WholeYears, WornAway,
+};
 pub use life::{Life, LifeCost, Outlay, Replacement, YearRow};
-pub use tariff::{Credit, MonthBill, Rate, Step, Tariff, TariffError, YearBill};
+pub use tariff::{Credit, Metered, MonthBill, Rate, Step, Tariff, TariffError, YearBill};
 pub use worth::{internal_rate, levelised_cost, net_present_value, payback};

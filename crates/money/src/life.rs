@@ -8,12 +8,27 @@ use crate::worth::{internal_rate, levelised_cost, net_present_value, payback};
 pub struct Replacement {
     /// What it is, by the owner's name.
     pub what: String,
-    /// Whole years until it is bought again, counted from the beginning and from each renewal; at least 1.
-    pub every: u32,
+    /// At the end of which year it is bought first after the beginning; at least 1.
+    pub first: u32,
+    /// Whole years from one renewal to the next, at least 1; `None` where there is but one.
+    pub every: Option<u32>,
     /// Price of today.
     pub price: f64,
     /// Yearly change of that price above the general rise of prices (negative where parts grow cheaper).
     pub rises: f64,
+}
+
+impl Replacement {
+    /// The years at whose ends it is bought, of so many looked at. None is bought in the last: it would serve nobody within
+    /// them.
+    pub fn due(&self, years: u32) -> Vec<u32> {
+        let again = |year: u32| {
+            self.every.is_some_and(|every| {
+                every > 0 && year > self.first && (year - self.first).is_multiple_of(every)
+            })
+        };
+        (1..years).filter(|year| self.first > 0 && (*year == self.first || again(*year))).collect()
+    }
 }
 
 /// Everything that the cost of a life rests on. Money of today; rates above the general rise of prices.
@@ -104,8 +119,6 @@ pub struct LifeCost {
 
 impl Life {
     /// The cash flow and what follows from it.
-    ///
-    /// A part is not bought again in the last year: it would serve nobody within the years looked at.
     pub fn cost(&self) -> LifeCost {
         let mut rows = Vec::new();
         let mut ahead = 0.0;
@@ -151,8 +164,7 @@ impl Life {
     }
 
     fn bought_again(&self, year: u32) -> f64 {
-        let due =
-            |part: &&Replacement| part.every > 0 && year < self.years && year.is_multiple_of(part.every);
+        let due = |part: &&Replacement| part.due(self.years).contains(&year);
         let price = |part: &Replacement| part.price * growth(part.rises, year);
         self.replacements.iter().filter(due).map(price).sum()
     }

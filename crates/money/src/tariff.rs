@@ -52,6 +52,15 @@ pub struct Tariff {
     credit: Credit,
 }
 
+/// What went over the meter in one month while one rate held, kWh.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Metered {
+    /// Bought.
+    pub bought_kwh: f64,
+    /// Fed back.
+    pub fed_kwh: f64,
+}
+
 /// Why a tariff cannot be used.
 #[derive(Clone, Debug, PartialEq)]
 pub enum TariffError {
@@ -197,24 +206,35 @@ impl Tariff {
         if bought_kwh.iter().chain(fed_kwh).any(|kwh| !kwh.is_finite() || *kwh < 0.0) {
             return Err(TariffError::Number { what: "energy of an hour" });
         }
-        // Energy by month and rate: (bought, fed).
-        let mut energy = vec![[(0.0, 0.0); 12]; self.rates.len()];
+        let mut energy = vec![[Metered::default(); 12]; self.rates.len()];
         for hour in 0..hours {
             let cell = &mut energy[usize::from(rate_of_hour[hour])][usize::from(month_of_hour[hour])];
-            cell.0 += bought_kwh[hour];
-            cell.1 += fed_kwh[hour];
+            cell.bought_kwh += bought_kwh[hour];
+            cell.fed_kwh += fed_kwh[hour];
         }
-        Ok(self.bills(&energy))
+        self.bills(&energy)
     }
 
-    fn bills(&self, energy: &[[(f64, f64); 12]]) -> YearBill {
+    /// Bills of one year from what was metered at each rate in each month, January first.
+    ///
+    /// # Errors
+    /// [`TariffError::Hours`] when there are not as many rates as in the tariff, [`TariffError::Number`] when an energy is
+    /// negative or not finite.
+    pub fn bills(&self, energy: &[[Metered; 12]]) -> Result<YearBill, TariffError> {
+        if energy.len() != self.rates.len() {
+            return Err(TariffError::Hours);
+        }
+        let sound = |kwh: f64| kwh.is_finite() && kwh >= 0.0;
+        if energy.iter().flatten().any(|cell| !sound(cell.bought_kwh) || !sound(cell.fed_kwh)) {
+            return Err(TariffError::Number { what: "energy of a month" });
+        }
         let mut bill = YearBill::default();
         let mut money_carried = 0.0;
         let mut kwh_carried = vec![0.0; self.rates.len()];
         for (month, row) in bill.months.iter_mut().enumerate() {
             let mut earned = 0.0;
             for (index, rate) in self.rates.iter().enumerate() {
-                let (bought, fed) = energy[index][month];
+                let Metered { bought_kwh: bought, fed_kwh: fed } = energy[index][month];
                 row.bought_kwh += bought;
                 row.fed_kwh += fed;
                 let charged = match &self.credit {
@@ -245,7 +265,7 @@ impl Tariff {
             Credit::Netted { leftover } => kwh_carried.iter().sum::<f64>() * leftover,
         });
         bill.total = hundredths(bill.months.iter().map(|month| month.to_pay).sum::<f64>() - bill.paid_out);
-        bill
+        Ok(bill)
     }
 }
 

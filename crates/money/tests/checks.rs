@@ -82,3 +82,35 @@ fn every_row_is_met_to_its_printed_digits() {
     assert!((life.per_kwh.unwrap() - levelised_cost(&costs, &energy, 0.05).unwrap()).abs() < 1e-15);
     assert_eq!(life.rate.map(|r| (r * 1e6).round()), Some(71927.0));
 }
+
+/// The formulas an owner is shown give the rows of the table of factors, to the hundredth they are rounded to: 10,000 a year
+/// for N years is 10,000 times the printed factor.
+#[test]
+fn explained_sums_are_the_published_factors() {
+    use quantity::{Count, Energy, Measure, Money, Ratio, Traced, units};
+    let ratio = |x: f64| Traced::stated(Ratio::from_si(x), "money.rate");
+    let coins = Traced::stated(Money::from_units(10_000.0), "money.upkeep");
+    let mut rows = 0;
+    for line in TABLE.lines().filter(|line| line.starts_with("present_worth")) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let v = named(cells[1]);
+        let n = Traced::stated(Count(v["N"] as u32), "money.years");
+        let (i, d) = (ratio(v["i"]), ratio(v["d"]));
+        let worth = if v["i"] == v["d"] {
+            money::LevelSeriesToday::of(&coins, &n, &d)
+        } else {
+            money::SeriesToday::of(&coins, &n, &i, &d)
+        };
+        let printed: f64 = cells[2].parse().unwrap();
+        // Half a unit of the sixth decimal of the factor, and half a hundredth.
+        assert!((worth.si() - 10_000.0 * printed).abs() <= 0.005 + 0.005 + 1e-9, "{line}: {}", worth.si());
+        rows += 1;
+    }
+    assert_eq!(rows, 5);
+    // i=0.05;n=25 of the same table: 1000 spread over 25 years at 5 % on 100 kWh a year.
+    let recovery = money::CapitalRecovery::of(&ratio(0.05), &Traced::stated(Count(25), "money.years"));
+    let kwh = Traced::stated(Energy::from_si(100.0 * 3.6e6), "year.served");
+    let total = Traced::stated(Money::from_units(1000.0), "money.total");
+    let each = units::COIN_PER_KILOWATT_HOUR.of_si(money::Levelised::of(&total, &recovery, &kwh).si());
+    assert!((each - 0.70952).abs() < 0.5e-5, "{each}");
+}

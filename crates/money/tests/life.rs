@@ -27,7 +27,13 @@ fn cabin() -> Life {
 #[test]
 fn parts_are_bought_again_but_not_in_the_last_year() {
     assert_eq!(cabin().cost().total, 6000.0);
-    let part = |every, price| Replacement { what: "part".into(), every, price, rises: 0.0 };
+    let part = |every, price| Replacement {
+        what: "part".into(),
+        first: every,
+        every: Some(every),
+        price,
+        rises: 0.0,
+    };
     let with = Life { replacements: vec![part(4, 900.0), part(5, 30.0)], ..cabin() };
     assert_eq!(with.cost().total, 6000.0 + 1800.0 + 30.0);
     assert_eq!(with.cost().rows[8].parts, 900.0);
@@ -37,8 +43,13 @@ fn parts_are_bought_again_but_not_in_the_last_year() {
 /// A part that must not be bought (no years stated) never is, and nothing is divided by it.
 #[test]
 fn a_renewal_after_no_years_is_none() {
-    let part = Replacement { what: "part".into(), every: 0, price: 900.0, rises: 0.0 };
-    assert_eq!(Life { replacements: vec![part], ..cabin() }.cost().total, 6000.0);
+    let part = |first, every| Replacement { what: "part".into(), first, every, price: 900.0, rises: 0.0 };
+    let total = |part| Life { replacements: vec![part], ..cabin() }.cost().total;
+    assert_eq!(total(part(0, Some(0))), 6000.0);
+    assert_eq!(total(part(0, None)), 6000.0);
+    assert_eq!(total(part(6, Some(0))), 6900.0);
+    assert_eq!(part(3, None).due(10), [3]);
+    assert_eq!(part(3, Some(2)).due(10), [3, 5, 7, 9]);
 }
 
 /// Without anything to compare with there is neither gain nor payback.

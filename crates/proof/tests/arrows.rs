@@ -38,6 +38,7 @@ const ARROWS: &[(&str, &[&str])] = &[
             "energy",
             "wiring",
             "bill",
+            "money",
             "design",
         ],
     ),

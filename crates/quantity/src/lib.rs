@@ -30,8 +30,8 @@ pub use gauge::{Gauge, GaugeError, Material};
 pub use kind::Kind;
 pub use measure::{
     Angle, ApparentPower, Area, Charge, Count, Current, Energy, EnergyPerLength, Flow, HeatLoss, Interval,
-    Irradiance, Length, Mass, Measure, Number, PerKelvin, Power, Ratio, Resistance, ResistancePerLength,
-    Speed, Temperature, Time, Torque, Voltage, Volume, interval,
+    Irradiance, Length, Mass, Measure, Number, PerKelvin, Power, PricePerEnergy, PricePerVolume, Ratio,
+    Resistance, ResistancePerLength, Speed, Temperature, Time, Torque, Voltage, Volume, interval,
 };
 pub use money::{Currency, Money, MoneyError};
 pub use parse::{ParseError, ParseProblem, accepted, parse, parse_compass, parse_money, parse_price};

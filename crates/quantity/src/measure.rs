@@ -87,6 +87,10 @@ own_measures! {
     HeatLoss, HeatLoss;
     /// Energy per distance, J/m.
     EnergyPerLength, EnergyPerLength;
+    /// Money for energy, currency units per joule.
+    PricePerEnergy, MoneyPerEnergy;
+    /// Money for volume, currency units per m³.
+    PricePerVolume, MoneyPerVolume;
     /// A plain number without dimension.
     Number, Number;
 }

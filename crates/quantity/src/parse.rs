@@ -94,6 +94,7 @@ pub fn accepted(kind: Kind) -> &'static [&'static str] {
         Kind::Money => &["1240", "1240.50"],
         Kind::MoneyPerLength => &["0.79 USD/ft", "2.60 EUR/m"],
         Kind::MoneyPerEnergy => &["0.18 USD/kWh"],
+        Kind::MoneyPerVolume => &["4.20 USD/gal", "1.65 EUR/L"],
         Kind::Volume => &["50 gal", "190 L"],
         Kind::Flow => &["5 gal/min", "19 L/min"],
         Kind::HeatLoss => &["180 W/K", "340 Btu/h·°F"],
@@ -397,7 +398,7 @@ mod tests {
         for unit in units::ALL {
             for text in accepted(unit.kind) {
                 match unit.kind {
-                    Kind::MoneyPerLength | Kind::MoneyPerEnergy => {
+                    Kind::MoneyPerLength | Kind::MoneyPerEnergy | Kind::MoneyPerVolume => {
                         let currency = if text.contains("EUR") { "EUR" } else { "USD" };
                         assert!(parse_price(unit.kind, text, currency).is_ok(), "{text}");
                     }

@@ -69,6 +69,8 @@ pub fn unit_for(kind: Kind, si: f64, system: Units) -> &'static Unit {
         Kind::MoneyPerLength if us => &units::COIN_PER_FOOT,
         Kind::MoneyPerLength => &units::COIN_PER_METER,
         Kind::MoneyPerEnergy => &units::COIN_PER_KILOWATT_HOUR,
+        Kind::MoneyPerVolume if us => &units::COIN_PER_GALLON,
+        Kind::MoneyPerVolume => &units::COIN_PER_LITER,
         // Boxes are counted in cubic inches, tanks in gallons.
         Kind::Volume if us && size < 0.003 => &units::CUBIC_INCH,
         Kind::Volume if us => &units::GALLON,
@@ -103,7 +105,7 @@ pub fn print_in(si: f64, unit: &Unit) -> String {
     };
     match unit.symbol {
         "" => text,
-        symbol @ ("°" | "/ft" | "/m" | "/kWh") => format!("{text}{symbol}"),
+        symbol @ ("°" | "/ft" | "/m" | "/kWh" | "/L" | "/gal") => format!("{text}{symbol}"),
         symbol => format!("{text} {symbol}"),
     }
 }

@@ -138,6 +138,8 @@ pub mod units {
         WATT_HOUR_PER_MILE = "Wh/mi" EnergyPerLength 3600.0 / 1609.344, 0.0, ["Wh/mile"];
         KILOWATT_HOUR_PER_MILE = "kWh/mi" EnergyPerLength 3.6e6 / 1609.344, 0.0, ["kWh/mile"];
         COIN_PER_KILOWATT_HOUR = "/kWh" MoneyPerEnergy 1.0 / 3.6e6, 0.0, [];
+        COIN_PER_LITER = "/L" MoneyPerVolume 1e3, 0.0, ["/l"];
+        COIN_PER_GALLON = "/gal" MoneyPerVolume 1.0 / GALLON_M3, 0.0, [];
     }
 }
 

@@ -60,6 +60,7 @@ pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
         list.0.insert(figure.name.clone(), figure);
     }
     bill(study, &mut list);
+    money(study, &mut list);
     list.0
 }
 
@@ -401,4 +402,59 @@ fn bill(study: &Study, list: &mut List) {
         list.fact(&["bill", group, &line.item, "total"], &says("sum"), &line.total);
     }
     list.known(&["bill", "total"], "sum of everything with a price", &study.bill.total);
+}
+
+fn money(study: &Study, list: &mut List) {
+    let Some(money) = &study.money else { return };
+    for (bills, key, says) in [
+        (&money.bills, "bills", "bills of the utility"),
+        (&money.bills_without, "all-bought", "bills of the utility if all were bought"),
+    ] {
+        let Some(Ok(bills)) = bills else { continue };
+        list.known(&["money", key, "a-year"], &format!("{says}, a mean weather year"), &bills.a_year);
+        for (bill, month) in bills.months.iter().zip(MONTHS) {
+            list.known(&["money", key, month], &format!("{says}, {month}"), bill);
+        }
+        for (rate, bought) in &bills.bought {
+            list.known(&["money", key, "bought", rate], &format!("{says}: bought, {rate}"), bought);
+        }
+        list.known(&["money", key, "fed-in"], &format!("{says}: fed in"), &bills.fed);
+    }
+    if let Some(fuel) = &money.fuel {
+        list.fact(&["money", "fuel"], "fuel of a mean weather year", fuel);
+    }
+    list.fact(&["money", "upkeep"], "upkeep of a year", &money.upkeep);
+    list.fact(&["money", "purchase"], "purchase with what is set aside", &money.purchase);
+    if let Ok(a_year) = &money.a_year {
+        list.known(&["money", "a-year"], "bills, fuel and upkeep of a mean weather year", a_year);
+    }
+    let Ok(life) = &money.life else { return };
+    list.known(&["money", "over-the-years"], "all costs of the years in today's money", &life.total);
+    if let Some(each) = &life.per_kwh {
+        list.known(&["money", "per-kwh"], "cost of a kWh served over the years", each);
+    }
+    for (what, lasts, price) in &life.again {
+        list.known(&["money", "again", what, "years"], &format!("{what}: whole years it lasts"), lasts);
+        list.known(&["money", "again", what, "price"], &format!("{what}: price of today"), price);
+    }
+    for other in life.against.iter().flatten() {
+        let says = |what: &str| format!("{}: {what}", other.name);
+        list.known(
+            &["money", "beside", other.name, "total"],
+            &says("all costs in today's money"),
+            &other.total,
+        );
+        list.known(
+            &["money", "beside", other.name, "more"],
+            &says("costs more than the system"),
+            &other.gain,
+        );
+        if let Some(years) = &other.payback {
+            list.known(&["money", "beside", other.name, "payback"], &says("simple payback, years"), years);
+        }
+        if let Some(years) = &other.payback_discounted {
+            let says = says("payback in today's money, years");
+            list.known(&["money", "beside", other.name, "payback-discounted"], &says, years);
+        }
+    }
 }

@@ -16,6 +16,7 @@ mod means;
 mod memo;
 mod meter;
 mod models;
+mod money;
 mod near;
 mod own_means;
 mod places;
@@ -32,6 +33,7 @@ mod uses;
 mod within;
 mod year;
 
+pub use self::money::{Against, BillStudy, LifeMoney, MoneyStudy, lifetime_cost};
 pub use around::{Around, Lie};
 pub use demand::{DemandStudy, DemandYears, FollowedLoad, LoadStudy, WantedYear};
 pub use file::{Look, look_at_file, look_at_study, year_as_table};
@@ -108,6 +110,8 @@ pub struct Study {
     pub year: Result<Arc<YearStudy>, Unanswered>,
     /// The purchase list.
     pub bill: Bill,
+    /// What it costs to own, where there are years to say it of; of a study of [`Depth::Whole`].
+    pub money: Option<MoneyStudy>,
     /// Every figure a person can ask about, by its name; those of [`Study::within_hour`] are found by [`Study::figure`].
     pub figures: BTreeMap<FigureName, Figure>,
     within: OnceLock<Result<Arc<WithinHour>, Unanswered>>,
@@ -227,11 +231,15 @@ impl Study {
             savings,
             year,
             bill,
+            money: None,
             figures: BTreeMap::new(),
             within: OnceLock::new(),
             look: OnceLock::new(),
             design,
         };
+        if depth == Depth::Whole {
+            study.money = self::money::money(&study);
+        }
         if depth != Depth::Years {
             study.figures = figures::figures(&study);
         }

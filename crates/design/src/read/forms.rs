@@ -114,7 +114,7 @@ fn of_kind(kind: Kind, currency: &str) -> Vec<String> {
     let forms = accepted(kind).iter();
     match kind {
         Kind::Count | Kind::Number | Kind::Money => forms.map(ToString::to_string).collect(),
-        Kind::MoneyPerLength | Kind::MoneyPerEnergy => {
+        Kind::MoneyPerLength | Kind::MoneyPerEnergy | Kind::MoneyPerVolume => {
             forms.map(|form| quote(&form.replace("USD", currency).replace("EUR", currency))).collect()
         }
         _ => forms.map(|form| quote(form)).collect(),

@@ -9,6 +9,7 @@ mod joints;
 mod likes;
 mod limits;
 mod means;
+mod money;
 mod parts;
 mod place;
 mod runs;
@@ -113,6 +114,8 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         banks: things::banks(&items),
         engines: things::engines(&items),
         utility: things::utility(&items),
+        money: money::money(&items),
+        lives: money::lives(&items),
         transfers: things::transfers(&items),
         panels: things::panels(&items),
         runs: runs::runs(&items),

@@ -3,7 +3,7 @@
 use super::bearings::bearing;
 use super::parts::output_volts;
 use super::take::Take;
-use super::{Items, means};
+use super::{Items, means, money};
 use crate::read::Given;
 use crate::system::{
     BankIn, Building, Combiner, Engine, Envelope, Panel, Place, PreChargePath, RapidShutdown, RateDays,
@@ -12,7 +12,7 @@ use crate::system::{
 use array::facts::{Mount, Plane, StringOf};
 use conversion::{Transfer, TransferKind};
 use loads::Leg;
-use quantity::{Fact, Ratio, Traced};
+use quantity::{Fact, Ratio};
 use std::collections::BTreeMap;
 use storage::Bank;
 
@@ -235,6 +235,7 @@ pub(super) fn engines(items: &Items<'_>) -> Vec<Engine> {
                     "fixed wiring" => Some(false),
                     _ => None,
                 }),
+                fuel_price: take.quantity("fuel_price"),
             }
         })
         .collect()
@@ -258,10 +259,6 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
             "what carries the house when the battery is empty",
         )
     };
-    let price = |key| match take.given(key) {
-        Some((Given::Quantity { si, .. }, origin)) => Some(Traced { value: *si, origin }),
-        _ => None,
-    };
     let share = |key, value: f64, because| {
         let fact: Fact<Ratio> = take.quantity(key);
         fact.or(|| {
@@ -284,8 +281,12 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
         },
         earthing: means::earthing(&take),
         export_limit: take.optional("export_limit"),
-        price: price("price"),
-        export_price: price("export_price"),
+        prices: money::prices(&take),
+        monthly: take.money("monthly"),
+        least_bill: take.is_written("least_bill").then(|| take.money("least_bill")),
+        netted: take.choice("fed_in", |word| Some(word == "netted")),
+        pays_left_over: take.choice("left_over", |word| Some(word == "paid")),
+        connection: take.is_written("connection").then(|| take.money("connection")),
         takes_over: share("charge_below", 0.15, "the utility takes over when the battery is nearly empty"),
         hands_back: share("charge_up_to", 0.40, "the battery takes over again when it has recovered"),
         charge_power: take.optional("charge_power"),
@@ -310,6 +311,7 @@ fn rate(take: &Take<'_>) -> RateIn {
         to: take.count("to"),
         charges: take.yes_no("charges"),
         discharges: take.yes_no("discharges"),
+        prices: money::prices(take),
     }
 }
 

@@ -116,8 +116,9 @@ pub(super) fn answer(
         _ => house
             .rate_names
             .iter()
-            .zip(result.by_rate)
-            .map(|(name, sums)| {
+            .enumerate()
+            .map(|(rate, name)| {
+                let sums = result.of_rate(rate);
                 (
                     name.clone(),
                     energy(sums.bought_wh, "bought at this rate in the middling year"),

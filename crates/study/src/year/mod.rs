@@ -276,6 +276,15 @@ impl YearStudy {
             .map_err(|e| e.to_string())
     }
 
+    /// How long the battery lasts, whether or not it was asked for with the year; `None` where no law is published for its
+    /// cells.
+    pub fn battery_life(&self, design: &Design) -> Option<LifeStudy> {
+        self.life.clone().or_else(|| {
+            let hours = self.trace(self.middling).ok()?;
+            life::life(design, &hours, self.house.inputs.bank.capacity_wh, &self.terms)
+        })
+    }
+
     /// How many weather years.
     pub fn years(&self) -> usize {
         self.results.as_ref().as_ref().map_or(0, Vec::len)

@@ -4,6 +4,7 @@ mod choices;
 mod follows;
 mod house;
 mod means;
+mod money;
 mod parts;
 mod place;
 mod system;
@@ -49,6 +50,7 @@ pub static TABLES: &[Table] = &[
     wires::STOCK,
     wires::PIECE,
     system::STAGE,
+    money::MONEY,
     place::WAIVER,
 ];
 

@@ -11,6 +11,13 @@ const LIKE: Field = field(
 .optional();
 const PRICE: Field =
     field("price", Shape::Money, "Price of one.").within(0.0, 1e7).ask(quantity::WhoKnows::SupplyHouse);
+const LASTS_BY_LABEL: Field = field(
+    "lasts",
+    quantity_of(Kind::Time),
+    "Until it is bought again; left out, the ageing of its cells says it, where there is a published law for them.",
+)
+.within(31_536_000.0, 100.0 * 31_536_000.0)
+.optional();
 const WEIGHT: Field = sheet("weight", quantity_of(Kind::Mass), "Mass of one.").within(0.05, 3000.0);
 const LISTED: Field = field(
     "listed",
@@ -265,6 +272,7 @@ pub(super) const INVERTER: Table = Table {
             .optional(),
         WEIGHT,
         PRICE,
+        super::money::lasts("12 yr", "inverters last 10 to 15 years; from memory"),
         LISTED,
         CLEARANCE,
         PV_SWITCH,
@@ -326,6 +334,7 @@ pub(super) const CONTROLLER: Table = Table {
         ),
         WEIGHT,
         PRICE,
+        super::money::lasts("15 yr", "charge controllers last 10 to 20 years; from memory"),
         LISTED,
         PV_SWITCH,
         DISCHARGES,
@@ -399,6 +408,7 @@ pub(super) const BATTERY: Table = Table {
             .optional(),
         WEIGHT,
         PRICE,
+        LASTS_BY_LABEL,
         LISTED,
         field(
             "breaker",
@@ -495,6 +505,9 @@ pub(super) const GENERATOR: Table = Table {
         ENDS_SHORT,
         WEIGHT,
         PRICE,
+        field("runs_for", Shape::Bare { kind: Kind::Time, factor: 3600.0 }, "Hours of running until it is bought again.")
+            .within(3600.0, 200_000.0 * 3600.0)
+            .assume("2000", "small air-cooled sets run 1000 to 3000 hours; from memory", "what is bought again over the years"),
         LISTED,
         TERMINALS,
         kept("waveform", Shape::Text, "How clean its output is."),

@@ -1,6 +1,7 @@
 //! The system: what stands where and what feeds what.
 
 use super::means::WORKING_SPACE;
+use super::money;
 use super::terminals::TERMINALS;
 use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, kept, quantity_of};
 
@@ -307,6 +308,9 @@ const RATE: &[Field] =
         ),
         field("discharges", Shape::YesNo, "May the battery serve loads that the utility could serve?")
             .assume("yes", "own energy is used first", "energy bought at this rate"),
+        money::PRICE,
+        money::EXPORT_PRICE,
+        money::TIERS,
     ];
 
 const INTO: Shape = Shape::Record(&[
@@ -483,6 +487,7 @@ pub(super) const ENGINE: Table = Table {
             "How it is connected; on a cord its neutral is joined only while it is plugged in. Left out counts as fixed.",
         )
         .optional(),
+        money::FUEL_PRICE,
     ],
     shelf: None,
 };
@@ -507,12 +512,14 @@ pub(super) const UTILITY: Table = Table {
             .optional(),
         field("fault_current", quantity_of(Kind::Current), "Current it feeds into a short at the service.")
             .ask(WhoKnows::Utility),
-        field("price", Shape::Price(Kind::MoneyPerEnergy), "Price of its energy.")
-            .within(0.0, 100.0 / 3.6e6)
-            .optional(),
-        field("export_price", Shape::Price(Kind::MoneyPerEnergy), "Price it pays.")
-            .within(0.0, 100.0 / 3.6e6)
-            .optional(),
+        money::PRICE,
+        money::EXPORT_PRICE,
+        money::TIERS,
+        money::MONTHLY,
+        money::LEAST_BILL,
+        money::FED_IN,
+        money::LEFT_OVER,
+        money::CONNECTION,
         field("charge_power", quantity_of(Kind::Power), "Power with which an interactive system charges from it.")
             .optional()
             .within(0.0, 1e6),
