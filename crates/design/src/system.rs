@@ -509,6 +509,8 @@ pub struct Unit {
 pub struct BankIn {
     /// The bank.
     pub bank: Bank,
+    /// Bank whose busbars its units join; empty for busbars of its own.
+    pub beside: Arc<str>,
     /// Share held back for bad weather.
     pub reserve: Fact<Ratio>,
     /// Loads given up in good time.
@@ -740,6 +742,30 @@ find! {
 }
 
 impl System {
+    /// The bank whose busbars the units of a bank join: its own, unless it stands beside another. Banks that only name each
+    /// other keep their own.
+    pub fn bus_of<'a>(&'a self, bank: &'a str) -> &'a str {
+        let mut at = bank;
+        for _ in 0..self.banks.len() {
+            match self.bank(at).map(|found| &*found.beside).filter(|beside| !beside.is_empty()) {
+                Some(beside) => at = beside,
+                None => return at,
+            }
+        }
+        bank
+    }
+
+    /// Banks on the busbars of a bank, in the order of the design.
+    pub fn banks_on<'a>(&'a self, bus: &'a str) -> impl Iterator<Item = &'a BankIn> {
+        self.banks.iter().filter(move |bank| self.bus_of(&bank.bank.name) == bus)
+    }
+
+    /// Units on the busbars of a bank.
+    pub fn units_on<'a>(&'a self, bus: &'a str) -> impl Iterator<Item = &'a Unit> {
+        let hangs = move |unit: &&Unit| !unit.bank.is_empty() && self.bus_of(&unit.bank) == bus;
+        self.units_in_place.iter().filter(hangs)
+    }
+
     /// The controller a unit is.
     pub fn controller_of(&self, unit: &Unit) -> Option<&Controller> {
         match &unit.part {

@@ -14,6 +14,7 @@ mod beside;
 mod bounds;
 mod cells;
 mod hour;
+mod side_by_side;
 mod supply;
 
 mod balance;

@@ -79,6 +79,7 @@ pub static RULES: &[&Rule] = &[
     &storage::one_unit_out::RULE,
     &storage::too_much_counted_usable::RULE,
     &storage::inverters_not_filled::RULE,
+    &storage::banks_on_one_bus::RULE,
     &grounding::neutral_bonds::RULE,
     &grounding::electrode_conductor_too_small::RULE,
     &grounding::electrodes_missing::RULE,

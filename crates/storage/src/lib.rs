@@ -4,6 +4,7 @@ mod facts;
 
 mod ageing;
 mod bank;
+mod beside;
 mod cold;
 mod efficiency;
 mod kinetic;
@@ -19,6 +20,7 @@ pub use bank::{
     BankCapacity, BankCurrent, BankVoltage, DailyDraw, DaysOfAutonomy, LimitPower, UsableEnergy,
     bank_capacity, bank_current, bank_voltage, daily_draw, days_of_autonomy, limit_power, usable_energy,
 };
+pub use beside::{Carried, Ease, PartOfBus, bus_limit, carried, ease, first_and_lasting, part_of};
 pub use cold::{HoldingHeat, WarmingEnergy, holding_heat, warming_energy};
 pub use efficiency::{hourly_self_discharge, one_way};
 pub use facts::*;

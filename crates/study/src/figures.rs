@@ -112,6 +112,10 @@ fn fit(study: &Study, list: &mut List) {
         list.fact(&["banks", &bank.name, "capacity"], &says("energy when full"), &bank.capacity);
         list.fact(&["banks", &bank.name, "charge"], &says("ampere-hours"), &bank.charge);
         list.fact(&["banks", &bank.name, "usable"], &says("energy used from day to day"), &bank.usable);
+        if let Some(share) = &bank.share {
+            let what = says("greatest share of the current of its bus that it carries");
+            list.fact(&["banks", &bank.name, "share"], &what, share);
+        }
         list.fact(&["banks", &bank.name, "voltage"], &says("nominal voltage"), &bank.nominal);
         list.fact(
             &["banks", &bank.name, "charge-limit"],

@@ -63,10 +63,11 @@ pub fn pre_charges(study: &Study) -> Vec<PreCharge> {
 fn of_bank(study: &Study, bank: &BankIn) -> Option<PreCharge> {
     let system = &study.design.system;
     let name = &bank.bank.name;
+    if system.bus_of(name) != &**name {
+        return None;
+    }
     let hanging: Vec<_> = system
-        .units_in_place
-        .iter()
-        .filter(|unit| unit.bank == *name)
+        .units_on(name)
         .filter_map(|unit| Some((unit.name.clone(), system.inverter_of(unit)?)))
         .collect();
     if hanging.is_empty() {
@@ -121,10 +122,14 @@ fn filled_by<'a>(
     if let Some(path) = &bank.pre_charge {
         return path.resistor.clone().map(|_| FilledBy::Path);
     }
-    let battery = system.battery(&bank.bank.battery).map_or_else(
-        || Fact::unknown(format!("battery.{}", bank.bank.battery), WhoKnows::Maker),
-        |battery| battery.pre_charge.clone(),
-    );
+    // Whichever bank of the bus is switched on first meets the empty capacitors.
+    let each = system.banks_on(&bank.bank.name).map(|on_bus| {
+        system.battery(&on_bus.bank.battery).map_or_else(
+            || Fact::unknown(format!("battery.{}", on_bus.bank.battery), WhoKnows::Maker),
+            |battery| battery.pre_charge.clone(),
+        )
+    });
+    let battery = each.reduce(both_fill).unwrap_or_else(|| Fact::unknown("bank", WhoKnows::Owner));
     if battery.value() == Some(&true) {
         return battery.map(|_| FilledBy::Battery);
     }
@@ -143,6 +148,16 @@ fn filled_by<'a>(
     match gap {
         Some(gap) => Fact::Unknown(gap),
         None => battery.map(|_| FilledBy::Nothing),
+    }
+}
+
+/// Whether two batteries both do it: one that does not suffices to know.
+fn both_fill(one: Fact<bool>, other: Fact<bool>) -> Fact<bool> {
+    match (one.value(), other.value()) {
+        (Some(false), _) => one,
+        (_, Some(false)) => other,
+        (Some(true), _) => other,
+        (None, _) => one,
     }
 }
 

@@ -207,3 +207,107 @@ fn an_array_inverter_follows_the_units_at_the_battery() {
     let on_a_leg = with(&text, "inverter = \"roof\"\n", "inverter = \"roof\"\nleg = \"A\"\n");
     assert!(refused(&on_a_leg).contains("one leg of two"), "{}", refused(&on_a_leg));
 }
+
+fn with_second_bank(of: &str, lines: &str) -> String {
+    let bank = format!(
+        "[[bank]]\nname = \"second\"\nbattery = \"{of}\"\nbeside = \"rack\"\nroom = \"equipment corner\"\n{lines}\n\n[[bank]]\n"
+    );
+    with(&base(), "[[bank]]\n", &bank)
+}
+
+/// Four units of the rack and two of the same battery in a second one are the rack of six: the same store, limits, losses and
+/// cells; and two units alone do not carry what both are asked for.
+#[test]
+fn two_racks_of_one_battery_are_one_bank() {
+    let whole = year_of(&study_of(&base())).house.inputs.bank;
+    let text = with(
+        &with_second_bank("rack_unit", "parallel = 2"),
+        "battery = \"rack_unit\"\nparallel = 6",
+        "battery = \"rack_unit\"\nparallel = 4",
+    );
+    let study = study_of(&text);
+    let both = year_of(&study).house.inputs.bank;
+    for (a, b) in [
+        (both.capacity_wh, whole.capacity_wh),
+        (both.charge_w, whole.charge_w),
+        (both.discharge_w, whole.discharge_w),
+        (both.charge_efficiency, whole.charge_efficiency),
+        (both.discharge_efficiency, whole.discharge_efficiency),
+        (both.standby_w, whole.standby_w),
+        (both.thermal.unwrap().node.capacity_wh_per_k, whole.thermal.unwrap().node.capacity_wh_per_k),
+        (both.thermal.unwrap().node.conductance_w_per_k, whole.thermal.unwrap().node.conductance_w_per_k),
+    ] {
+        assert!((a - b).abs() <= 1e-12 * b, "{a} {b}");
+    }
+    assert_eq!((both.usable_low, both.usable_high), (whole.usable_low, whole.usable_high));
+    // What the house asks of the bus divides as two to one, and its circuits meet on one pair of busbars.
+    let asked = |name: &str| {
+        study.banks.iter().find(|bank| &*bank.name == name).unwrap().discharge_asked.si().unwrap()
+    };
+    assert!((asked("rack") - 2.0 * asked("second")).abs() < 1e-9);
+    let graph = &study.design.graph;
+    let bus = graph.find("rack").unwrap();
+    let units = graph.circuits_at(bus).filter(|(_, c)| matches!(c.demand, wiring::Demand::BatteryUnit(_)));
+    assert_eq!(units.count(), 6);
+    assert!(graph.find("second").is_none());
+    // Six units of 2.1 kA feed a short behind the bus, five a short in one unit's branch.
+    let fault = |name: &str| {
+        let schedule = study.wiring.as_ref().unwrap();
+        let sized = schedule.circuits.iter().find(|sized| &*sized.name == name).unwrap();
+        sized.protection.available.si().unwrap()
+    };
+    assert!((fault("rack to inverter A") - 12_600.0).abs() < 1e-6);
+    assert!((fault("rack 1 to rack") - 10_500.0).abs() < 1e-6);
+}
+
+/// The design with a worn battery, a copy of the rack's with 150 Ah, 90 % of round trip and charging from 5 °C.
+fn with_worn(text: &str, more: &[(&str, &str)]) -> String {
+    let from = text.find("[battery.rack_unit]").unwrap();
+    let to = from + text[from..].find("\n\n").unwrap() + 2;
+    let mut worn = with(&text[from..to], "rack_unit", "worn");
+    let own = [
+        ("capacity = \"100 Ah\"", "capacity = \"150 Ah\""),
+        ("charge = \"50 A\", discharge = \"100 A\"", "charge = \"75 A\", discharge = \"150 A\""),
+        ("peak = \"150 A\"", "peak = \"225 A\""),
+        ("round_trip = \"95 %\"", "round_trip = \"90 %\""),
+        ("charge_above = \"32 °F\"", "charge_above = \"41 °F\""),
+    ];
+    for (old, new) in own.iter().chain(more) {
+        worn = with(&worn, old, new);
+    }
+    format!("{}{worn}{}", &text[..from], &text[from..])
+}
+
+/// 600 Ah at 95 % beside 300 Ah at 90 %: 600/(1 − √0.95) = 23 696 and 300/(1 − √0.9) = 5 846.1, so that the rack carries 0.80212
+/// at first. Its 300 A of charge are reached at 374.0 A of the bus, 19 149 W at 51.2 V, and its 600 A of discharge at
+/// 38 298 W; the worn bank's third of the long run would allow more.
+#[test]
+fn a_worn_bank_beside_the_rack_shares_by_resistance_and_by_capacity() {
+    let text = with_worn(&with_second_bank("worn", "parallel = 2"), &[]);
+    let study = study_of(&text);
+    let year = year_of(&study);
+    let bank = year.house.inputs.bank;
+    assert!((bank.capacity_wh - 46_080.0).abs() < 1e-6);
+    assert!((bank.charge_w - 19_149.0).abs() < 1.0, "{}", bank.charge_w);
+    assert!((bank.discharge_w - 38_298.0).abs() < 1.0, "{}", bank.discharge_w);
+    assert_eq!(bank.charge_above_c.map(f64::round), Some(5.0));
+    let share = study.figure("banks/rack/share").unwrap();
+    assert!((share.value.number().unwrap() - 0.802_12).abs() < 1e-5);
+    let days = study.banks.iter().map(|bank| bank.autonomy.si().unwrap());
+    let days: Vec<f64> = days.collect();
+    assert_eq!(days[0], days[1]);
+}
+
+#[test]
+fn what_two_banks_do_that_is_not_followed_is_refused_with_the_reason() {
+    let own_bus = with_second_bank("rack_unit", "parallel = 2").replacen("beside = \"rack\"\n", "", 1);
+    assert!(refused(&own_bus).contains("busbars of their own"), "{}", refused(&own_bus));
+    let text = with_second_bank("worn", "parallel = 2");
+    let two = with_worn(&text, &[("chemistry = \"lfp\"", "chemistry = \"lead-acid\"")]);
+    assert!(refused(&two).contains("two chemistries") && refused(&two).contains("bank.second.battery"));
+    let held = with_second_bank("rack_unit", "parallel = 2\nreserve = \"20 %\"");
+    assert!(refused(&held).contains("bank.second.reserve"), "{}", refused(&held));
+    let heated =
+        with_second_bank("rack_unit", "parallel = 2\nheater = { power = \"100 W\", holds = \"5 °C\" }");
+    assert!(refused(&heated).contains("only one has a heater"), "{}", refused(&heated));
+}

@@ -58,6 +58,15 @@ pub struct BatteryVolts {
     pub highest: Fact<Voltage>,
 }
 
+/// Units of other banks on the same bus.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BesideUnits {
+    /// Short-circuit current of all of them together.
+    pub all: Fact<Current>,
+    /// That of the one that gives least.
+    pub least: Fact<Current>,
+}
+
 /// One of several units in parallel on a bus.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BatteryUnit {
@@ -69,8 +78,10 @@ pub struct BatteryUnit {
     pub volts: BatteryVolts,
     /// Current the unit delivers into a short circuit, from its maker.
     pub short_circuit: Fact<Current>,
-    /// Units in parallel on the bus, this one among them.
+    /// Units of its bank in parallel on the bus, this one among them.
     pub units_on_the_bus: Fact<Count>,
+    /// Units of other banks on the same bus; `None` where there are none.
+    pub beside: Option<Box<BesideUnits>>,
     /// Greatest continuous current between the bus and everything that is not a battery.
     pub bus_current: Fact<Current>,
 }
@@ -99,6 +110,8 @@ pub struct BusToInverters {
     pub short_circuit: Fact<Current>,
     /// Units in parallel on the bus.
     pub units_on_the_bus: Fact<Count>,
+    /// Units of other banks on the same bus; `None` where there are none.
+    pub beside: Option<Box<BesideUnits>>,
 }
 
 /// A charge controller's battery side.
@@ -112,6 +125,8 @@ pub struct ControllerToBus {
     pub short_circuit: Fact<Current>,
     /// Units in parallel on the bus.
     pub units_on_the_bus: Fact<Count>,
+    /// Units of other banks on the same bus; `None` where there are none.
+    pub beside: Option<Box<BesideUnits>>,
 }
 
 /// What an inverter sends to its panel.

@@ -3,7 +3,7 @@
 //! The smallest fault decides whether a device sees a short at all: fed by the weakest source, through the whole length
 //! of the run with its conductors at 75 °C. Only resistance is counted, with no arc in the way.
 
-use crate::demand::Demand;
+use crate::demand::{BesideUnits, Demand};
 use crate::schedule::RuleSet;
 use crate::{above_zero, schedule::Sized};
 use quantity::{
@@ -187,7 +187,13 @@ pub(crate) fn far_ends(rules: RuleSet, demand: &Demand, sized: &Sized, way: &Loo
         let isc = above_zero(current);
         crate::FarEndFault::of_facts(&volts, &isc, &sized.length, &way.conductor, &sets)
     };
-    let one_unit = |current: &Fact<Current>| {
+    let one_unit = |own: &Fact<Current>, beside: &Option<Box<BesideUnits>>| {
+        // The fewest sources: the one unit that gives least.
+        let current = match (own, beside.as_ref().map(|beside| &beside.least)) {
+            (Fact::Known(own), Some(other @ Fact::Known(less))) if less.si() < own.si() => other,
+            (Fact::Known(_), Some(other @ Fact::Unknown(_))) => other,
+            _ => own,
+        };
         let current = direct(current);
         vec![FarEnd {
             source: "one battery unit".into(),
@@ -197,9 +203,9 @@ pub(crate) fn far_ends(rules: RuleSet, demand: &Demand, sized: &Sized, way: &Loo
     };
     match demand {
         Demand::PvStrings(_) => Vec::new(),
-        Demand::BatteryUnit(unit) => one_unit(&unit.short_circuit),
-        Demand::BusToInverters(bus) => one_unit(&bus.short_circuit),
-        Demand::ControllerToBus(controller) => one_unit(&controller.short_circuit),
+        Demand::BatteryUnit(unit) => one_unit(&unit.short_circuit, &unit.beside),
+        Demand::BusToInverters(bus) => one_unit(&bus.short_circuit, &bus.beside),
+        Demand::ControllerToBus(controller) => one_unit(&controller.short_circuit, &controller.beside),
         Demand::InverterOutput(_) | Demand::Ac(_) | Demand::UtilitySupply(_) | Demand::GeneratorSupply(_) => {
             let to_ground = to_ground(&volts, way.conductors);
             let sources = demand.ac_fault().map_or(&[][..], |fault| &fault.sources);

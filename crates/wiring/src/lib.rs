@@ -52,7 +52,7 @@ pub use colours::{Colour, bending_space, colours, colours_clause, marked_at_ends
 pub use conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest, test_size};
 pub use cover::{Cover, cover};
 pub use demand::{
-    AcLoad, BatteryUnit, BatteryVolts, BusToInverters, ControllerToBus, Demand, GeneratorSupply,
+    AcLoad, BatteryUnit, BatteryVolts, BesideUnits, BusToInverters, ControllerToBus, Demand, GeneratorSupply,
     InverterInput, InverterOutput, PvStrings, UtilitySupply,
 };
 pub use design_current::{

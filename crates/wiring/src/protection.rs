@@ -1,7 +1,7 @@
 //! The overcurrent device of a circuit: what it must be, whether strings need one at all, and whether the owner's
 //! device is that.
 
-use crate::demand::{Demand, PvStrings};
+use crate::demand::{BesideUnits, Demand, PvStrings};
 use crate::design_current::{DesignCurrents, greater_of};
 use crate::edition::{ratings_clause, standard_rating};
 use crate::facts::{Device, Supply};
@@ -371,6 +371,20 @@ fn strings_need_device(rules: RuleSet, pv: &PvStrings, back: Option<&Fact<Curren
     pv.back_feed.clone().map(|_| true)
 }
 
+/// A fault fed by units of other banks as well.
+fn with_beside(own: Fact<Current>, beside: &Option<Box<BesideUnits>>) -> Fact<Current> {
+    let Some(beside) = beside else { return own };
+    match (own, &beside.all) {
+        (Fact::Known(own), Fact::Known(all)) => Fact::Known(quantity::sum(
+            vec![("units of its bank".into(), own), ("units of other banks".into(), all.clone())],
+            &units::AMPERE,
+        )),
+        (Fact::Unknown(a), Fact::Unknown(b)) => Fact::Unknown(a.and(b)),
+        (Fact::Unknown(gap), _) => Fact::Unknown(gap),
+        (_, Fact::Unknown(gap)) => Fact::Unknown(gap.clone()),
+    }
+}
+
 fn available_fault(demand: &Demand, currents: &DesignCurrents) -> Fact<Current> {
     let whole_bus = |n: &Fact<Count>, each: &Fact<Current>| match (n, each) {
         (Fact::Known(n), Fact::Known(each)) => Fact::Known(product_of_count(n, each, &units::AMPERE)),
@@ -381,11 +395,16 @@ fn available_fault(demand: &Demand, currents: &DesignCurrents) -> Fact<Current> 
         Demand::PvStrings(pv) => {
             greater_of(&currents.maximum, "own strings", &back_flow_of(pv), "can flow back")
         }
-        Demand::BatteryUnit(unit) => BranchFault::of_facts(&unit.units_on_the_bus, &unit.short_circuit),
-        Demand::BusToInverters(bus) => whole_bus(&bus.units_on_the_bus, &bus.short_circuit),
-        Demand::ControllerToBus(controller) => {
-            whole_bus(&controller.units_on_the_bus, &controller.short_circuit)
+        Demand::BatteryUnit(unit) => {
+            with_beside(BranchFault::of_facts(&unit.units_on_the_bus, &unit.short_circuit), &unit.beside)
         }
+        Demand::BusToInverters(bus) => {
+            with_beside(whole_bus(&bus.units_on_the_bus, &bus.short_circuit), &bus.beside)
+        }
+        Demand::ControllerToBus(controller) => with_beside(
+            whole_bus(&controller.units_on_the_bus, &controller.short_circuit),
+            &controller.beside,
+        ),
         Demand::InverterOutput(inverter) => inverter.fault.available.clone(),
         Demand::Ac(load) => load.fault.available.clone(),
         Demand::UtilitySupply(utility) => utility.fault.available.clone(),

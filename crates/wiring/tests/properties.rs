@@ -105,6 +105,7 @@ fn the_order_of_parallel_things_changes_nothing() {
             volts: bank(),
             short_circuit: amps(2100.0),
             units_on_the_bus: count(6),
+            beside: None,
         })
     };
     let run = run(vec![segment(Where::Indoors, emt(), 6.0, 30.0)]);
@@ -155,6 +156,7 @@ fn every_figure_recomputes_from_its_printed_text() {
             volts: bank(),
             short_circuit: amps(2100.0),
             units_on_the_bus: count(4),
+            beside: None,
             bus_current: amps(280.0),
         }),
         Demand::BusToInverters(BusToInverters {
@@ -162,12 +164,14 @@ fn every_figure_recomputes_from_its_printed_text() {
             volts: bank(),
             short_circuit: amps(2100.0),
             units_on_the_bus: count(4),
+            beside: None,
         }),
         Demand::ControllerToBus(ControllerToBus {
             charge: amps(80.0),
             volts: bank(),
             short_circuit: amps(2100.0),
             units_on_the_bus: count(4),
+            beside: None,
         }),
         Demand::InverterOutput(InverterOutput {
             output: watts(6000.0),
@@ -253,6 +257,7 @@ fn zero_and_contradicting_facts_never_become_figures() {
         volts: volts_of,
         short_circuit: amps(0.0),
         units_on_the_bus: count(0),
+        beside: None,
     });
     let mut pv = string(1);
     (pv.in_parallel, pv.vmp) = (count(3), volts(0.0));
@@ -345,6 +350,7 @@ fn a_unit_that_would_be_overloaded_alone_is_told() {
             volts: bank(),
             short_circuit: amps(2100.0),
             units_on_the_bus: count(n),
+            beside: None,
             bus_current: amps(280.0),
         })
     };
@@ -380,6 +386,7 @@ fn an_unsuitable_device_breaks_its_rules_and_unknown_ones_stay_undecided() {
             volts: bank(),
             short_circuit: amps(2100.0),
             units_on_the_bus: count(4),
+            beside: None,
         });
         one(demand, run).protection
     };
@@ -400,6 +407,7 @@ fn the_smallest_fault_is_fed_by_one_unit_through_the_whole_loop() {
         volts: bank(),
         short_circuit: amps(2100.0),
         units_on_the_bus: count(4),
+        beside: None,
     });
     let sized = one(demand, run(vec![segment(Where::Indoors, emt(), 5.0, 30.0)]));
     let fault = sized.smallest_fault.unwrap().si().unwrap();

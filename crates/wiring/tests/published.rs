@@ -162,6 +162,7 @@ fn battery_cable_of_a_48_v_inverter_is_two_aught_behind_175_a() {
         volts: volts_of,
         short_circuit: unknown("battery.short_circuit"),
         units_on_the_bus: count(4),
+        beside: None,
     });
     let schedule = schedule(vec![demand], run(vec![segment(Where::Indoors, emt(), 5.0, 30.0)]));
     let sized = &schedule.circuits[0];
@@ -459,6 +460,7 @@ fn trap_a_fuse_from_the_output_side_is_far_too_small() {
         volts: BatteryVolts { lowest: volts(10.5), nominal: volts(12.0), highest: volts(14.4) },
         short_circuit: amps(3000.0),
         units_on_the_bus: count(1),
+        beside: None,
     });
     let mut the_run = run(vec![segment(Where::Indoors, emt(), 4.0, 30.0)]);
     the_run.device = Some(Device {

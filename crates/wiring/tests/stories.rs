@@ -18,6 +18,7 @@ fn bus(inverters: &[&str]) -> Demand {
         volts: bank(),
         short_circuit: unknown("battery.short_circuit"),
         units_on_the_bus: count(2),
+        beside: None,
     })
 }
 

@@ -5,11 +5,13 @@ use crate::system::{BankIn, StringIn, System, Unit, UnitPart};
 use array::strings_design::ColdOpenCircuit;
 use conversion::PvInput;
 use quantity::{
-    Count, Current, Fact, FieldPath, Gap, Measure, Ratio, Traced, Voltage, WhoKnows, greatest,
+    Charge, Count, Current, Fact, FieldPath, Gap, Measure, Ratio, Traced, Voltage, WhoKnows, greatest,
     product_of_count, sum, units,
 };
 use std::sync::Arc;
-use wiring::{BatteryUnit, BatteryVolts, BusToInverters, ControllerToBus, Demand, InverterInput, PvStrings};
+use wiring::{
+    BatteryUnit, BatteryVolts, BesideUnits, BusToInverters, ControllerToBus, Demand, InverterInput, PvStrings,
+};
 
 impl Build<'_> {
     pub(super) fn strings(&mut self) {
@@ -78,18 +80,19 @@ impl Build<'_> {
     }
 
     pub(super) fn banks(&mut self) {
-        for bank in &self.system.banks {
-            let volts = battery_volts(self.system, bank);
-            let bus = bank.bank.name.clone();
-            let hanging: Vec<&Unit> =
-                self.system.units_in_place.iter().filter(|unit| unit.bank == bank.bank.name).collect();
-            let battery = self.system.battery(&bank.bank.battery);
-            let of_battery = |fact: fn(&storage::Battery) -> &Fact<Current>| match battery {
-                Some(battery) => fact(battery).clone(),
-                None => Fact::unknown(format!("battery.{}", bank.bank.battery), WhoKnows::DataSheet),
-            };
+        let system = self.system;
+        for bank in &system.banks {
+            let bus: Arc<str> = system.bus_of(&bank.bank.name).into();
+            let volts = battery_volts(system, bank);
+            let hanging: Vec<&Unit> = system.units_on(&bus).collect();
+            let of_battery = |fact: fn(&storage::Battery) -> &Fact<Current>| of_battery(system, bank, fact);
             let short_circuit = of_battery(|b| &b.short_circuit);
-            let bus_current = self.bus_current(&hanging, &volts);
+            let beside = beside(system, bank);
+            let whole = self.bus_current(&hanging, &bus_volts(system, &bus));
+            let bus_current = match share_of_bus(system, bank) {
+                Some(share) => storage::Carried::of_facts(&share, &whole),
+                None => whole,
+            };
             let branches = bank.bank.parallel.value().map_or(1, |n| n.0.min(400));
             for branch in 1..=branches {
                 let demand = Demand::BatteryUnit(BatteryUnit {
@@ -98,10 +101,15 @@ impl Build<'_> {
                     volts: volts.clone(),
                     short_circuit: short_circuit.clone(),
                     units_on_the_bus: bank.bank.parallel.clone(),
+                    beside: beside.clone(),
                     bus_current: bus_current.clone(),
                 });
                 self.join(&branch_name(bank, branch), &bus, demand, 2, 2, 1);
             }
+            if bank.bank.name != bus {
+                continue;
+            }
+            let volts = bus_volts(system, &bus);
             for unit in hanging {
                 match &unit.part {
                     UnitPart::Inverter(_) => {
@@ -111,6 +119,7 @@ impl Build<'_> {
                             volts: volts.clone(),
                             short_circuit: short_circuit.clone(),
                             units_on_the_bus: bank.bank.parallel.clone(),
+                            beside: beside.clone(),
                         });
                         self.join(&bus, &unit.name.clone(), demand, 2, 2, 1);
                     }
@@ -124,6 +133,7 @@ impl Build<'_> {
                             volts: volts.clone(),
                             short_circuit: short_circuit.clone(),
                             units_on_the_bus: bank.bank.parallel.clone(),
+                            beside: beside.clone(),
                         });
                         self.join(&unit.name.clone(), &bus, demand, 2, 2, 1);
                     }
@@ -144,6 +154,7 @@ impl Build<'_> {
                             volts: volts.clone(),
                             short_circuit: Fact::unknown("battery", WhoKnows::Maker),
                             units_on_the_bus: Fact::unknown("bank", WhoKnows::Owner),
+                            beside: None,
                         });
                         demand.design_currents().maximum
                     }
@@ -177,12 +188,8 @@ pub fn battery_volts(system: &System, bank: &BankIn) -> BatteryVolts {
         None => none(),
     };
     let cut_off = of_series(battery.map(|b| &b.cut_off));
-    let inverters: Vec<_> = system
-        .units_in_place
-        .iter()
-        .filter(|unit| unit.bank == bank.bank.name)
-        .filter_map(|unit| system.inverter_of(unit))
-        .collect();
+    let inverters: Vec<_> =
+        system.units_on(system.bus_of(&bank.bank.name)).filter_map(|unit| system.inverter_of(unit)).collect();
     let mut stops: Vec<(Arc<str>, Traced<Voltage>)> = Vec::new();
     for inverter in &inverters {
         if let Fact::Known(low) = &inverter.battery_low {
@@ -202,6 +209,108 @@ pub fn battery_volts(system: &System, bank: &BankIn) -> BatteryVolts {
         greatest(limits, &units::VOLT).map_or_else(none, Fact::Known)
     });
     BatteryVolts { lowest, nominal: of_series(battery.map(|b| &b.nominal)), highest }
+}
+
+/// Voltages of a bus: the widest of all banks on it, because the others carry on when the first has stopped.
+fn bus_volts(system: &System, bus: &str) -> BatteryVolts {
+    let mut all: Vec<(Arc<str>, BatteryVolts)> =
+        system.banks_on(bus).map(|bank| (bank.bank.name.clone(), battery_volts(system, bank))).collect();
+    if let [(_, only)] = &mut all[..] {
+        return only.clone();
+    }
+    let each = |of: fn(&BatteryVolts) -> &Fact<Voltage>| {
+        every(all.iter().map(|(name, volts)| (name.clone(), of(volts).clone())))
+    };
+    let none = || Gap::one(FieldPath::new(format!("bank.{bus}")), WhoKnows::Owner);
+    let settled = |settle: SettleVolts, of| match each(of) {
+        Ok(parts) => settle(parts, &units::VOLT).map_or_else(|| Fact::Unknown(none()), Fact::Known),
+        Err(gap) => Fact::Unknown(gap),
+    };
+    let nominal = system.bank(bus).map(|bank| battery_volts(system, bank).nominal);
+    BatteryVolts {
+        lowest: settled(quantity::least, |volts| &volts.lowest),
+        nominal: nominal.unwrap_or_else(|| Fact::Unknown(none())),
+        highest: settled(greatest, |volts| &volts.highest),
+    }
+}
+
+type Named<T> = Vec<(Arc<str>, Traced<T>)>;
+type SettleVolts = fn(Named<Voltage>, &'static quantity::Unit) -> Option<Traced<Voltage>>;
+
+/// All of named facts, or what is missing of them.
+fn every<T>(facts: impl Iterator<Item = (Arc<str>, Fact<T>)>) -> Result<Named<T>, Gap> {
+    let (mut known, mut missing): (Vec<_>, Option<Gap>) = (Vec::new(), None);
+    for (name, fact) in facts {
+        match fact {
+            Fact::Known(traced) => known.push((name, traced)),
+            Fact::Unknown(gap) => missing = Some(missing.map_or(gap.clone(), |all| all.and(&gap))),
+        }
+    }
+    missing.map_or(Ok(known), Err)
+}
+
+fn of_battery<T: Clone>(system: &System, bank: &BankIn, fact: fn(&storage::Battery) -> &Fact<T>) -> Fact<T> {
+    match system.battery(&bank.bank.battery) {
+        Some(battery) => fact(battery).clone(),
+        None => Fact::unknown(format!("battery.{}", bank.bank.battery), WhoKnows::DataSheet),
+    }
+}
+
+/// Units of other banks on the bus of a bank, as a short sees them.
+fn beside(system: &System, bank: &BankIn) -> Option<Box<BesideUnits>> {
+    let others: Vec<&BankIn> = system
+        .banks_on(system.bus_of(&bank.bank.name))
+        .filter(|other| other.bank.name != bank.bank.name)
+        .collect();
+    if others.is_empty() {
+        return None;
+    }
+    let each = |other: &BankIn| of_battery(system, other, |b| &b.short_circuit);
+    let all = every(others.iter().map(|other| {
+        let all = other.bank.parallel.and_then(|n| {
+            each(other).and_then(|each| Fact::Known(product_of_count(n, each, &units::AMPERE)))
+        });
+        (other.bank.name.clone(), all)
+    }));
+    let least = every(others.iter().map(|other| (other.bank.name.clone(), each(other))));
+    Some(Box::new(BesideUnits {
+        all: all.map_or_else(Fact::Unknown, |parts| Fact::Known(sum(parts, &units::AMPERE))),
+        least: match least {
+            Ok(parts) => quantity::least(parts, &units::AMPERE).map_or_else(
+                || Fact::unknown(format!("bank.{}", bank.bank.name), WhoKnows::Owner),
+                Fact::Known,
+            ),
+            Err(gap) => Fact::Unknown(gap),
+        },
+    }))
+}
+
+/// Greatest share of the current of its bus that a bank carries, at first or in the long run; `None` for a bank that has its bus
+/// for itself.
+pub fn share_of_bus(system: &System, bank: &BankIn) -> Option<Fact<Ratio>> {
+    let on_bus: Vec<&BankIn> = system.banks_on(system.bus_of(&bank.bank.name)).collect();
+    if on_bus.len() < 2 {
+        return None;
+    }
+    let charge = |bank: &BankIn| {
+        let each = of_battery(system, bank, |b| &b.capacity);
+        bank.bank
+            .parallel
+            .and_then(|n| each.and_then(|each| Fact::Known(product_of_count(n, each, &units::AMPERE_HOUR))))
+    };
+    let eases =
+        |bank: &BankIn| storage::Ease::of_facts(&charge(bank), &of_battery(system, bank, |b| &b.round_trip));
+    let part = |of: &dyn Fn(&BankIn) -> Fact<Charge>| {
+        let all = every(on_bus.iter().map(|other| (other.bank.name.clone(), of(other))));
+        let all = all.map_or_else(Fact::Unknown, |parts| Fact::Known(sum(parts, &units::AMPERE_HOUR)));
+        storage::PartOfBus::of_facts(&of(bank), &all)
+    };
+    let (lasting, first) = (part(&charge), part(&eases));
+    Some(match every([("in the long run".into(), lasting), ("at first".into(), first)].into_iter()) {
+        Ok(shares) => quantity::greatest(shares, &units::RATIO)
+            .map_or_else(|| Fact::unknown(format!("bank.{}", bank.bank.name), WhoKnows::Owner), Fact::Known),
+        Err(gap) => Fact::Unknown(gap),
+    })
 }
 
 /// An inverter as its battery conductors see it.

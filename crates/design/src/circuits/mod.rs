@@ -11,7 +11,7 @@ use quantity::{Count, Fact, Traced, sum, units};
 use std::sync::Arc;
 use wiring::{Circuit, Demand, Graph, NeutralBond, Node, NodeId, NodeKind, RunId};
 
-pub use direct::battery_volts;
+pub use direct::{battery_volts, share_of_bus};
 pub use sources::leg_current;
 
 /// Name of the public supply in the graph.
@@ -97,7 +97,9 @@ impl Build<'_> {
             for branch in 1..=branches {
                 self.add(&branch_name(bank, branch), NodeKind::BatteryUnit, &building);
             }
-            self.add(&bank.bank.name, NodeKind::BatteryBus, &building);
+            if system.bus_of(&bank.bank.name) == &*bank.bank.name {
+                self.add(&bank.bank.name, NodeKind::BatteryBus, &building);
+            }
         }
         for engine in &system.engines {
             let node = self.add(&engine.name, NodeKind::Generator, &engine.building);

@@ -192,6 +192,7 @@ pub(super) fn banks(items: &Items<'_>) -> Vec<BankIn> {
             let (shed, heater) = (take.record("shed"), take.record("heater"));
             BankIn {
                 bank,
+                beside: take.reference("beside"),
                 reserve: take.quantity("reserve"),
                 emergency_stop: means::control(&take, "emergency_stop"),
                 working_space: means::working_space(&take),

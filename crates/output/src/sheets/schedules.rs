@@ -216,7 +216,10 @@ pub fn equipment(study: &Study) -> Table {
     for bank in &study.banks {
         let stated = system.bank(&bank.name);
         let room = stated.map(|b| b.bank.room.to_string()).unwrap_or_default();
-        let what = stated.map(|b| format!("bank of battery \"{}\"", b.bank.battery)).unwrap_or_default();
+        let mut what = stated.map(|b| format!("bank of battery \"{}\"", b.bank.battery)).unwrap_or_default();
+        if bank.share.is_some() && bank.bus != bank.name {
+            what.push_str(&format!(" on the busbars of \"{}\"", bank.bus));
+        }
         let size = format!("{}, {}", reader.fact(&bank.capacity), reader.fact(&bank.nominal));
         rows.push(row(vec![words(bank.name.to_string()), words(what), words(size), words(room)]));
     }

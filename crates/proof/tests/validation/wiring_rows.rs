@@ -194,6 +194,7 @@ fn battery_circuits() -> Section {
         volts: low,
         short_circuit: unknown("battery.short_circuit"),
         units_on_the_bus: count(4),
+        beside: None,
     });
     let schedule = schedule(vec![demand], indoors(5.0));
     let sized = &schedule.circuits[0];
@@ -548,6 +549,7 @@ fn stories() -> Section {
             volts: bank(),
             short_circuit: unknown("battery.short_circuit"),
             units_on_the_bus: count(2),
+            beside: None,
         })
     };
     let battery_run = |conductor: Option<(&str, u32)>| {

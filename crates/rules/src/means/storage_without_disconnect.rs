@@ -37,7 +37,13 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     let (graph, facts) = (&study.design.graph, study::state_facts(study));
     for bank in &system.banks {
         let name = &bank.bank.name;
-        let Some(bus) = graph.find(name) else { continue };
+        let Some(bus) = graph.find(name) else {
+            // On the busbars of another bank it is parted with that one, and stopped by itself.
+            if !bank.beside.is_empty() {
+                stop(study, findings, name, &bank.emergency_stop);
+            }
+            continue;
+        };
         // Opened at every unit, or in every circuit that leaves.
         let mut units = Side::default();
         let mut leaving = Side::default();

@@ -43,8 +43,13 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         }
         let path = format!("bank.{}.parallel", bank.name);
         let finding = findings.fails(format!(
-            "bank \"{}\": the chargers can send {}, all units together take {}",
+            "bank \"{}\": {} {}, all units together take {}",
             bank.name,
+            if bank.share.is_some() {
+                "its share of what the chargers can send is"
+            } else {
+                "the chargers can send"
+            },
             say(study, offered),
             say(study, limit)
         ));
@@ -53,7 +58,9 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             .figure(&["banks", &bank.name, "charge-offered"])
             .because([offered.term("sent", &units::AMPERE), limit.term("taken", &units::AMPERE)])
             .explains("Set the chargers so that all together stay under it, and write the setting down; or use more units.");
+        // More units of a bank beside another also take more of the current.
         if let Fact::Known(n) = &bank.parallel
+            && bank.share.is_none()
             && n.count() > 0
             && limit.si() > 0.0
         {

@@ -42,16 +42,19 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             }
         };
         let says = format!(
-            "bank \"{}\": {} asked at the lowest voltage, all units together give {}",
+            "bank \"{}\": {} asked{} at the lowest voltage, all units together give {}",
             bank.name,
             say(study, asked),
+            if bank.share.is_some() { " as its share" } else { "" },
             say(study, limit)
         );
         let path = format!("bank.{}.parallel", bank.name);
         let finding = if exceeds(asked, limit) {
             let finding = findings.fails(says);
             finding.explains("One unit cuts off first and leaves the rest with more than before.");
+            // More units of a bank beside another also carry more of the current.
             if let Fact::Known(n) = &bank.parallel
+                && bank.share.is_none()
                 && n.count() > 0
                 && limit.si() > 0.0
             {

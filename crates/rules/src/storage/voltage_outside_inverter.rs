@@ -35,7 +35,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let charged = stated.bank.series.and_then(|n| {
             battery.charge_voltage.and_then(|each| Fact::Known(product_of_count(n, each, &units::VOLT)))
         });
-        for unit in system.units_in_place.iter().filter(|unit| unit.bank == bank.name) {
+        for unit in system.units_on(&bank.bus) {
             let Some(inverter) = system.inverter_of(unit) else { continue };
             let pair = format!("bank \"{}\" and \"{}\"", bank.name, unit.name);
             let place = format!("unit.{}.bank", unit.name);

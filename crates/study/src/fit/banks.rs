@@ -2,7 +2,7 @@
 
 use super::{sum_of, unknown};
 use crate::fit::StackStudy;
-use design::circuits::battery_volts;
+use design::circuits::{battery_volts, share_of_bus};
 use design::system::{BankIn, System, UnitPart};
 use quantity::{
     Charge, Count, Current, Energy, Fact, Measure, Power, Ratio, Temperature, Time, Traced, Voltage,
@@ -33,9 +33,13 @@ pub struct BankStudy {
     pub discharge_limit: Fact<Current>,
     /// Peak discharge current of all units together.
     pub peak_limit: Fact<Current>,
-    /// Continuous charging current everything on the bus can send.
+    /// The bank whose busbars it joins; its own name where it has busbars of its own.
+    pub bus: Arc<str>,
+    /// Greatest share of the current of its bus that it carries; `None` for a bank that has its bus for itself.
+    pub share: Option<Fact<Ratio>>,
+    /// Continuous charging current everything on the bus can send, or its share of it.
     pub charge_offered: Fact<Current>,
-    /// Direct current everything on the bus asks for at full output and lowest voltage.
+    /// Direct current everything on the bus asks for at full output and lowest voltage, or its share of it.
     pub discharge_asked: Fact<Current>,
     /// Units side by side.
     pub parallel: Fact<Count>,
@@ -77,8 +81,14 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
     let discharge_limit = BankCurrent::of_facts(parallel, &sheet!(discharge));
     let peak_limit = BankCurrent::of_facts(parallel, &sheet!(peak));
     let room = system.room(&bank.bank.room);
-    let hanging = || system.units_in_place.iter().filter(|unit| unit.bank == bank.bank.name);
-    let charge_offered = sum_of(
+    let bus: Arc<str> = system.bus_of(&bank.bank.name).into();
+    let share = share_of_bus(system, bank);
+    let of_bus = |whole: Fact<Current>| match &share {
+        Some(share) => storage::Carried::of_facts(share, &whole),
+        None => whole,
+    };
+    let hanging = || system.units_on(&bus);
+    let charge_offered = of_bus(sum_of(
         hanging()
             .map(|unit| {
                 let charge = match &unit.part {
@@ -91,8 +101,8 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
             })
             .collect(),
         &units::AMPERE,
-    );
-    let discharge_asked = sum_of(
+    ));
+    let discharge_asked = of_bus(sum_of(
         hanging()
             .filter_map(|unit| {
                 let inverter = system.inverter_of(unit)?;
@@ -107,7 +117,7 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
             })
             .collect(),
         &units::AMPERE,
-    );
+    ));
     BankStudy {
         name: bank.bank.name.clone(),
         charge: parallel.and_then(|n| {
@@ -120,6 +130,8 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
         charge_limit,
         discharge_limit,
         peak_limit,
+        bus: bus.clone(),
+        share: share.clone(),
         charge_offered,
         discharge_asked,
         parallel: parallel.clone(),
@@ -138,7 +150,7 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
     }
 }
 
-/// How long each bank alone carries the mean day.
+/// How long the banks of each bus alone carry the mean day.
 pub(crate) fn autonomy(
     system: &System,
     banks: &mut [BankStudy],
@@ -163,10 +175,19 @@ pub(crate) fn autonomy(
     }
     let Some(efficiency) = quantity::least(efficiencies, &units::RATIO) else { return };
     let draw = DailyDraw::of_facts(&demand.daily, &stack.idle, &Fact::Known(efficiency));
-    for bank in &mut *banks {
+    let on_bus = |bus: &str| {
+        let here = banks.iter().filter(|bank| &*bank.bus == bus);
+        let all: Vec<_> = here.map(|bank| (bank.name.clone(), bank.usable.clone())).collect();
+        match &all[..] {
+            [(_, only)] => only.clone(),
+            _ => sum_of(all, &units::KILOWATT_HOUR),
+        }
+    };
+    let usable: Vec<Fact<Energy>> = banks.iter().map(|bank| on_bus(&bank.bus)).collect();
+    for (bank, usable) in banks.iter_mut().zip(&usable) {
         bank.autonomy = draw.and_then(|draw| {
             if draw.si() > 0.0 {
-                DaysOfAutonomy::of_facts(&bank.usable, &Fact::Known(draw.clone()))
+                DaysOfAutonomy::of_facts(usable, &Fact::Known(draw.clone()))
             } else {
                 unknown("load".into(), WhoKnows::Owner)
             }

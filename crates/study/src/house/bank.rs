@@ -1,6 +1,7 @@
 //! The bank: what it holds, takes and gives, how warm it is, what its links lose.
 
 use super::assumption;
+use super::one_bus::{main_bank, on_one_bus};
 use crate::fit::{BankStudy, power_at};
 use crate::uses::{Unanswered, Uses};
 use design::Design;
@@ -21,6 +22,7 @@ const KG_PER_KWH: [f64; 2] = [10.0, 28.0];
 /// Heat that units in the open lose per kilogram, W/(kg·K): 0.015 m² of surface at 7 W/(m²·K); from memory, no source.
 const OPEN_W_PER_KG_K: f64 = 0.105;
 
+/// The banks of the house as one, and the air around them.
 pub(super) fn bank(
     design: &Design,
     banks: &[BankStudy],
@@ -29,15 +31,58 @@ pub(super) fn bank(
     uses: &mut Uses,
 ) -> Result<(Bank, Option<[f64; 2]>), Unanswered> {
     let system = &design.system;
-    let (Some(study), Some(stated)) = (banks.first(), system.banks.first()) else {
-        return Ok((no_bank(), None));
-    };
-    if banks.len() > 1 {
-        return Err(Unanswered::refused(
-            "two banks on one house are not modelled yet",
-            Some(FieldPath::new("bank")),
-        ));
+    let Some(stated) = main_bank(system) else { return Ok((no_bank(), None)) };
+    on_one_bus(system, banks, stated)?;
+    let mut parts = Vec::new();
+    // The bank whose busbars they are comes first.
+    let mut on_bus: Vec<&BankIn> = system.banks_on(&stated.bank.name).collect();
+    on_bus.sort_by_key(|bank| bank.bank.name != stated.bank.name);
+    for bank in on_bus {
+        let Some(study) = banks.iter().find(|study| study.name == bank.bank.name) else { continue };
+        let one = one(design, bank, study, schedule, uses)?;
+        let share = match &study.share {
+            Some(share) => {
+                uses.number(&format!("{}: greatest share of the bus", study.name), share, &units::RATIO)
+            }
+            None => 1.0,
+        };
+        parts.push((one, share));
     }
+    if parts.len() > 1 {
+        let words = "banks on one bus are charged and emptied together, within the narrower window and until the first is at a limit";
+        uses.note(
+            "sharing of banks",
+            words,
+            assumption("bank", words, "energy in store, and current of the bus"),
+        );
+    }
+    let mut bank = Bank::side_by_side(&parts).unwrap_or_else(no_bank);
+    for unit in system.units_in_place.iter().filter(|unit| broken != Some(&*unit.name)) {
+        if let UnitPart::Controller(name) = &unit.part
+            && let Some(part) = system.controller(name)
+        {
+            bank.standby_w += uses.number(&format!("{}: own draw", unit.name), &part.idle, &units::WATT);
+        }
+    }
+    let room = system.room(&stated.bank.room).map(|room| {
+        let of = |what: &str| format!("{}: {what}", stated.bank.name);
+        [
+            uses.number(&of("coldest air"), &room.coldest, &units::CELSIUS),
+            uses.number(&of("hottest air"), &room.hottest, &units::CELSIUS),
+        ]
+    });
+    Ok((bank, room))
+}
+
+/// One bank by itself.
+fn one(
+    design: &Design,
+    stated: &BankIn,
+    study: &BankStudy,
+    schedule: Option<&Schedule>,
+    uses: &mut Uses,
+) -> Result<Bank, Unanswered> {
+    let system = &design.system;
     let Some(battery) = system.battery(&stated.bank.battery) else {
         return Err(Unanswered::refused("the bank names no battery", Some(FieldPath::new("bank"))));
     };
@@ -49,15 +94,8 @@ pub(super) fn bank(
     let one_way = storage::one_way(round_trip);
     let units_total =
         study.parallel.value().map_or(1, |n| n.0) * stated.bank.series.value().map_or(1, |n| n.0);
-    let mut standby_w =
+    let standby_w =
         uses.number(&of("own draw of one unit"), &battery.standby, &units::WATT) * f64::from(units_total);
-    for unit in system.units_in_place.iter().filter(|unit| broken != Some(&*unit.name)) {
-        if let UnitPart::Controller(name) = &unit.part
-            && let Some(part) = system.controller(name)
-        {
-            standby_w += uses.number(&format!("{}: own draw", unit.name), &part.idle, &units::WATT);
-        }
-    }
     let self_discharge = uses.number(&of("loss a month at rest"), &battery.self_discharge, &units::RATIO);
     let charge_above_c = uses.number(&of("charged above"), &battery.charge_above, &units::CELSIUS);
     let (taper_from, taper_share) = if lithium { LFP_TAPER } else { LEAD_TAPER };
@@ -87,8 +125,8 @@ pub(super) fn bank(
         }
     };
     let thermal = thermal(stated, mass_kg, &of, uses);
-    let link = link_loss(design, study, schedule, uses);
-    let bank = Bank {
+    let link = link_loss(design, stated, study, schedule, uses);
+    Ok(Bank {
         capacity_wh,
         usable_low: uses.number(&of("lowest charge"), &battery.usable_low, &units::RATIO),
         usable_high: uses.number(&of("highest charge"), &battery.usable_high, &units::RATIO),
@@ -116,14 +154,7 @@ pub(super) fn bank(
             .map(|from| uses.number(&of("full charge from"), from, &units::CELSIUS)),
         thermal: Some(thermal),
         chemistry: kinetic,
-    };
-    let room = system.room(&stated.bank.room).map(|room| {
-        [
-            uses.number(&of("coldest air"), &room.coldest, &units::CELSIUS),
-            uses.number(&of("hottest air"), &room.hottest, &units::CELSIUS),
-        ]
-    });
-    Ok((bank, room))
+    })
 }
 
 /// The cells as one body in their cabinet, or in the open, with their heater.
@@ -161,17 +192,24 @@ fn thermal(stated: &BankIn, mass_kg: f64, of: &dyn Fn(&str) -> String, uses: &mu
 }
 
 /// Loss in the links of the bank as a factor of power squared, from the sized conductors where there are any.
-fn link_loss(design: &Design, study: &BankStudy, schedule: Option<&Schedule>, uses: &mut Uses) -> f64 {
+fn link_loss(
+    design: &Design,
+    stated: &BankIn,
+    study: &BankStudy,
+    schedule: Option<&Schedule>,
+    uses: &mut Uses,
+) -> f64 {
     let Some(schedule) = schedule else { return 0.0 };
     let branches: Vec<_> = schedule
         .circuits
         .iter()
         .filter(|sized| {
-            design
-                .graph
-                .circuits
-                .get(sized.circuit.0)
-                .is_some_and(|c| matches!(c.demand, wiring::Demand::BatteryUnit(_)))
+            let circuit = design.graph.circuits.get(sized.circuit.0);
+            circuit.is_some_and(|circuit| {
+                let from = design.graph.node(circuit.from);
+                matches!(circuit.demand, wiring::Demand::BatteryUnit(_))
+                    && from.is_some_and(|node| is_branch_of(&node.name, &stated.bank.name))
+            })
         })
         .collect();
     let (Some(volts), false) = (study.nominal.si(), branches.is_empty()) else { return 0.0 };
@@ -184,6 +222,11 @@ fn link_loss(design: &Design, study: &BankStudy, schedule: Option<&Schedule>, us
         }
     }
     if conductance > 0.0 { storage::link_loss_per_w(1.0 / conductance, volts) } else { 0.0 }
+}
+
+/// Whether a node is a unit of a bank, such as "rack 3" of "rack".
+fn is_branch_of(node: &str, bank: &str) -> bool {
+    node.strip_prefix(bank).is_some_and(|rest| rest.trim_start().parse::<u32>().is_ok())
 }
 
 /// Resistance out and back of a sized circuit at 75 °C, from its scheduled drop: volts over amperes.

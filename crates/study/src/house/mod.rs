@@ -3,6 +3,7 @@
 mod bank;
 mod behind;
 mod fleet;
+mod one_bus;
 mod rates;
 mod room;
 
@@ -64,7 +65,7 @@ pub(crate) fn house_without(
     let room = room::room(system, &mut uses);
     let (behind, backup_name) = behind(system, banks, broken, &mut uses);
     let mut shed_below = Shed::default();
-    let held_back = match system.banks.first() {
+    let held_back = match one_bus::main_bank(system) {
         Some(bank) => {
             let of = |what: &str| format!("{}: {what}", bank.bank.name);
             let mut below = |what: &str, fact: &Option<quantity::Fact<quantity::Ratio>>| {

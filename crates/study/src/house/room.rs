@@ -12,7 +12,7 @@ const STORES_WH_PER_M2_K: f64 = 10.0;
 
 /// The room of the bank, else of the first unit; `None` where its walls are not stated.
 pub(super) fn room(system: &System, uses: &mut Uses) -> Option<Room> {
-    let of_bank = system.banks.first().map(|bank| &bank.bank.room);
+    let of_bank = super::one_bus::main_bank(system).map(|bank| &bank.bank.room);
     let name = of_bank.or_else(|| system.units_in_place.first().map(|unit| &unit.room))?;
     let room = system.room(name)?;
     let walls = room.envelope.as_ref()?;

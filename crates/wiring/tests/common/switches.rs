@@ -95,6 +95,7 @@ pub(crate) fn unit() -> BatteryUnit {
         volts: bank(),
         short_circuit: amps(2000.0),
         units_on_the_bus: count(1),
+        beside: None,
         bus_current: amps(100.0),
     }
 }

@@ -422,6 +422,12 @@ pub(super) const BANK: Table = Table {
         field("series", Shape::Count, "How many one after the other.")
             .assume("1", "units side by side were meant", "voltage and size of the bank")
             .within(1.0, 64.0),
+        field(
+            "beside",
+            Shape::Reference(&["bank"]),
+            "Bank whose busbars its units join beside those of that bank; left out, it has busbars of its own.",
+        )
+        .optional(),
         field("room", Shape::Reference(&["room"]), "Room it stands in.").optional(),
         field("reserve", quantity_of(Kind::Ratio), "Share held back for bad weather.")
             .within(0.0, 1.0)
