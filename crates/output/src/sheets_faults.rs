@@ -23,10 +23,7 @@ pub fn faults(study: &Study) -> Option<Table> {
             let run = sized.run.and_then(|run| study.design.system.runs.get(run.0));
             let device = run.and_then(|run| run.device.as_ref());
             let breaks = match device.map(|device| &device.interrupting) {
-                Some(Fact::Known(own)) => {
-                    words(crate::say::fixed(units::AMPERE.of_si(own.si()), 0).to_string())
-                }
-                Some(Fact::Unknown(_)) => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
+                Some(interrupting) => amperes(sized, interrupting, "interrupting"),
                 None if sized.protection.needed.value() == Some(&false) => words("no device"),
                 None => words("at least that"),
             };

@@ -141,27 +141,29 @@ pub fn working_space(study: &Study) -> Option<Table> {
         .iter()
         .map(|space| {
             let own = space.stated.as_ref();
-            let there = |fact: Option<&Fact<quantity::Length>>, least: Option<&Traced<quantity::Length>>| {
+            let name: &str = &space.name;
+            let there = |fact: Option<&Fact<quantity::Length>>,
+                         least: Option<&Traced<quantity::Length>>,
+                         what: &'static str| {
                 match fact {
                     Some(Fact::Known(own)) => {
                         let short =
                             least.is_some_and(|least| own.si() < least.si() - least.si() * quantity::SAME);
                         let tone = if short { Tone::Danger } else { Tone::Plain };
-                        Cell { text: reader.measure(own.value), figure: None, tone }
+                        Cell { tone, ..reader.known(own, &["working-space", name, what]) }
                     }
                     _ => unknown(),
                 }
             };
-            let name: &str = &space.name;
             row(vec![
                 words(format!("{} {}", space.what, space.name)),
                 cell(&reader, &space.to_ground, &units::VOLT, 0, &["working-space", name, "to-ground"]),
                 reader.cell(&space.depth, &["working-space", name, "depth"]),
-                there(own.map(|own| &own.depth), space.depth.known()),
-                words(reader.measure(space.width.value)),
-                there(own.map(|own| &own.width), Some(&space.width)),
-                words(reader.measure(space.height.value)),
-                there(own.map(|own| &own.height), Some(&space.height)),
+                there(own.map(|own| &own.depth), space.depth.known(), "depth-there"),
+                reader.known(&space.width, &["working-space", name, "width"]),
+                there(own.map(|own| &own.width), Some(&space.width), "width-there"),
+                reader.known(&space.height, &["working-space", name, "height"]),
+                there(own.map(|own| &own.height), Some(&space.height), "height-there"),
             ])
         })
         .collect();

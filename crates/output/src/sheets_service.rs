@@ -76,9 +76,7 @@ pub fn dwelling(study: &Study) -> Option<Table> {
         row("asked of the feed", reader.cell(&load.current, &["dwelling", "current"]), true),
     ];
     for (name, rating) in &dwelling.feeds {
-        let text = reader.fact(rating);
-        let tone = if rating.is_known() { Tone::Plain } else { Tone::Unknown };
-        let cell = Cell { text, figure: None, tone };
+        let cell = reader.cell(rating, &["dwelling", "feeds", name]);
         rows.push(row(&format!("{name} lets through"), cell, false));
     }
     Some(Table {

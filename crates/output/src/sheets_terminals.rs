@@ -5,7 +5,7 @@ use crate::say::{NOT_KNOWN, Reader, words};
 use crate::sheets::identifier;
 use crate::table::{Align, Cell, Column, Row, Table, Tone};
 use design::terminals::Landing;
-use quantity::{Fact, Standing, nec};
+use quantity::{Fact, FigureName, Standing, nec};
 use study::Study;
 use wiring::RuleSet;
 
@@ -33,7 +33,11 @@ pub fn terminals(study: &Study) -> Option<Table> {
         let k = end.circuit;
         let (Some(sized), Some(node)) = (schedule.circuits.get(k), graph.node(end.node)) else { continue };
         let conductor = match (sized.gauge().value(), sized.sets().value()) {
-            (Some(gauge), Some(sets)) => words(wiring::Size { gauge: *gauge, sets: sets.0 }.to_string()),
+            (Some(gauge), Some(sets)) => Cell {
+                text: wiring::Size { gauge: *gauge, sets: sets.0 }.to_string(),
+                figure: Some(FigureName::new(&["circuits", &sized.name, "conductor"])),
+                tone: Tone::Plain,
+            },
             _ if study.is_existing(k) => toned("existing".into(), Tone::Soft),
             _ => toned(NOT_KNOWN.into(), Tone::Unknown),
         };

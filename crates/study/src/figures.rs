@@ -369,6 +369,16 @@ fn wiring(study: &Study, list: &mut List) {
         for figure in sized.figures() {
             list.0.insert(figure.name.clone(), figure);
         }
+        let run = sized.run.and_then(|run| study.design.system.runs.get(run.0));
+        if let Some(device) = run.and_then(|run| run.device.as_ref()) {
+            let says = format!("{}: current its device is rated to interrupt", sized.name);
+            list.fact(&["circuits", &sized.name, "interrupting"], &says, &device.interrupting);
+        }
+    }
+    for cable in &study.design.system.cables {
+        let says = |what: &str| format!("{}: {what}", cable.name);
+        list.fact(&["cables", &cable.name, "length"], &says("length"), &cable.length);
+        list.fact(&["cables", &cable.name, "longest"], &says("longest it may be"), &cable.longest);
     }
     for joint in &schedule.joints {
         if let Some(run) = study.design.system.runs.get(joint.run.0) {

@@ -233,6 +233,18 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
             let says = format!("{}: least depth of the working space", space.name);
             put(&["working-space", &space.name, "depth"], says, depth.into(), &depth.origin);
         }
+        for (what, least) in [("width", &space.width), ("height", &space.height)] {
+            let says = format!("{}: least {what} of the working space", space.name);
+            put(&["working-space", &space.name, what], says, least.into(), &least.origin);
+        }
+        let Some(own) = &space.stated else { continue };
+        for (what, there) in [("depth", &own.depth), ("width", &own.width), ("height", &own.height)] {
+            if let Fact::Known(there) = there {
+                let says = format!("{}: {what} of the working space there", space.name);
+                let name = format!("{what}-there");
+                put(&["working-space", &space.name, &name], says, there.into(), &there.origin);
+            }
+        }
     }
     all
 }

@@ -276,6 +276,14 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
         put(&mut figures, &["dwelling", "counted"], "the same after the demand factor".into(), &load.counted);
         put(&mut figures, &["dwelling", "total"], "calculated load of the dwelling".into(), &load.total);
         put(&mut figures, &["dwelling", "current"], "current it asks of its feed".into(), &load.current);
+        for (name, rating) in &dwelling.feeds {
+            put(
+                &mut figures,
+                &["dwelling", "feeds", name],
+                format!("{name}: current it lets through"),
+                rating,
+            );
+        }
     }
     if let Some((name, power)) = largest_load(&study.design.system) {
         let says = format!("largest single load, {name}");

@@ -111,6 +111,9 @@ impl SizedRaceway {
         if let Some(Fact::Known(expansion)) = &self.expansion {
             list.traced("expansion", "change of length over the year", &expansion.value.change);
         }
+        if let Some(segment) = run.segments.get(self.segment) {
+            list.number("length", "length", &segment.length);
+        }
         if let Some(Fact::Known(cover)) = &self.cover {
             if let Some(least) = &cover.value.least {
                 list.traced("least-cover", "least cover", least);

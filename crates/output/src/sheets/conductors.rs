@@ -3,7 +3,7 @@
 use super::{identifier, left, right, row, unknown};
 use crate::say::{NOT_KNOWN, Reader, words};
 use crate::table::{Cell, Table, Tone};
-use quantity::{Fact, FigureName, units};
+use quantity::{FigureName, units};
 use study::Study;
 
 /// Colour of every conductor and the room it needs at a terminal; circuits of one kind share a row.
@@ -76,10 +76,6 @@ pub fn cables(study: &Study) -> Option<Table> {
         return None;
     }
     let reader = Reader::of(study);
-    let length = |fact: &Fact<quantity::Length>| match fact {
-        Fact::Known(_) => words(reader.fact(fact)),
-        Fact::Unknown(_) => unknown(),
-    };
     let rows = cables
         .iter()
         .map(|cable| {
@@ -88,8 +84,8 @@ pub fn cables(study: &Study) -> Option<Table> {
                 words(cable.between.iter().map(|name| name.to_string()).collect::<Vec<_>>().join(" to ")),
                 words(cable.carries.to_string()),
                 words(cable.way.to_string()),
-                length(&cable.length),
-                length(&cable.longest),
+                reader.cell(&cable.length, &["cables", &cable.name, "length"]),
+                reader.cell(&cable.longest, &["cables", &cable.name, "longest"]),
                 words(cable.separation.value().map_or(NOT_KNOWN, |lies| lies.in_words())),
                 words(cable.ends.value().map_or(NOT_KNOWN.to_string(), |ends| ends.to_string())),
             ])

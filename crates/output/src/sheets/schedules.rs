@@ -43,7 +43,10 @@ pub fn circuits(study: &Study) -> Option<Table> {
                 Fact::Unknown(_) => unknown(),
             };
             let device = if sized.protection.needed.value() == Some(&false) {
-                words("none")
+                // Of strings it is what can flow back that needs none.
+                let back_flow = FigureName::new(&["circuits", &sized.name, "back-flow"]);
+                let figure = study.figures.contains_key(&back_flow).then_some(back_flow);
+                Cell { text: "none".into(), figure, tone: Tone::Plain }
             } else {
                 match &sized.protection.rating {
                     Fact::Known(rating) => {
@@ -132,26 +135,23 @@ pub fn raceways(study: &Study) -> Option<Table> {
                 Fact::Known(kind) => words(kind.value.in_words()),
                 Fact::Unknown(_) => unknown(),
             };
+            let part = (raceway.segment + 1).to_string();
+            let name = |what| ["raceways", &run.name, &part, what];
             let (trade, fill) = match &raceway.fill {
                 Some(Fact::Known(fill)) => {
-                    let name = ["raceways", &run.name, &(raceway.segment + 1).to_string(), "fill"]
-                        .map(str::to_string);
-                    (
-                        words(fill.value.trade.value.to_string()),
-                        reader.number(
-                            &fill.value.share,
-                            &units::PERCENT,
-                            0,
-                            &name.each_ref().map(String::as_str),
-                        ),
-                    )
+                    let trade = Cell {
+                        text: fill.value.trade.value.to_string(),
+                        figure: Some(FigureName::new(&name("trade-size"))),
+                        tone: Tone::Plain,
+                    };
+                    (trade, reader.number(&fill.value.share, &units::PERCENT, 0, &name("fill")))
                 }
                 Some(Fact::Unknown(_)) => (unknown(), unknown()),
                 None => (words(""), words("")),
             };
             Some(row(vec![
                 words(run.name.to_string()),
-                words((raceway.segment + 1).to_string()),
+                words(part.as_str()),
                 words(
                     segment.place.value().map_or_else(|| NOT_KNOWN.to_string(), |p| p.in_words().to_string()),
                 ),
@@ -159,17 +159,10 @@ pub fn raceways(study: &Study) -> Option<Table> {
                 trade,
                 fill,
                 match &segment.length {
-                    Fact::Known(length) => reader.number(length, length_unit, 1, &["circuits"]),
+                    Fact::Known(length) => reader.number(length, length_unit, 1, &name("length")),
                     Fact::Unknown(_) => unknown(),
                 },
             ]))
-        })
-        .map(|mut row| {
-            // The length of a part is a line of the design, not a figure of its own.
-            if let Some(cell) = row.cells.last_mut() {
-                cell.figure = None;
-            }
-            row
         })
         .collect();
     Some(Table {
