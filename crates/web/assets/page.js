@@ -3,6 +3,7 @@
 const $ = (id) => document.getElementById(id), form = $('try');
 const parse = (text) => new DOMParser().parseFromString(text, 'text/html');
 const knobs = (of = document) => [...of.querySelectorAll('#try input[type=range]')];
+const lines = (of = document) => [...of.querySelectorAll('input[data-line]')];
 let flight = null, waiting = null, sending = 0, working = 0, stirred = false;
 
 // Whoever waits for the page to come to rest can see when it has.
@@ -70,6 +71,10 @@ function put(text, settle) {
     for (const name of here ? ['min', 'max', 'data-stored', 'aria-valuetext'] : []) here.setAttribute(name, fresh.getAttribute(name));
     if (here) [here.disabled, here.value] = [fresh.disabled, fresh.value];
   }
+  for (const fresh of settle ? lines(page) : []) {
+    const here = $(fresh.id);
+    if (here) [here.value, here.dataset.stored, here.disabled] = [fresh.value, fresh.dataset.stored, fresh.disabled];
+  }
   for (const fresh of settle ? page.querySelectorAll('input[type=checkbox]') : []) {
     const here = fresh.id && $(fresh.id);
     if (here) here.checked = fresh.checked;
@@ -84,6 +89,7 @@ function put(text, settle) {
     if (!opened.some((link) => link.pathname === work.dataset.of)) work.remove();
   }
   for (const link of opened) unfold(link).catch(() => {});
+  document.dispatchEvent(new Event('put'));
 }
 
 // A program that was started anew takes no form of the one before it.
@@ -133,7 +139,10 @@ function asked() {
   const query = new URLSearchParams(moved.map((knob) => [knob.name, knob.value]));
   for (const live of document.querySelectorAll('form[data-live]')) {
     const touched = live.dataset.touched !== undefined || live.closest('details')?.open;
-    for (const [name, value] of touched ? new FormData(live) : []) if (!knobs().some((knob) => knob.name === name)) query.append(name, value);
+    for (const [name, value] of touched ? new FormData(live) : []) {
+      const own = knobs().some((knob) => knob.name === name), line = lines().find((line) => line.name === name);
+      if (!own && !(line && line.value === line.dataset.stored)) query.append(name, value);
+    }
   }
   return location.pathname + (query.size ? `?${query}` : '');
 }
@@ -168,7 +177,7 @@ function lay(text, at = '') {
 function body(of, button) {
   const sent = new URLSearchParams(new FormData(of, button));
   if (of.dataset.keep === undefined) return sent;
-  for (const knob of knobs()) {
+  for (const knob of [...knobs(), ...lines()]) {
     for (const name of [knob.name, `was-${knob.name}`]) sent.delete(name);
     if (knob.value === knob.dataset.stored) continue;
     sent.set(knob.name, knob.value);
@@ -332,6 +341,7 @@ function listen() {
   events.onerror = () => { $('gone').hidden = false; };
   events.onopen = () => { if (before) refresh(); before = true; };
 }
+if (document.querySelector('[data-line]')) import('/assets/skyline.js');
 steps();
 $('try-wires')?.addEventListener('toggle', steps);
 if (desk) { document.addEventListener('visibilitychange', listen); listen(); }

@@ -13,6 +13,7 @@ mod memory;
 mod page;
 mod routes;
 mod serve;
+mod skyline;
 mod words;
 mod workbook;
 
@@ -22,4 +23,5 @@ pub use knobs::{Knob, Wish};
 pub use memory::Memory;
 pub use routes::app;
 pub use serve::{Options, Server, serve};
+pub use skyline::Skyline;
 pub use workbook::{Clash, Fault, KeepError, Workbook};

@@ -58,7 +58,8 @@ pub fn app(bench: Arc<Bench>) -> Router {
         .route("/pair/{code}", get(devices::ask).post(devices::pair))
         .route("/events", get(events))
         .route("/assets/page.css", get(style))
-        .route("/assets/page.js", get(script))
+        .route("/assets/page.js", get(|| script("page.js")))
+        .route("/assets/skyline.js", get(|| script("skyline.js")))
         .fallback(|| async { (StatusCode::NOT_FOUND, NO_PAGE) })
         // Streams of events are left as they are. What an attacker could learn from the length of a page would need a page
         // of theirs that can send requests and see lengths: the guard answers neither of them.
@@ -97,8 +98,8 @@ async fn style() -> Response {
     asset("text/css; charset=utf-8", page::style(&own.unwrap_or_default()))
 }
 
-async fn script() -> Response {
-    let own = Assets::get("page.js").map(|file| String::from_utf8_lossy(&file.data).into_owned());
+async fn script(name: &'static str) -> Response {
+    let own = Assets::get(name).map(|file| String::from_utf8_lossy(&file.data).into_owned());
     asset("text/javascript; charset=utf-8", own.unwrap_or_default())
 }
 

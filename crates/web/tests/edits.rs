@@ -292,3 +292,32 @@ async fn any_value_in_any_field_of_any_form_leaves_a_design_that_reads_as_before
     }
     assert!(tried > 40, "{tried}");
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_horizon_is_tried_typed_and_kept_without_scripts() {
+    let house = House::of(FARM);
+    let (_, tried) = house.get("/3?horizon-east-field-rack=150+20,+210+25").await;
+    assert!(tried.contains("horizon of the east field rack none → 2 points up to 25°"));
+    assert_eq!(house.text(), FARM);
+    // What cannot be taken is said beside the field, which keeps it.
+    let (_, refused) = house.get("/3?horizon-east-field-rack=north+20").await;
+    assert!(refused.contains("&quot;north 20&quot; is not a bearing and a height"));
+    assert!(refused.contains("value=\"north 20\"") && refused.contains("aria-invalid=\"true\""));
+    let form = house.keep_form("/3?horizon-east-field-rack=150+20,+210+25").await;
+    let (status, _) = house.post(&form).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let kept = house.text();
+    assert!(
+        kept.contains("{ bearing = \"150°\", up = \"20°\" },\n  { bearing = \"210°\", up = \"25°\" },\n]"),
+        "{kept}"
+    );
+    // From a page that knew of none: the other side is shown and nothing is lost.
+    let (status, clash) = house.post(&form.replace("210", "220")).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(clash.contains("Changed on both sides") && clash.contains("150 20, 210 25"));
+    assert_eq!(house.text(), kept);
+    // An empty field is a level horizon again.
+    let form = house.keep_form("/3?horizon-east-field-rack=").await;
+    let (status, _) = house.post(&form).await;
+    assert_eq!((status, house.text().as_str()), (StatusCode::SEE_OTHER, FARM));
+}

@@ -67,6 +67,7 @@ fn by_hour(study: &Study, form: Form) -> Option<SkyPicture> {
     cells.extend(days.iter().map(|(_, _, day)| words(fixed(day.iter().sum(), 2))));
     rows.push(Row { cells, total: true });
     Some(SkyPicture {
+        frame: None,
         id: "load-by-hour".into(),
         title: "What is used hour by hour".into(),
         describes: "Mean power of each hour of the day in the four seasons, all loads together.".into(),
@@ -95,6 +96,7 @@ fn bills(study: &Study, form: Form) -> Option<SkyPicture> {
         total: false,
     });
     Some(SkyPicture {
+        frame: None,
         id: "bills-and-list".into(),
         title: "The list beside your bills".into(),
         describes: "Two bars for each month: what the list of loads adds up to, and what was billed.".into(),

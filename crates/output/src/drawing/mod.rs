@@ -25,7 +25,7 @@ pub use pen::{LABEL, LEGIBLE, text_width};
 pub use plane_map::{PlaneGrid, plane_map};
 pub use spread::{Around, DullStretch, dull_stretches, months_spread};
 pub use string_map::{PlaneLayout, StringOnPlane, string_map};
-pub use sun_path::{SkyPoint, SunPath, sun_path};
+pub use sun_path::{SkyFrame, SkyPoint, SunPath, sun_path};
 pub use ticks::{Ticks, ticks};
 pub use trade_off::{Dot, DotKind, trade_off};
 

@@ -24,23 +24,59 @@ pub struct SunPath {
     pub middle: f64,
 }
 
-/// Draws the path; the sheet reaches as far to both sides as the longest day does.
-pub fn sun_path(path: &SunPath, form: Form) -> Drawing {
-    let turned = |bearing: f64| (bearing - path.middle + 180.0).rem_euclid(360.0) - 180.0;
-    let lines = || path.days.iter().flat_map(|(_, points)| points.iter());
-    let up = lines().filter(|(_, up)| *up > 0.0);
-    let reach = up.map(|(bearing, _)| turned(*bearing).abs()).fold(60.0, f64::max);
-    let reach = ((reach / 15.0).ceil() * 15.0 + 5.0).min(180.0);
-    let top = lines()
-        .chain(&path.horizon)
-        .chain(path.obstacles.iter().flat_map(|(_, points)| points.iter()))
-        .map(|(_, up)| *up)
-        .fold(20.0, f64::max);
-    // Room above the highest line for its name.
-    let top = (((top + 5.0) / 10.0).ceil() * 10.0).min(95.0);
-    let left = text_width("90°", LABEL) + 2.0;
-    let tall = if form == Form::Wide { 74.0 } else { 62.0 };
-    let field = Area::new(left, 8.0, form.width() - left - 3.0, tall);
+/// Where on its sheet a sun path lies and what its edges mean, so that a point can be read off it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SkyFrame {
+    field: Area,
+    /// Bearing in the middle, degrees clockwise from true north.
+    pub middle_deg: f64,
+    /// How far the sheet reaches to both sides of the middle, degrees.
+    pub reach_deg: f64,
+    /// Height at the upper edge, degrees; the lower edge is level.
+    pub top_deg: f64,
+}
+
+impl SkyFrame {
+    /// The sheet reaches as far to both sides as the longest day does.
+    fn of(path: &SunPath, form: Form) -> SkyFrame {
+        let lines = || path.days.iter().flat_map(|(_, points)| points.iter());
+        let up = lines().filter(|(_, up)| *up > 0.0);
+        let reach = up.map(|(bearing, _)| turned(path.middle, *bearing).abs()).fold(60.0, f64::max);
+        let top = lines()
+            .chain(&path.horizon)
+            .chain(path.obstacles.iter().flat_map(|(_, points)| points.iter()))
+            .map(|(_, up)| *up)
+            .fold(20.0, f64::max);
+        let left = text_width("90°", LABEL) + 2.0;
+        let tall = if form == Form::Wide { 74.0 } else { 62.0 };
+        SkyFrame {
+            field: Area::new(left, 8.0, form.width() - left - 3.0, tall),
+            middle_deg: path.middle,
+            reach_deg: ((reach / 15.0).ceil() * 15.0 + 5.0).min(180.0),
+            // Room above the highest line for its name.
+            top_deg: (((top + 5.0) / 10.0).ceil() * 10.0).min(95.0),
+        }
+    }
+
+    /// Left, right, upper and lower edge as shares of the drawing's width and height.
+    #[must_use]
+    pub fn shares(&self, drawing: &Drawing) -> [f64; 4] {
+        let Area { x, y, .. } = self.field;
+        let (wide, tall) = (drawing.width, drawing.height);
+        [x / wide, self.field.right() / wide, y / tall, self.field.bottom() / tall]
+    }
+}
+
+/// A bearing as degrees clockwise of the middle one, −180 to 180.
+fn turned(middle: f64, bearing: f64) -> f64 {
+    (bearing - middle + 180.0).rem_euclid(360.0) - 180.0
+}
+
+/// Draws the path, and says where on the drawing it lies.
+pub fn sun_path(path: &SunPath, form: Form) -> (Drawing, SkyFrame) {
+    let frame = SkyFrame::of(path, form);
+    let SkyFrame { field, reach_deg: reach, top_deg: top, .. } = frame;
+    let turned = |bearing: f64| turned(path.middle, bearing);
     let names: Vec<String> = key(path);
     let mut pen = Pen::new(form.width(), field.bottom() + 10.0 + 5.0 * names.len() as f64);
     let px = |bearing: f64| field.x + field.width * (turned(bearing) + reach) / (2.0 * reach);
@@ -123,7 +159,7 @@ pub fn sun_path(path: &SunPath, form: Form) -> Drawing {
     for (line, name) in names.iter().enumerate() {
         pen.text("ax", field.x, field.bottom() + 10.0 + 5.0 * line as f64, LABEL, Anchor::Start, name);
     }
-    pen.drawing
+    (pen.drawing, frame)
 }
 
 fn key(path: &SunPath) -> Vec<String> {
@@ -168,7 +204,7 @@ fn areas(path: &SunPath, reach: f64) -> Vec<(&'static str, Vec<SkyPoint>)> {
     for (_, points) in &path.obstacles {
         let outline: Vec<SkyPoint> = points
             .iter()
-            .map(|(bearing, up)| ((bearing - path.middle + 180.0).rem_euclid(360.0) - 180.0, *up))
+            .map(|(bearing, up)| (turned(path.middle, *bearing), *up))
             .filter(|(turned, _)| turned.abs() <= reach)
             .collect();
         // An obstacle across the cut of the paper is drawn in its two parts.

@@ -57,6 +57,7 @@ pub(super) fn plane_map(study: &Study, form: Form) -> Option<SkyPicture> {
     let first = study.finders.iter().flatten().next()?;
     let sky = study.sky.as_ref().ok()?;
     Some(SkyPicture {
+        frame: None,
         id: "plane-map".into(),
         title: "What each tilt and bearing would get in a year".into(),
         describes: "Bearing runs across and tilt up; lines join planes that get the same share of the best."

@@ -15,7 +15,7 @@ pub use sun_path::{sun_path, sun_path_picture, sun_path_table};
 pub use years::{dullest, dullest_table, spread_words, weather_picture, weather_table};
 pub(crate) use years::{dullest_of, spread_of};
 
-use crate::drawing::{Drawing, Form};
+use crate::drawing::{Drawing, Form, SkyFrame};
 use crate::table::{Align, Column, Row, Table};
 use study::Study;
 
@@ -30,6 +30,8 @@ pub struct SkyPicture {
     pub describes: String,
     /// The picture.
     pub drawing: Drawing,
+    /// Where on the drawing the sky lies, where it shows the way of the sun.
+    pub frame: Option<SkyFrame>,
     /// The numbers behind it.
     pub table: Table,
 }

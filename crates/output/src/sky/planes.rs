@@ -25,6 +25,7 @@ pub(super) fn plane_months(plane: &PlaneStudy, form: Form) -> SkyPicture {
     let over = if around == Around::Years { "year" } else { "day" };
     let id = format!("sun-{}", quantity::slug(&plane.name));
     SkyPicture {
+        frame: None,
         title: format!("Sun hours a day on the {}", plane.name),
         describes: format!(
             "Twelve bars, the mean day of each month, with the lowest and highest {over}; least in {}.",
@@ -69,6 +70,7 @@ pub(super) fn plane_hours(study: &Study, plane: &PlaneStudy, form: Form) -> Opti
     let mut columns = vec![left("month")];
     columns.extend((2..11).map(|pair| right(&format!("{}–{}", 2 * pair, 2 * pair + 2), "W/m²")));
     Some(SkyPicture {
+        frame: None,
         id: format!("light-{}", quantity::slug(&plane.name)),
         title: format!("Light on the {}, every hour of one year", plane.name),
         describes: "Days run across, hours of the day down; the stronger the colour, the more light; lines across are snow on the plane.".into(),

@@ -1,7 +1,7 @@
 //! The way of the sun over a place, with what stands around a plane.
 
 use super::{SkyPicture, left, right, row};
-use crate::drawing::{self, Drawing, Form, SkyPoint, SunPath};
+use crate::drawing::{self, Drawing, Form, SkyFrame, SkyPoint, SunPath};
 use crate::say::{fixed, words};
 use crate::table::Table;
 use study::{Look, PlaneStudy, Study};
@@ -28,8 +28,8 @@ pub(super) fn middle_of(latitude_deg: f64) -> f64 {
     if latitude_deg >= 0.0 { 180.0 } else { 0.0 }
 }
 
-/// The way of the sun over a place, with what stands around a plane.
-pub fn sun_path(sky: &sun::YearSky, around: Option<&study::Around>, form: Form) -> Drawing {
+/// The way of the sun over a place, with what stands around a plane, and where on the drawing it lies.
+pub fn sun_path(sky: &sun::YearSky, around: Option<&study::Around>, form: Form) -> (Drawing, SkyFrame) {
     let days = PATH_DAYS
         .iter()
         .map(|(name, day)| {
@@ -117,12 +117,14 @@ pub fn sun_path_table(sky: &sun::YearSky, around: Option<&study::Around>) -> Tab
 
 /// The way of the sun of a file's place, with nothing around.
 pub fn sun_path_picture(look: &Look, form: Form) -> SkyPicture {
+    let (drawing, frame) = sun_path(&look.sun, None, form);
     SkyPicture {
         id: "sun-path".into(),
         title: "The way of the sun".into(),
         describes: "Bearing runs across and height up; lines of five days of the year and of clock hours."
             .into(),
-        drawing: sun_path(&look.sun, None, form),
+        drawing,
+        frame: Some(frame),
         table: sun_path_table(&look.sun, None),
     }
 }
@@ -130,11 +132,13 @@ pub fn sun_path_picture(look: &Look, form: Form) -> SkyPicture {
 pub(super) fn sun_path_of(study: &Study, plane: &PlaneStudy, form: Form) -> Option<SkyPicture> {
     let sky = study.sky.as_ref().ok()?;
     let around = plane.around.as_ref();
+    let (drawing, frame) = sun_path(&sky.sun, around, form);
     Some(SkyPicture {
         id: format!("sun-path-{}", quantity::slug(&plane.name)),
         title: format!("The sun over the {}", plane.name),
         describes: "Bearing runs across and height up; lines of five days of the year and of clock hours, with the horizon and what stands near.".into(),
-        drawing: sun_path(&sky.sun, around, form),
+        drawing,
+        frame: Some(frame),
         table: sun_path_table(&sky.sun, around),
     })
 }

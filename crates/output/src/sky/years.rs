@@ -75,6 +75,7 @@ pub fn dullest(look: &Look, form: Form) -> Option<SkyPicture> {
         })
         .collect();
     Some(SkyPicture {
+        frame: None,
         id: "dullest".into(),
         title: "The five dullest stretches of five days".into(),
         describes: "Five rows of five bars, light of each day on the level, with the usual day of that time of year as a line.".into(),

@@ -21,7 +21,7 @@ pub(crate) enum Shown<'a> {
 pub(crate) fn files(asked: &Asked<'_>, shown: &Shown<'_>) -> String {
     let stored = asked.shown();
     let all = answers(&stored.study, &stored.findings);
-    let links = Links::of(&asked.tried.knobs);
+    let links = Links::of(asked.tried);
     let neighbours = asked.bench.neighbours();
     let name = asked.workbook.file_name();
     let main = html! {

@@ -40,7 +40,7 @@ pub(crate) fn thing(sheet: &Sheet<'_>) -> Option<String> {
         Some(path) => called(table, &name_of(sheet, path)),
         None => format!("Another {}", spaced(table.key)),
     };
-    let links = Links::of(&asked.tried.knobs);
+    let links = Links::of(asked.tried);
     let all = answers(&asked.shown().study, &asked.shown().findings);
     let main = html! {
         div.thing data-title=(title) {

@@ -11,6 +11,7 @@ mod paper;
 mod parts;
 mod pictures;
 mod size;
+mod skyline;
 mod things;
 mod wires;
 mod working;
@@ -25,6 +26,7 @@ pub(crate) use working::why;
 
 use crate::Bench;
 use crate::knobs::Knob;
+use crate::skyline::Skyline;
 use crate::workbook::{Answered, Clash, KeepError, Tried, Trouble, Workbook};
 use maud::{DOCTYPE, Markup, html};
 use output::answers::{Answer, answers};
@@ -46,6 +48,10 @@ pub(crate) struct Asked<'a> {
 impl Asked<'_> {
     fn shown(&self) -> &Answered {
         &self.tried.shown
+    }
+
+    fn drawn(&self) -> impl Iterator<Item = &Skyline> {
+        self.tried.lines.iter().filter(|line| line.is_moved())
     }
 
     fn moved(&self) -> impl Iterator<Item = &Knob> {
@@ -70,7 +76,7 @@ pub(crate) fn style(own: &str) -> String {
 /// A whole page.
 pub(crate) fn whole(asked: &Asked<'_>) -> String {
     let shown = asked.shown();
-    let links = Links::of(&asked.tried.knobs);
+    let links = Links::of(asked.tried);
     let all = answers(&shown.study, &shown.findings);
     let Some(answer) = all.get(usize::from(asked.number) - 1) else { return String::new() };
     let inside = match asked.number {
@@ -273,7 +279,7 @@ fn notice(asked: &Asked<'_>) -> Markup {
         }
         @for note in &asked.tried.notes { div.notice { p { (note) } } }
         @if let Some(kept) = &asked.tried.sheet.kept {
-            @if asked.moved().next().is_none() { div.notice { p { "Kept in " (name) ": " (kept) "." } } }
+            @if asked.moved().next().is_none() && asked.drawn().next().is_none() { div.notice { p { "Kept in " (name) ": " (kept) "." } } }
         }
     }
 }

@@ -1,8 +1,7 @@
 //! Pieces that several pages share.
 
 use super::Asked;
-use crate::knobs::Knob;
-use crate::workbook::Place;
+use crate::workbook::{Place, Tried};
 use maud::{Markup, PreEscaped, html};
 use output::answers::Answer;
 use output::book::{Span, glued};
@@ -18,12 +17,17 @@ pub(crate) struct Links {
 }
 
 impl Links {
-    pub(crate) fn of(knobs: &[Knob]) -> Links {
-        let mut query = String::new();
-        for knob in knobs.iter().filter(|knob| knob.is_moved()) {
-            let sign = if query.is_empty() { '?' } else { '&' };
-            let _ = write!(query, "{sign}{}={:.0}", encoded(&knob.id, false), knob.value);
-        }
+    pub(crate) fn of(tried: &Tried) -> Links {
+        let knobs = tried.knobs.iter().filter(|knob| knob.is_moved());
+        let lines = tried.lines.iter().filter(|line| line.is_moved());
+        let query = knobs
+            .map(|knob| (&knob.id, format!("{:.0}", knob.value)))
+            .chain(lines.map(|line| (&line.id, line.typed())))
+            .fold(String::new(), |mut query, (name, value)| {
+                let sign = if query.is_empty() { '?' } else { '&' };
+                let _ = write!(query, "{sign}{}={}", encoded(name, false), encoded(&value, false));
+                query
+            });
         Links { query }
     }
 

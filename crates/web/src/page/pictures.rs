@@ -1,7 +1,7 @@
 //! The picture of each page that shows its answer.
 
 use super::parts::picture;
-use super::{Asked, paper};
+use super::{Asked, paper, skyline};
 use design::Question;
 use maud::{Markup, html};
 use output::drawing::{Drawing, Form, bars};
@@ -22,7 +22,7 @@ pub(super) fn pictures(asked: &Asked<'_>, question: u8) -> Markup {
             (used_by(study))
             (folded(&demand::pictures(study, Form::Wide), &demand::pictures(study, Form::Phone)))
         },
-        3 => folded(&asked.shown().sky().wide, &asked.shown().sky().phone),
+        3 => sky(asked),
         4 => two(
             "strings",
             "Which module belongs to which string",
@@ -142,8 +142,22 @@ fn cost(study: &Study) -> Markup {
     )
 }
 
+/// The sky over each plane, with its horizon to be drawn, and the years.
+fn sky(asked: &Asked<'_>) -> Markup {
+    let sky = asked.shown().sky();
+    html! {
+        @for (wide, phone) in sky.wide.iter().zip(&sky.phone) {
+            @let line = asked.tried.lines.iter().find(|line| wide.id == line.id.replacen("horizon", "sun-path", 1));
+            @match line {
+                Some(line) => { (skyline::drawn_over(asked, line, wide, phone)) },
+                None => { (folded(std::slice::from_ref(wide), std::slice::from_ref(phone))) },
+            }
+        }
+    }
+}
+
 /// Pictures in both forms, each with its numbers folded behind it.
-fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
+pub(super) fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
     html! {
         @for (wide, phone) in wide.iter().zip(phone) {
             h2 { (wide.title) }

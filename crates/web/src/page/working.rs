@@ -28,7 +28,7 @@ pub(crate) fn why(
     if alone {
         return Some(html! { (DOCTYPE) html { body { (working) } } }.into_string());
     }
-    let links = Links::of(&tried.knobs);
+    let links = Links::of(tried);
     let all = answers(&shown.study, &shown.findings);
     let number = question_of(name);
     let main = html! {

@@ -3,6 +3,7 @@
 use super::Asked;
 use super::parts::{Links, picture, sentence};
 use crate::knobs::Knob;
+use crate::skyline::Skyline;
 use crate::words::capital;
 use crate::workbook::{Answered, said};
 use design::system::UtilityRole;
@@ -198,7 +199,7 @@ fn signed(value: f64, decimals: usize) -> String {
 pub(super) fn change(asked: &Asked<'_>) -> Markup {
     let sheet = &asked.tried.sheet;
     let moved: Vec<&Knob> = asked.moved().collect();
-    if moved.is_empty() {
+    if moved.is_empty() && asked.drawn().next().is_none() {
         return html! {};
     }
     let said: Vec<String> = moved
@@ -206,6 +207,7 @@ pub(super) fn change(asked: &Asked<'_>) -> Markup {
         .map(|knob| {
             format!("{} {} → {}", knob.label.to_lowercase(), knob.shown(knob.stored), knob.shown(knob.value))
         })
+        .chain(asked.drawn().map(Skyline::says))
         .collect();
     let stored = &sheet.stored;
     let bought = moved.iter().any(|knob| knob.is_bought());
@@ -234,6 +236,10 @@ pub(super) fn change(asked: &Asked<'_>) -> Markup {
             @for knob in &moved {
                 input type="hidden" name=(knob.id) value=(knob.value);
                 input type="hidden" name={ "was-" (knob.id) } value=(knob.stored);
+            }
+            @for line in asked.drawn() {
+                input type="hidden" name=(line.id) value=(line.typed());
+                input type="hidden" name={ "was-" (line.id) } value=(line.stored());
             }
             button type="submit" disabled[sheet.trouble.is_some()] { "keep it" }
             a.button href={ "/" (asked.number) } { "put it back" }

@@ -7,6 +7,7 @@ use super::history::{History, Step, Turn};
 use super::typed::{Fault, Made};
 use super::{Answered, Workbook, moved_text, said};
 use crate::knobs::{Knob, knobs, read};
+use crate::skyline::{Skyline, draw, skylines};
 use door::{DoorError, FileHash};
 use rules::Finding;
 use std::fmt;
@@ -142,7 +143,8 @@ impl Workbook {
     pub(crate) fn keep(&self, pairs: &[(String, String)], page: Option<FileHash>) -> Result<(), KeepError> {
         self.write(|stored, _| {
             let mut knobs = knobs(&stored.study);
-            let clashes = clashes(pairs, &knobs, page == Some(stored.hash));
+            let mut lines = skylines(&stored.study);
+            let clashes = clashes(pairs, &knobs, &lines, page == Some(stored.hash));
             if !clashes.is_empty() {
                 return Err(KeepError::Clash(clashes));
             }
@@ -155,14 +157,16 @@ impl Workbook {
                     knob.value = wish.value;
                 }
             }
-            let said: Vec<String> = knobs
-                .iter()
-                .filter(|knob| knob.is_moved())
-                .map(|knob| {
-                    format!("{} {} → {}", knob.label, knob.shown(knob.stored), knob.shown(knob.value))
-                })
-                .collect();
-            let text = moved_text(&stored.design().text, &knobs).map_err(KeepError::NotPossible)?;
+            draw(pairs, &mut lines);
+            if let Some((line, why)) = lines.iter().find_map(|line| Some((line, line.fault.as_ref()?))) {
+                return Err(KeepError::NotPossible(format!("horizon of the {}: {why}", line.plane)));
+            }
+            let moved = knobs.iter().filter(|knob| knob.is_moved()).map(|knob| {
+                format!("{} {} → {}", knob.label, knob.shown(knob.stored), knob.shown(knob.value))
+            });
+            let drawn = lines.iter().filter(|line| line.is_moved()).map(Skyline::says);
+            let said: Vec<String> = moved.chain(drawn).collect();
+            let text = moved_text(&stored.design().text, &knobs, &lines).map_err(KeepError::NotPossible)?;
             Ok(text.map(|text| Made { says: said.join(", "), ..Made::of(text) }))
         })
     }
@@ -199,12 +203,23 @@ pub(crate) fn place_of(finding: &Finding) -> &str {
 }
 
 /// Fields that both sides changed. Where the page was made from the very text on disk there are none.
-fn clashes(pairs: &[(String, String)], knobs: &[Knob], same_text: bool) -> Vec<Clash> {
+fn clashes(pairs: &[(String, String)], knobs: &[Knob], lines: &[Skyline], same_text: bool) -> Vec<Clash> {
     let asked = pairs.iter().filter(|(name, _)| pairs.iter().any(|(was, _)| *was == format!("was-{name}")));
     asked
         .filter_map(|(name, ours)| {
             let (_, was) = pairs.iter().find(|(was, _)| *was == format!("was-{name}"))?;
             let shorten = |text: &str| text.chars().take(20).collect::<String>();
+            if let Some(line) = lines.iter().find(|line| line.id == *name) {
+                let now = line.stored();
+                let agree = same_text || now == *was || now == *ours;
+                let blank = |text: &str| if text.is_empty() { "none".to_string() } else { text.to_string() };
+                return (!agree).then(|| Clash {
+                    label: format!("horizon of the {}", line.plane),
+                    was: blank(was),
+                    theirs: Some(blank(&now)),
+                    ours: blank(ours),
+                });
+            }
             let Some(knob) = knobs.iter().find(|knob| knob.id == *name) else {
                 return Some(Clash {
                     label: shorten(name),

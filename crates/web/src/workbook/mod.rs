@@ -18,6 +18,7 @@ pub use typed::Fault;
 pub(crate) use typed::{Made, Then, Typed, begun, below, field_of, form_written, table_of_path, typed_in};
 
 use crate::knobs::{Knob, knobs, read};
+use crate::skyline::{Skyline, draw, skylines};
 use crate::{Memory, WebError};
 use design::Design;
 use design::problem::{Problem, What};
@@ -113,6 +114,8 @@ pub(crate) struct Tried {
     pub(crate) sheet: Sheet,
     pub(crate) shown: Arc<Answered>,
     pub(crate) knobs: Vec<Knob>,
+    /// The horizons, as drawn.
+    pub(crate) lines: Vec<Skyline>,
     /// What could not be taken of the values asked for.
     pub(crate) notes: Vec<String>,
     /// Everything the address asks for.
@@ -264,16 +267,19 @@ impl Workbook {
                 knob.value = wish.value;
             }
         }
-        let shown = match moved_text(&sheet.stored.study.design.text, &knobs) {
+        let mut lines = skylines(&sheet.stored.study);
+        draw(pairs, &mut lines);
+        let shown = match moved_text(&sheet.stored.study.design.text, &knobs, &lines) {
             Ok(None) => sheet.stored.clone(),
             Ok(Some(text)) => self.study_text(&mut desk, &text),
             Err(why) => {
                 notes.push(why);
                 knobs.iter_mut().for_each(|knob| knob.value = knob.stored);
+                lines = skylines(&sheet.stored.study);
                 sheet.stored.clone()
             }
         };
-        Tried { sheet, shown, knobs, notes, asked: pairs.to_vec() }
+        Tried { sheet, shown, knobs, lines, notes, asked: pairs.to_vec() }
     }
 
     /// Each knob of a page one step further, everything else as tried; `None` where there is no further step. Gives up with
@@ -365,12 +371,16 @@ impl Workbook {
     }
 }
 
-/// The text with every moved knob set, or nothing when none is moved.
-fn moved_text(text: &str, knobs: &[Knob]) -> Result<Option<String>, String> {
+/// The text with every moved knob set and every drawn horizon written, or nothing when none is.
+fn moved_text(text: &str, knobs: &[Knob], lines: &[Skyline]) -> Result<Option<String>, String> {
     let mut moved = None;
     for knob in knobs.iter().filter(|knob| knob.is_moved()) {
         let from = moved.as_deref().unwrap_or(text);
         moved = Some(knob.set(from, knob.value).map_err(|error| error.to_string())?);
+    }
+    for line in lines.iter().filter(|line| line.is_moved()) {
+        let from = moved.as_deref().unwrap_or(text);
+        moved = Some(line.set(from).map_err(|error| error.to_string())?);
     }
     Ok(moved)
 }
