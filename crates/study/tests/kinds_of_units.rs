@@ -137,18 +137,35 @@ fn inverters_of_two_models_share_by_their_rating() {
     assert_eq!(year.broken.len(), 2);
 }
 
+/// Each unit's modules come by the curve of its own data sheet. Of the small one's, 97 % at 325 W and 95 % at 3250 W, follow losses
+/// of 0.030928 and 0.052632 of what arrives: input = (1.028516 + 7.42012e-6 · P) · P.
 #[test]
-fn two_curves_from_modules_are_refused_with_the_reason() {
-    let curve = "pv_to_battery = { \"10 %\" = \"94 %\", \"100 %\" = \"96 %\" }\n";
-    let text = with(&of_two_models(), "[inverter.small]\n", &format!("[inverter.small]\n{curve}"));
-    // One curve beside a single figure is computed.
-    year_of(&study_of(&text));
-    let text = with(&text, "[inverter.wall]\n", &format!("[inverter.wall]\n{curve}"));
-    let said = refused(&text);
-    assert!(
-        said.contains("\"wall\"") && said.contains("\"small\"") && said.contains("pv_to_battery"),
-        "{said}"
-    );
+fn curves_from_modules_of_two_models_are_each_followed() {
+    let curve =
+        |a: &str, b: &str| format!("pv_to_battery = {{ \"10 %\" = \"{a} %\", \"100 %\" = \"{b} %\" }}\n");
+    let small = curve("97", "95");
+    let text = with(&of_two_models(), "[inverter.small]\n", &format!("[inverter.small]\n{small}"));
+    let text = with(&text, "[inverter.wall]\n", &format!("[inverter.wall]\n{}", curve("98", "96")));
+    let year = year_of(&study_of(&text));
+    // The fleet's way is that of the large unit: 1/0.98 − 1 at 650 W, 1/0.96 − 1 at 6500 W.
+    let fleet = &year.house.inputs.fleet;
+    let square = ((1.0 / 0.96 - 1.0) - (1.0 / 0.98 - 1.0)) / 5850.0;
+    assert!((fleet.pv_square_per_w / square - 1.0).abs() < 1e-9);
+    let offered = &year.brought.years[0].offered;
+    let mut lit = 0;
+    for (dc, bus) in offered.controllers.power_w.iter().zip(&offered.controllers_bus_w) {
+        let input = (1.028_516_3 + 7.420_12e-6 * bus) * bus;
+        assert!((input - dc).abs() <= 1e-6 * dc, "{dc} {bus} {input}");
+        lit += u32::from(*dc > 1000.0);
+    }
+    assert!(lit > 500);
+    // Both straight to AC: the second's way over the bus is told.
+    let straight = "pv_to_ac = { \"10 %\" = \"94 %\", \"100 %\" = \"95 %\" }\n";
+    let both = with(&text, "[inverter.small]\n", &format!("[inverter.small]\n{straight}"));
+    let both = with(&both, "[inverter.wall]\n", &format!("[inverter.wall]\n{straight}"));
+    let year = year_of(&study_of(&both));
+    assert!(year.house.inputs.fleet.direct.is_some());
+    assert!(year.terms.iter().any(|term| format!("{term:?}").contains("its way straight to AC")));
 }
 
 const ROOF: &str = r#"[inverter.roof]

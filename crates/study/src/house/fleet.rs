@@ -4,6 +4,7 @@
 //! step droop alike in per cent of their rating). Array inverters follow them on the AC side.
 
 use super::assumption;
+use super::way::{PvWay, ToBus, main_kind, pv_way, with_strings};
 use crate::fit::{BankStudy, power_at};
 use crate::uses::{Unanswered, Uses};
 use conversion::{CurvePoint, Inverter, LossCurve, OutputVolts};
@@ -12,62 +13,6 @@ use energy::{Coupled, Derate, Fleet};
 use loads::Leg;
 use quantity::{Fact, FieldPath, Origin, units};
 use std::sync::Arc;
-
-/// How modules at a unit reach the house.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum PvWay {
-    /// By the inputs of the inverters, with the loss curve of the fleet.
-    Units,
-    /// To the bus at an efficiency of their own: charge controllers, and inverters that differ from the fleet's curve.
-    Bus(f64),
-    /// To the AC side.
-    Coupled,
-}
-
-/// Which way a unit's modules take; `None` where its efficiency is not known.
-pub(crate) fn pv_way(system: &System, unit: &Unit) -> Option<PvWay> {
-    match &unit.part {
-        UnitPart::Controller(name) => system.controller(name)?.efficiency.si().map(PvWay::Bus),
-        UnitPart::Inverter(_) if system.is_array_inverter(unit) => Some(PvWay::Coupled),
-        UnitPart::Inverter(_) => {
-            let part = system.inverter_of(unit)?;
-            match main_kind(system) {
-                Ok(Some(main)) if main != part.name => part.pv_efficiency.si().map(PvWay::Bus),
-                _ => Some(PvWay::Units),
-            }
-        }
-        UnitPart::Unclear => None,
-    }
-}
-
-/// Power a controller puts on the bus at most, W; `None` for other units and where a fact is missing.
-pub(crate) fn controller_limit_w(system: &System, banks: &[BankStudy], unit: &Unit) -> Option<f64> {
-    let UnitPart::Controller(name) = &unit.part else { return None };
-    power_at(&system.controller(name)?.charge, &banks.first()?.nominal).si()
-}
-
-/// Supply units with strings on them.
-fn with_strings(system: &System) -> impl Iterator<Item = &Inverter> {
-    let has_string = |unit: &Unit| system.strings.iter().any(|s| s.string.unit == unit.name);
-    system.supply_units().filter(move |(unit, _)| has_string(unit)).map(|(_, part)| part)
-}
-
-/// Whether a part converts module power by a curve of its own.
-fn bends(part: &Inverter) -> bool {
-    part.pv_to_battery.is_some() || part.pv_to_ac.is_some()
-}
-
-/// The part whose way from modules is that of the fleet: the only one with strings, or the only one of them with a curve;
-/// `None` where no supply unit has strings. `Err` names two parts with curves.
-fn main_kind(system: &System) -> Result<Option<Arc<str>>, [Arc<str>; 2]> {
-    let Some(first) = with_strings(system).next() else { return Ok(None) };
-    let mut bent = with_strings(system).filter(|part| bends(part));
-    let Some(main) = bent.next() else { return Ok(Some(first.name.clone())) };
-    match bent.find(|other| other.name != main.name) {
-        Some(other) => Err([main.name.clone(), other.name.clone()]),
-        None => Ok(Some(main.name.clone())),
-    }
-}
 
 fn refused_curve(name: &str, field: &str, e: conversion::CurveError) -> Unanswered {
     Unanswered::refused(
@@ -179,13 +124,7 @@ pub(super) fn fleet(
             Some(FieldPath::new("unit")),
         ));
     }
-    let main = main_kind(system).map_err(|[one, other]| {
-        let words = format!(
-            "modules go into \"{one}\" and into \"{other}\", and the data sheets of both give curves from modules: what one takes at part \
-             load would depend on the other, which is not computed; leave pv_to_battery and pv_to_ac out for one of them"
-        );
-        Unanswered::refused(words, Some(FieldPath::new(format!("inverter.{other}"))))
-    })?;
+    let main = main_kind(system);
     let count: u32 = kinds.iter().map(|kind| kind.count).sum();
     uses.note("inverters", count.to_string(), Origin::Stated(FieldPath::new("unit")));
     if kinds.len() > 1 {
@@ -221,6 +160,9 @@ pub(super) fn fleet(
             direct = fitted.map(|curve| LossCurve { idle_w: 0.0, ..curve });
         }
         pv_curve = kind.on_path("modules to battery", "pv_to_battery", &kind.part.pv_to_battery, uses)?;
+    }
+    for kind in kinds.iter().filter(|kind| main.as_ref().is_some_and(|main| *main != kind.part.name)) {
+        beside_the_main_way(system, kind, direct.is_some(), uses)?;
     }
     let mut chargers = Vec::new();
     for kind in &kinds {
@@ -265,8 +207,10 @@ pub(super) fn fleet(
             *limit += uses.number(&of, &power_at(charge, nominal), &units::WATT);
         }
         // Where the fleet has a curve from modules, its units' single figure is not used.
-        let of_fleet = pv_way(system, unit) == Some(PvWay::Units);
-        if let Some(efficiency) = efficiency.filter(|_| !(of_fleet && pv_curve.is_some())) {
+        let way = pv_way(system, unit);
+        let of_fleet = way == Some(PvWay::Units);
+        let bends = (of_fleet && pv_curve.is_some()) || matches!(way, Some(PvWay::Bus(ToBus::Curve(_))));
+        if let Some(efficiency) = efficiency.filter(|_| !bends) {
             let from_modules = uses.number(&format!("{name}: from modules"), efficiency, &units::RATIO);
             if of_fleet {
                 pv_efficiency = from_modules;
@@ -290,6 +234,30 @@ pub(super) fn fleet(
         controller_limit_w,
         coupled: coupled(system, banks, broken, uses)?,
     })
+}
+
+/// Modules at units of another kind than the one whose way is the fleet's: over the bus, by the curve of their own where their
+/// data sheet gives one.
+fn beside_the_main_way(
+    system: &System,
+    kind: &Kind<'_>,
+    straight: bool,
+    uses: &mut Uses,
+) -> Result<(), Unanswered> {
+    if !with_strings(system).any(|part| part.name == kind.part.name) {
+        return Ok(());
+    }
+    // Each of its units has its own modules, so that the curve is that of one; the fit is checked here.
+    kind.on_path("modules to battery", "pv_to_battery", &kind.part.pv_to_battery, uses)?;
+    if straight && kind.part.pv_to_ac.is_some() {
+        let words = format!(
+            "modules at \"{}\" reach the house over the battery's bus: its way straight to AC, which loses less, is not counted",
+            kind.part.name
+        );
+        let field = format!("inverter.{}.pv_to_ac", kind.part.name);
+        uses.note(&kind.of("modules"), words.clone(), assumption(&field, &words, "energy from its modules"));
+    }
+    Ok(())
 }
 
 /// Output given up in heat; of several kinds that of the most sensitive one for all of them.

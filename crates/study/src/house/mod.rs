@@ -6,6 +6,7 @@ mod fleet;
 mod one_bus;
 mod rates;
 mod room;
+mod way;
 
 use crate::demand::DemandStudy;
 use crate::fit::BankStudy;
@@ -16,9 +17,10 @@ use behind::behind;
 use design::Design;
 use energy::{Inputs, Shed};
 use fleet::fleet;
-pub(crate) use fleet::{PvWay, controller_limit_w, pv_way};
+
 use quantity::{FieldPath, Origin, Reason, Term, practice, units};
 use std::sync::Arc;
+pub(crate) use way::{PvWay, controller_limit_w, pv_way};
 use wiring::Schedule;
 
 /// The balance's inputs and what they rest on.

@@ -143,10 +143,10 @@ impl<'a> Strings<'a> {
             match unit.of.way {
                 PvWay::Units => of_day.units.add(&of_unit.power_w, &of_unit.cable_w),
                 PvWay::Coupled => of_day.coupled.add(&of_unit.power_w, &of_unit.cable_w),
-                PvWay::Bus(efficiency) => {
+                PvWay::Bus(to_bus) => {
                     of_day.controllers.add(&of_unit.power_w, &of_unit.cable_w);
                     let bus = of_day.controllers_bus_w.iter_mut().zip(&of_unit.power_w);
-                    bus.for_each(|(sum, watts)| *sum += watts * efficiency);
+                    bus.for_each(|(sum, watts)| *sum += to_bus.arrives_w(*watts));
                 }
             }
         }

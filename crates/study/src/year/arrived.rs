@@ -89,7 +89,7 @@ pub(super) fn offered(
         let first_input = inputs.len();
         // What a controller passes on bounds what it takes from its modules.
         let most_w = match (way, controller_limit_w(system, banks, unit)) {
-            (PvWay::Bus(efficiency), Some(limit)) if efficiency > 0.0 => Some(limit / efficiency),
+            (PvWay::Bus(to_bus), Some(limit)) => to_bus.taken_w(limit),
             _ => None,
         };
         let mut of_unit: Vec<WayYear> = vec![WayYear::default(); count];
@@ -130,18 +130,18 @@ pub(super) fn offered(
             match way {
                 PvWay::Units => year.units.add(&of_unit.power_w, &of_unit.cable_w),
                 PvWay::Coupled => year.coupled.add(&of_unit.power_w, &of_unit.cable_w),
-                PvWay::Bus(efficiency) => {
+                PvWay::Bus(to_bus) => {
                     year.controllers.add(&of_unit.power_w, &of_unit.cable_w);
                     year.controllers_bus_w.resize(sun::HOURS, 0.0);
                     for (sum, watts) in year.controllers_bus_w.iter_mut().zip(&of_unit.power_w) {
-                        *sum += watts * efficiency;
+                        *sum += to_bus.arrives_w(*watts);
                     }
                 }
             }
         }
         key = match way {
             PvWay::Units => key.count(0),
-            PvWay::Bus(efficiency) => key.count(1).number(efficiency),
+            PvWay::Bus(to_bus) => key.count(1).numbers(&to_bus.numbers()),
             PvWay::Coupled => key.count(2),
         };
     }
