@@ -142,7 +142,108 @@ pub(crate) fn sections() -> Vec<Section> {
         Allowed(0.0051, "two printed decimals"),
         code,
     );
+    columns_of_ampacity(&mut section);
+    metric_tables(&mut section);
     vec![section]
+}
+
+/// Heat out over heat in: the square of the current times the resistance at the conductor's temperature is what its rise
+/// above 30 °C carries away, so that one column follows from another by the ratio alone.
+fn columns_of_ampacity(section: &mut Section) {
+    let mut columns = Largest::default();
+    for (material, inferred_zero) in [(Material::Copper, 234.5), (Material::Aluminum, 228.1)] {
+        for size in tables::sizes(material) {
+            let amps = |column| tables::ampacity(size, material, column).ok().map(|found| found.si());
+            let Some(at_75) = amps(TerminalColumn::C75) else { continue };
+            for column in [TerminalColumn::C60, TerminalColumn::C90] {
+                let Some(printed) = amps(column) else { continue };
+                let (celsius, resistance) = (column.celsius(), inferred_zero + 75.0);
+                let law = ((celsius - 30.0) / 45.0 * resistance / (inferred_zero + celsius)).sqrt();
+                columns.see(printed - at_75 * law);
+            }
+        }
+    }
+    section.row(
+        "Table 310.16, columns of 60 and 90 °C from that of 75 °C, copper and aluminum",
+        "IEEE 835 and NEC 310.14(B), the equation of Neher and McGrath without losses of the insulation: \
+         √((Tc − 30)/45 · R75/RTc); resistance zero at −234.5 and −228.1 °C",
+        &columns,
+        "A",
+        Allowed(2.6, "both columns are rounded to 5 A"),
+        Standing::SecondHand,
+    );
+}
+
+fn square_millimetres(size: Gauge) -> Option<f64> {
+    match size {
+        Gauge::HundredthsMm2(hundredths) => Some(f64::from(hundredths) / 100.0),
+        _ => None,
+    }
+}
+
+/// Sizes up to which annex D of IEC 60364-5-52 fits: beyond, edition 2009 lowered the printed currents and kept the fit.
+const FITTED_UP_TO: f64 = 120.0;
+
+fn metric_tables(section: &mut Section) {
+    use tables::{Medium, Method, MetricInsulation};
+    let pvc = MetricInsulation::Pvc70;
+    let mut currents = Largest::default();
+    for (method, loaded, factor, power) in [
+        (Method::B1, 2, 13.5, 0.625),
+        (Method::B1, 3, 11.84, 0.628),
+        (Method::B2, 2, 13.1, 0.600),
+        (Method::B2, 3, 11.65, 0.6005),
+    ] {
+        for size in tables::iec_sizes() {
+            let Some(area) = square_millimetres(size).filter(|area| *area <= FITTED_UP_TO) else { continue };
+            // Annex D takes 47.5 mm² where 50 mm² is said.
+            let area = if area == 50.0 { 47.5 } else { area };
+            let printed = tables::iec_ampacity(size, pvc, method, loaded).expect("a listed size").si();
+            currents.see(100.0 * (factor * area.powf(power) / printed - 1.0));
+        }
+    }
+    section.row(
+        "IEC 60364-5-52, currents of PVC in conduit and trunking, 1.5 to 120 mm², two and three loaded",
+        "annex D, I = A·S^m with its A and m for methods B1 and B2",
+        &currents,
+        "%",
+        Allowed(1.5, "printed in whole amperes, the smallest in halves: half a unit of 15.5 A is 1.6 %"),
+        Standing::Remembered,
+    );
+    let mut hot = Largest::default();
+    for (area, printed) in
+        [(10.0, [46.0, 40.0, 36.0, 33.0, 28.0]), (120.0, [206.0, 179.0, 163.0, 146.0, 126.0])]
+    {
+        for (celsius, wanted) in [30.0, 40.0, 45.0, 50.0, 55.0].into_iter().zip(printed) {
+            let size = Gauge::HundredthsMm2((area * 100.0_f64).round() as u32);
+            let current = tables::iec_ampacity(size, pvc, Method::B2, 3).expect("a listed size").si();
+            let factor = tables::iec_ambient_factor(celsius, pvc, Medium::Air).expect("a row").si();
+            hot.see(current * factor - wanted);
+        }
+    }
+    section.row(
+        "The same in hot rooms: 10 and 120 mm², method B2, three loaded, 30 to 55 °C",
+        "cable tables of a machine's manual by IEC: 46, 40, 36, 33, 28 A and 206, 179, 163, 146, 126 A",
+        &hot,
+        "A",
+        Allowed(0.5, "printed in whole amperes"),
+        Standing::Read,
+    );
+    let mut wires = Largest::default();
+    for size in tables::iec_sizes() {
+        let Some(area) = square_millimetres(size) else { continue };
+        let ohm_per_km =
+            tables::iec_resistance(size, Material::Copper, false).expect("a listed size").si() * 1e3;
+        wires.see(100.0 * (ohm_per_km * area / 17.241 - 1.0));
+    }
+    section.row(
+        "IEC 60228, largest resistance of class 2 copper at 20 °C, by area",
+        "annealed copper, 17.241 Ω·mm²/km (IEC 60028)",
+        &wires,
+        "%",
+        Allowed(13.0, "a largest value: nominal areas exceed the metal, 50 mm² by 6 %, and stranding adds some per cent"),
+        Standing::SecondHand,
+    );
 }
 
 fn defined_area(size: Gauge) -> f64 {
