@@ -154,6 +154,12 @@ pub struct Inverter {
     pub pv_switch: Fact<bool>,
     /// Time after which its capacitors are down to a harmless voltage.
     pub discharges_within: Fact<Time>,
+    /// Watches its modules for current to ground.
+    pub ground_fault_protection: Fact<bool>,
+    /// Listens for arcs in the module circuits and stops them.
+    pub arc_fault_protection: Fact<bool>,
+    /// Surge protective devices are built in at its module inputs.
+    pub surge_protection: Fact<bool>,
     /// Mass of one.
     pub mass: Fact<Mass>,
     /// Price of one.
@@ -177,6 +183,12 @@ pub struct Controller {
     pub pv_switch: Fact<bool>,
     /// Time after which its capacitors are down to a harmless voltage.
     pub discharges_within: Fact<Time>,
+    /// Watches its modules for current to ground.
+    pub ground_fault_protection: Fact<bool>,
+    /// Listens for arcs in the module circuits and stops them.
+    pub arc_fault_protection: Fact<bool>,
+    /// Surge protective devices are built in at its module inputs.
+    pub surge_protection: Fact<bool>,
     /// Mass of one.
     pub mass: Fact<Mass>,
     /// Price of one.

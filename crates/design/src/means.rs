@@ -98,6 +98,51 @@ pub struct Disconnect {
     pub price: Fact<Money>,
 }
 
+/// Type of a surge protective device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SurgeType {
+    /// Before or behind the service device.
+    One,
+    /// Behind it.
+    Two,
+    /// Both.
+    OneAndTwo,
+    /// At the point of use, 10 m from the service and more.
+    Three,
+}
+
+impl SurgeType {
+    /// Every type.
+    pub const ALL: [SurgeType; 4] = [SurgeType::One, SurgeType::Two, SurgeType::OneAndTwo, SurgeType::Three];
+
+    /// The words of the design.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            SurgeType::One => "type 1",
+            SurgeType::Two => "type 2",
+            SurgeType::OneAndTwo => "type 1 and 2",
+            SurgeType::Three => "type 3",
+        }
+    }
+}
+
+/// A surge protective device.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SurgeDevice {
+    /// Name.
+    pub name: Arc<str>,
+    /// What it is connected at.
+    pub at: Arc<str>,
+    /// Whether it is on module circuits; unknown counts as on neither.
+    pub on_modules: Fact<bool>,
+    /// Type on its label.
+    pub kind: Fact<SurgeType>,
+    /// Highest voltage at which it may lie for good.
+    pub volts: Fact<Voltage>,
+    /// Price.
+    pub price: Fact<Money>,
+}
+
 /// A path with a resistor past the switch of a bank.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PreChargePath {

@@ -94,6 +94,8 @@ pub struct System {
     pub runs: Vec<Run>,
     /// Switches apart from breakers and fuses.
     pub disconnects: Vec<Disconnect>,
+    /// Surge protective devices.
+    pub surges: Vec<SurgeDevice>,
     /// Ties between neutral and ground that the owner names.
     pub bonds: Vec<StatedBond>,
     /// Grounding electrodes.
@@ -148,6 +150,8 @@ pub struct Place {
     pub rules: Fact<Rules>,
     /// Kind of building.
     pub dwelling: Fact<Dwelling>,
+    /// Strokes of lightning to the ground in a year on each square kilometre.
+    pub lightning: Fact<Number>,
     /// Lowest expected air temperature; never assumed.
     pub coldest: Fact<Temperature>,
     /// Its basis in words.
@@ -318,11 +322,24 @@ pub struct TerminalsOf {
     pub field: FieldPath,
 }
 
+/// What a building is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum BuildingKind {
+    Dwelling,
+    Workshop,
+    Barn,
+    Garage,
+    Other,
+}
+
 /// A building.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Building {
     /// Name.
     pub name: Arc<str>,
+    /// What it is.
+    pub kind: Fact<BuildingKind>,
     /// An open structure apart from the house, without walls.
     pub open: Fact<bool>,
     /// It houses nothing but equipment of this system.
@@ -470,6 +487,8 @@ pub struct Combiner {
     pub fuse: Option<Fact<Current>>,
     /// Voltage it is rated for.
     pub volts: Fact<quantity::Voltage>,
+    /// It listens for arcs in its strings and stops them.
+    pub arc_fault_protection: Fact<bool>,
     /// Price.
     pub price: Fact<Money>,
 }

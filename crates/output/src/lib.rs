@@ -12,6 +12,7 @@ pub mod say;
 pub mod sheets;
 pub mod sheets_faults;
 pub mod sheets_places;
+pub mod sheets_protect;
 pub mod sheets_service;
 pub mod sheets_terminals;
 pub mod sheets_wiring;

@@ -131,6 +131,13 @@ fn nec_only(study: &Study) -> bool {
     study::rule_set(&study.design.system) == Some(wiring::RuleSet::Iec60364)
 }
 
+/// The kind before a name that does not say it already: "inverter A", "battery \"rack\"".
+fn in_front_of(what: &str, name: &str) -> String {
+    let says_it =
+        name.to_lowercase().split_whitespace().any(|word| what.split_whitespace().any(|w| w == word));
+    if says_it { name.to_string() } else { format!("{what} \"{name}\"") }
+}
+
 /// Free space in front of equipment against what is asked.
 pub fn working_space(study: &Study) -> Option<Table> {
     if nec_only(study) {
@@ -156,7 +163,7 @@ pub fn working_space(study: &Study) -> Option<Table> {
                 }
             };
             row(vec![
-                words(format!("{} {}", space.what, space.name)),
+                words(in_front_of(space.what, &space.name)),
                 cell(&reader, &space.to_ground, &units::VOLT, 0, &["working-space", name, "to-ground"]),
                 reader.cell(&space.depth, &["working-space", name, "depth"]),
                 there(own.map(|own| &own.depth), space.depth.known(), "depth-there"),

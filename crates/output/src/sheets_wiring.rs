@@ -19,6 +19,8 @@ pub fn tables(study: &Study) -> Vec<Table> {
         crate::sheets::cables(study),
         crate::sheets_terminals::terminals(study),
         crate::sheets_faults::faults(study),
+        crate::sheets_protect::array_watch(study),
+        crate::sheets_protect::surges(study),
         bonds(study),
         electrodes(study),
         crate::sheets_service::busbars(study),

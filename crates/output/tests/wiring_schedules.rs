@@ -159,7 +159,8 @@ fn every_conductor_switch_and_enclosure_is_in_each_list_once() {
             .map(|(_, c)| &*c.name)
             .collect();
         let by_hand: Vec<&str> = study.design.system.disconnects.iter().map(|each| &*each.name).collect();
-        let protected: Vec<&str> = guarded.iter().chain(&by_hand).copied().collect();
+        let surges: Vec<&str> = study.design.system.surges.iter().map(|each| &*each.name).collect();
+        let protected: Vec<&str> = guarded.iter().chain(&by_hand).chain(&surges).copied().collect();
         once("devices and switches of the bill", &of_group(bill::Group::Protection), &protected);
         // Beside a fuse an end may have a switch, but never two that break load.
         for (k, point) in facts.switches.iter().enumerate().filter(|(_, point)| point.kind.breaks_load()) {

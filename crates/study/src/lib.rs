@@ -30,6 +30,7 @@ mod strings;
 mod taken;
 mod terminals;
 mod uses;
+mod watched;
 mod within;
 mod year;
 
@@ -59,6 +60,7 @@ pub use strings::{StringStudy, VoltageLimit};
 pub use taken::Taken;
 pub use terminals::{End, terminal_ends, torque_figure};
 pub use uses::Unanswered;
+pub use watched::{ArrayWatch, SurgeAsked, array_watches, surges_asked, surges_at};
 pub use within::{AtStep, BusyMinute, BusyStart, WithinHour};
 pub use year::{
     Arrived, BrokenUnit, Brought, BroughtYear, InputHours, InputSums, InputYears, LifeStudy, OfferedYear,

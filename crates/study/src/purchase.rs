@@ -24,6 +24,7 @@ pub fn purchase(design: &Design, schedule: Option<&Schedule>) -> Bill {
     if let Some(schedule) = schedule {
         protection(design, schedule, &mut lines);
         disconnects(system, &mut lines);
+        surges(system, &mut lines);
         wire(design, schedule, &mut lines);
         raceway(design, schedule, &mut lines);
         crate::fittings::fittings(design, schedule, &mut lines);
@@ -247,6 +248,25 @@ fn disconnects(system: &System, lines: &mut Vec<Line>) {
             vec![disconnect.name.clone()],
             count,
             disconnect.price.clone(),
+        ));
+    }
+}
+
+fn surges(system: &System, lines: &mut Vec<Line>) {
+    for surge in &system.surges {
+        let count = counted(vec![format!("surge.{}", surge.name)]);
+        let kind = surge.kind.value().map_or("", |kind| kind.in_words());
+        let on = match surge.on_modules.value() {
+            Some(true) => " for module circuits",
+            Some(false) => " for alternating current",
+            None => "",
+        };
+        lines.push(Line::by_piece(
+            Group::Protection,
+            format!("surge protective device{on} \"{}\" {kind}", surge.name).trim_end().to_string(),
+            vec![surge.name.clone()],
+            count,
+            surge.price.clone(),
         ));
     }
 }

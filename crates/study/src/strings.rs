@@ -113,6 +113,12 @@ fn on_the_way(system: &System, graph: &Graph, string: &StringIn) -> Vec<VoltageL
             }
         }
         let ends = [&from.name, &to.name];
+        for surge in system.surges.iter().filter(|surge| ends.contains(&&surge.at)) {
+            // One that is known to be on alternating current lies at another voltage.
+            if surge.on_modules.value() != Some(&false) {
+                put(format!("surge protective device \"{}\"", surge.name), surge.volts.clone());
+            }
+        }
         for switch in &system.disconnects {
             if switch.between.len() == 2 && switch.between.iter().all(|end| ends.contains(&end)) {
                 put(format!("disconnect \"{}\"", switch.name), switch.volts.clone());

@@ -41,6 +41,7 @@ mod opened;
 mod service_load;
 mod sharing;
 mod states;
+mod surge;
 
 pub use ampacity::{
     CorrectedAmpacity, NoFactors, RoofAmbient, SegmentFactors, TerminalAmpacity, corrected_ampacity,
@@ -117,6 +118,10 @@ pub use service_load::{
 pub use sharing::{Row, shares};
 pub use sizing::{Basis, DropBasis, Guard, NoConductor, SIZES, Size, SizedConductor, check, find};
 
+pub use surge::{
+    BOTH_ENDS_BEYOND_M, LongestWithoutSurgeDevice, OF_DWELLINGS, OF_OTHER_BUILDINGS,
+    longest_without_surge_device,
+};
 pub use terminals::{
     Landed, Metals, Refusal, Serves, Strands, Taken, TakesStrands, Terminal, serving, takes,
 };

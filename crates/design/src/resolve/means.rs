@@ -3,7 +3,8 @@
 use super::Items;
 use super::take::Take;
 use crate::system::{
-    Appliance, Cable, Control, Disconnect, Household, Separation, SourcesAt, Stands, StatedBond, WorkingSpace,
+    Appliance, Cable, Control, Disconnect, Household, Separation, SourcesAt, Stands, StatedBond, SurgeDevice,
+    SurgeType, WorkingSpace,
 };
 use quantity::{Fact, Gauge, Material, Traced, WhoKnows};
 use wiring::{ApplianceKind, Arrangement, ElectrodeKind, GroundElectrode, SwitchKind};
@@ -176,6 +177,28 @@ pub(super) fn disconnects(items: &Items<'_>) -> Vec<Disconnect> {
                     _ => None,
                 }),
                 lockable: take.yes_no("lockable"),
+                price: take.money("price"),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn surges(items: &Items<'_>) -> Vec<SurgeDevice> {
+    items
+        .of("surge")
+        .map(|item| {
+            let take = Take::new(item, None);
+            SurgeDevice {
+                name: item.name.clone(),
+                at: take.reference("at"),
+                on_modules: take.choice("protects", |word| match word {
+                    "module circuits" => Some(true),
+                    "alternating current" => Some(false),
+                    _ => None,
+                }),
+                kind: take
+                    .choice("type", |word| SurgeType::ALL.into_iter().find(|kind| kind.in_words() == word)),
+                volts: take.quantity("volts"),
                 price: take.money("price"),
             }
         })

@@ -120,6 +120,7 @@ pub fn resolve(items: &[Item], shelf: &[Item]) -> System {
         panels: things::panels(&items),
         runs: runs::runs(&items),
         disconnects: means::disconnects(&items),
+        surges: means::surges(&items),
         bonds: means::bonds(&items),
         electrodes: means::electrodes(&items),
         terminals: terminals::terminals(&items),

@@ -77,6 +77,7 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         dwelling: take.choice("dwelling", dwelling),
         coldest: coldest.quantity("value"),
         coldest_basis: coldest.text("basis"),
+        lightning: take.quantity("lightning"),
         hottest,
         snow: snow(&take.record("snow")),
         weather: Weather {

@@ -6,8 +6,8 @@ use super::take::Take;
 use super::{Items, means, money};
 use crate::read::Given;
 use crate::system::{
-    BankIn, Building, Combiner, Engine, Envelope, Panel, Place, PreChargePath, RapidShutdown, RateDays,
-    RateIn, Room, ShedIn, StringIn, TransferIn, Unit, UnitPart, Utility, UtilityRole, Vehicles,
+    BankIn, Building, BuildingKind, Combiner, Engine, Envelope, Panel, Place, PreChargePath, RapidShutdown,
+    RateDays, RateIn, Room, ShedIn, StringIn, TransferIn, Unit, UnitPart, Utility, UtilityRole, Vehicles,
 };
 use array::facts::{Mount, Plane, StringOf};
 use conversion::{Transfer, TransferKind};
@@ -23,6 +23,14 @@ pub(super) fn buildings(items: &Items<'_>) -> Vec<Building> {
             let take = Take::new(item, None);
             Building {
                 name: item.name.clone(),
+                kind: take.choice("kind", |word| match word {
+                    "dwelling" => Some(BuildingKind::Dwelling),
+                    "workshop" => Some(BuildingKind::Workshop),
+                    "barn" => Some(BuildingKind::Barn),
+                    "garage" => Some(BuildingKind::Garage),
+                    "other" => Some(BuildingKind::Other),
+                    _ => None,
+                }),
                 open: take.yes_no("open"),
                 only_equipment: take.yes_no("only_equipment"),
             }
@@ -141,6 +149,7 @@ pub(super) fn combiners(items: &Items<'_>) -> Vec<Combiner> {
                 building: take.reference("building"),
                 fuse: take.optional("fuse"),
                 volts: take.quantity("volts"),
+                arc_fault_protection: take.yes_no("arc_fault_protection"),
                 price: take.money("price"),
             }
         })

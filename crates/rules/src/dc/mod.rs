@@ -1,7 +1,10 @@
 //! Strings and module inputs.
 
 pub(crate) mod array_above_maker_limit;
+pub(crate) mod array_arcs_not_watched;
 pub(crate) mod array_conductors_not_in_metal;
+pub(crate) mod array_ground_fault_not_watched;
+pub(crate) mod array_without_surge_device;
 pub(crate) mod cold_voltage_above_tracker;
 pub(crate) mod cold_working_voltage_above_tracker;
 pub(crate) mod combiner_fuse_unfit;

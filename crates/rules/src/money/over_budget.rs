@@ -59,13 +59,13 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
 mod tests {
     use crate::trial::verdict;
 
-    /// 8 modules of 150, one inverter of 1900, 4 batteries of 1200, a panel of 90: 7990.
+    /// 8 modules of 150, one inverter of 1900, 4 batteries of 1200, a panel of 90, a surge device of 45: 8035.
     #[test]
     fn a_coin_decides() {
         let ceiling = |text| verdict("M01", &[("+", text)]);
-        assert_eq!(ceiling("[promise]\nbudget = 7991"), "passes");
-        assert_eq!(ceiling("[promise]\nbudget = 7990"), "passes");
-        assert_eq!(ceiling("[promise]\nbudget = 7989"), "doubt");
+        assert_eq!(ceiling("[promise]\nbudget = 8036"), "passes");
+        assert_eq!(ceiling("[promise]\nbudget = 8035"), "passes");
+        assert_eq!(ceiling("[promise]\nbudget = 8034"), "doubt");
         assert_eq!(ceiling("[promise]\nbudget = \"unknown\""), "undecided doubt");
         assert_eq!(verdict("M01", &[]), "passes");
     }

@@ -232,3 +232,35 @@ pub(super) const DISCONNECT: Table = Table {
     ],
     shelf: None,
 };
+
+pub(super) const SURGE: Table = Table {
+    key: "surge",
+    form: Form::List,
+    doc: "A surge protective device. It takes what lightning near by drives into long conductors; none stops a direct stroke.",
+    question: 7,
+    fields: &[
+        field(
+            "at",
+            Shape::Reference(&["panel", "transfer", "unit", "combiner", "string"]),
+            "Where it is connected; a string means the place where its conductors leave the modules.",
+        )
+        .needed(),
+        field(
+            "protects",
+            Shape::Choice(&["alternating current", "module circuits"]),
+            "Which conductors it is connected to.",
+        )
+        .needed(),
+        field("type", Shape::Choice(&["type 1", "type 2", "type 1 and 2", "type 3"]), "Type on its label.")
+            .ask(WhoKnows::DataSheet),
+        field(
+            "volts",
+            quantity_of(Kind::Voltage),
+            "Highest voltage at which it may lie for good, by its label: of a conductor to ground on alternating current, between poles on direct.",
+        )
+        .within(30.0, 3000.0)
+        .ask(WhoKnows::DataSheet),
+        field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
+    ],
+    shelf: None,
+};

@@ -42,6 +42,7 @@ pub static TABLES: &[Table] = &[
     system::PANEL,
     wires::RUN,
     means::DISCONNECT,
+    means::SURGE,
     means::BOND,
     means::ELECTRODE,
     means::CABLE,

@@ -53,6 +53,25 @@ const DISCHARGES: Field = field(
 .optional()
 .ask(quantity::WhoKnows::Maker);
 
+const GROUND_FAULTS: Field = field(
+    "ground_fault_protection",
+    Shape::YesNo,
+    "Does it watch its modules for current to ground, part them and say so?",
+)
+.optional()
+.ask(quantity::WhoKnows::DataSheet);
+pub(super) const ARCS: Field = field(
+    "arc_fault_protection",
+    Shape::YesNo,
+    "Does it listen for arcs in the module circuits and stop them (listed for that)?",
+)
+.optional()
+.ask(quantity::WhoKnows::DataSheet);
+const SURGES: Field =
+    field("surge_protection", Shape::YesNo, "Are surge protective devices built in at its module inputs?")
+        .optional()
+        .ask(quantity::WhoKnows::DataSheet);
+
 const ENDS_SHORT: Field = field(
     "ends_short",
     Shape::YesNo,
@@ -307,8 +326,9 @@ pub(super) const INVERTER: Table = Table {
         .optional()
         .ask(quantity::WhoKnows::Maker),
         kept("generator_window", Shape::Text, "Voltage and frequency it accepts from a generator."),
-        kept("ground_fault_protection", Shape::YesNo, "Detects a ground fault of the array."),
-        kept("arc_fault_protection", Shape::YesNo, "Detects an arc of the array."),
+        GROUND_FAULTS,
+        ARCS,
+        SURGES,
         kept("settings", Shape::Texts, "Settings as designed."),
     ],
     shelf: Some("inverter"),
@@ -340,6 +360,9 @@ pub(super) const CONTROLLER: Table = Table {
         DISCHARGES,
         TERMINALS,
         ENCLOSURE,
+        GROUND_FAULTS,
+        ARCS,
+        SURGES,
         kept("settings", Shape::Texts, "Settings as designed."),
     ],
     shelf: Some("controller"),

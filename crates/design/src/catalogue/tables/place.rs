@@ -75,6 +75,14 @@ pub(super) const PLACE: Table = Table {
         )
         .optional(),
         field(
+            "lightning",
+            Shape::Bare { kind: Kind::Number, factor: 1.0 },
+            "Strokes of lightning to the ground in a year on each square kilometre, from a map of them; asked under the metric rules.",
+        )
+        .within(0.0, 100.0)
+        .optional()
+        .ask(WhoKnows::BuildingOffice),
+        field(
             "snow",
             Shape::Record(SNOW),
             "What you know of its snow; left out, snow is taken from the cold dull days of the weather years.",

@@ -11,7 +11,8 @@ pub(super) const BUILDING: Table = Table {
     doc: "A building.",
     question: 1,
     fields: &[
-        kept("kind", Shape::Choice(&["dwelling", "workshop", "barn", "garage", "other"]), "What it is."),
+        field("kind", Shape::Choice(&["dwelling", "workshop", "barn", "garage", "other"]), "What it is.")
+            .optional(),
         field(
             "open",
             Shape::YesNo,
@@ -377,6 +378,7 @@ pub(super) const COMBINER: Table = Table {
         field("volts", quantity_of(Kind::Voltage), "Voltage it is rated for with everything in it.")
             .within(0.0, 3000.0)
             .ask(WhoKnows::DataSheet),
+        super::parts::ARCS,
         field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
         TERMINALS,
     ],
