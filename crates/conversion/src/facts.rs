@@ -140,6 +140,12 @@ pub struct Inverter {
     pub fault_current: Fact<Current>,
     /// Switches itself off on a short at its output.
     pub ends_short: Fact<bool>,
+    /// Time after which its output voltage has fallen to 50 V or less on a short.
+    pub voltage_gone_within: Fact<Time>,
+    /// Its direct and its alternating side are separated by a transformer at least.
+    pub separated: Fact<bool>,
+    /// Its maker asks for a residual-current device of type B on its alternating side.
+    pub asks_type_b: Fact<bool>,
     /// Capacitance of its battery input, millifarads.
     pub input_millifarads: Fact<quantity::Number>,
     /// Fills its capacitors by itself when a battery is switched on to it.

@@ -690,6 +690,8 @@ pub struct Panel {
     pub load_breakers: Fact<Current>,
     /// It feeds circuits that share one neutral between two breakers.
     pub multiwire: Fact<bool>,
+    /// The residual-current device of the circuits that leave it, if any.
+    pub residual: Option<wiring::Residual>,
     /// Free space in front of it, where stated.
     pub working_space: Option<WorkingSpace>,
     /// Building.

@@ -401,14 +401,7 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
 fn not_checked(study: &Study) -> String {
     let mut left = Vec::new();
     if study.design.system.place.rules.value() == Some(&design::system::Rules::Iec60364) {
-        left.extend([
-            "the means of isolating",
-            "earth electrodes",
-            "residual-current devices",
-            "how full a raceway is",
-            "where batteries may stand and how many",
-            "working space",
-        ]);
+        left.extend(["how full a raceway is", "where batteries may stand and how many", "working space"]);
     } else if study.design.system.household.is_none() {
         left.push("the load of the dwelling, which no [household] describes");
     }

@@ -10,6 +10,7 @@ pub mod one_day;
 pub mod opened;
 pub mod say;
 pub mod sheets;
+pub mod sheets_earth;
 pub mod sheets_faults;
 pub mod sheets_places;
 pub mod sheets_protect;

@@ -57,18 +57,34 @@ pub fn faults(study: &Study) -> Option<Table> {
             left("ended at the far end by"),
         ],
         rows,
-        note: "At most: all sources together at the device, no conductor credited; its device must be able to break that \
-               (NEC 110.9). At least: the weakest source alone, through the whole run at 75 °C, of alternating current to \
-               the equipment ground. A device is counted on from twice its rating (within minutes) and opens at once from \
-               ten times (UL 489, UL 248, from memory; 2.55 times by IEC 60898-1). Modules feed a short little more than \
-               they give at work, so no fuse of theirs opens on it: it burns while light falls on them, and the \
-               ground-fault watch of the equipment, good connectors and whole insulation are what there is against it. On \
-               its own the house is fed by inverters, which seldom trip a breaker by a short: they switch off, and what \
-               they feed goes dark. A circuit \
-               fed from both ends takes a breaker without marks of line and load (NEC 705.30(D), from memory), held by a \
-               fastener where it plugs in (408.36(D), from memory)."
-            .into(),
+        note: note(study::is_iec(study)),
     })
+}
+
+fn note(iec: bool) -> String {
+    let (breaks, ground, counted, both) = match iec {
+        true => (
+            "IEC 60364-4-43 434.5.1, from memory",
+            "protective conductor",
+            "2.55 times its rating (within minutes) and opens at once from ten times (IEC 60898-1, from memory)",
+            "with the utility on one side and the inverter on the other: a device marked for one direction is not fit there",
+        ),
+        false => (
+            "NEC 110.9",
+            "equipment ground",
+            "twice its rating (within minutes) and opens at once from ten times (UL 489, UL 248, from memory)",
+            "(NEC 705.30(D), from memory), held by a fastener where it plugs in (408.36(D), from memory)",
+        ),
+    };
+    format!(
+        "At most: all sources together at the device, no conductor credited; its device must be able to break that \
+         ({breaks}). At least: the weakest source alone, through the whole run at 75 °C, of alternating current to the \
+         {ground}. A device is counted on from {counted}. Modules feed a short little more than they give at work, so no \
+         fuse of theirs opens on it: it burns while light falls on them, and the ground-fault watch of the equipment, good \
+         connectors and whole insulation are what there is against it. On its own the house is fed by inverters, which \
+         seldom trip a breaker by a short: they switch off, and what they feed goes dark. A circuit fed from both ends \
+         takes a breaker without marks of line and load {both}."
+    )
 }
 
 /// "its device, at once; fed by inverter A alone: the source switches itself off".

@@ -188,9 +188,11 @@ pub fn working_space(study: &Study) -> Option<Table> {
             right("there", ""),
         ],
         rows,
-        note: "NEC 110.26(A): measured from the front, kept free for good; storing things there is what takes the way out \
-               from a person. Above and below a panel, 6 ft or to the ceiling, no pipe or duct runs (110.26(E))."
-            .into(),
+        note: match study::is_iec(study) {
+            true => "IEC 60364-7-729 729.513.2 (from memory): measured from the front, kept free for good; storing things there is what takes the way out from a person.",
+            false => "NEC 110.26(A): measured from the front, kept free for good; storing things there is what takes the way out from a person. Above and below a panel, 6 ft or to the ceiling, no pipe or duct runs (110.26(E)).",
+        }
+        .into(),
     })
 }
 

@@ -21,6 +21,7 @@ pub fn tables(study: &Study) -> Vec<Table> {
         crate::sheets_faults::faults(study),
         crate::sheets_protect::array_watch(study),
         crate::sheets_protect::surges(study),
+        crate::sheets_earth::disconnections(study),
         bonds(study),
         electrodes(study),
         crate::sheets_service::busbars(study),
@@ -261,7 +262,7 @@ pub fn electrodes(study: &Study) -> Option<Table> {
         .collect();
     Some(Table {
         id: "electrodes".into(),
-        caption: "Grounding electrodes".into(),
+        caption: if study::is_iec(study) { "Earth electrodes" } else { "Grounding electrodes" }.into(),
         columns: vec![
             left("electrode"),
             left("kind"),
@@ -272,7 +273,10 @@ pub fn electrodes(study: &Study) -> Option<Table> {
             left("metal"),
         ],
         rows,
-        note: "Conductors by NEC 250.66. All electrodes of a building are joined into one system (250.50, from memory). An electrode at the array is one more of them and never takes the place of the equipment ground. The conductor runs without a splice, and is guarded where it can be struck.".into(),
+        note: match study::is_iec(study) {
+            true => "Earthing conductors by IEC 60364-5-54 542.3.1 and 543.1 (from memory). All electrodes of the house are joined at its main earthing terminal. While the house runs by itself its own electrode is the only one there is, and the earth of the utility is not relied upon (IEC 60364-5-55 551.4.3.2.1, from memory). An electrode at the array never takes the place of the protective conductor.".into(),
+            false => "Conductors by NEC 250.66. All electrodes of a building are joined into one system (250.50, from memory). An electrode at the array is one more of them and never takes the place of the equipment ground. The conductor runs without a splice, and is guarded where it can be struck.".into(),
+        },
     })
 }
 

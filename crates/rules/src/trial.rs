@@ -12,7 +12,11 @@ pub(crate) const SOUND: &str = include_str!("trial_house.toml");
 /// The house with changes: a path with its value as it stands in the file, a path with nothing to take it out, or `+`
 /// with text to put below the file.
 pub(crate) fn text(changes: &[(&str, &str)]) -> String {
-    let mut text = SOUND.to_string();
+    changed(SOUND, changes)
+}
+
+fn changed(house: &str, changes: &[(&str, &str)]) -> String {
+    let mut text = house.to_string();
     for (path, value) in changes {
         text = match (*path, *value) {
             ("+", more) => format!("{text}\n{more}\n"),
@@ -21,6 +25,23 @@ pub(crate) fn text(changes: &[(&str, &str)]) -> String {
         };
     }
     text
+}
+
+/// A shipped house of 230 V, interactive, with a bank and two boards; wired by IEC 60364.
+const METRIC: &str = include_str!("../../../designs/harbour-house/harbour-house.toml");
+
+/// The findings of one rule about that house with changes.
+pub(crate) fn metric(code: &str, changes: &[(&str, &str)]) -> Vec<Finding> {
+    let text = changed(METRIC, changes);
+    let design = Arc::new(Design::of_text(&text));
+    assert!(design.problems.is_empty(), "{:#?}", design.problems);
+    let study = Study::of(design, None, Depth::WithoutYear, &mut Memo::default());
+    crate::inspect(&study).into_iter().filter(|finding| finding.code == code).collect()
+}
+
+/// What one rule says of that house, as a word.
+pub(crate) fn metric_verdict(code: &str, changes: &[(&str, &str)]) -> String {
+    word(&metric(code, changes))
 }
 
 /// A study of the changed house; its text must be in order.

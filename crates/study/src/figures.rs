@@ -56,7 +56,8 @@ pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
     for figure in crate::terminals::figures(study).into_iter().chain(crate::precharge::figures(study)) {
         list.0.insert(figure.name.clone(), figure);
     }
-    for figure in crate::places::figures(study).into_iter().chain(crate::watched::figures(study)) {
+    let protective = crate::watched::figures(study).into_iter().chain(crate::disconnection::figures(study));
+    for figure in crate::places::figures(study).into_iter().chain(protective) {
         list.0.insert(figure.name.clone(), figure);
     }
     bill(study, &mut list);

@@ -2,6 +2,7 @@
 
 mod around;
 mod demand;
+mod disconnection;
 mod doubtful;
 mod figures;
 mod file;
@@ -37,6 +38,7 @@ mod year;
 pub use self::money::{Against, BillStudy, LifeMoney, MoneyStudy, lifetime_cost};
 pub use around::{Around, Lie};
 pub use demand::{DemandStudy, DemandYears, FollowedLoad, LoadStudy, WantedYear};
+pub use disconnection::{Behind, disconnection_figure, disconnections, is_iec, residuals_before_units};
 pub use file::{Look, look_at_file, look_at_study, year_as_table};
 pub use filled::FilledStretch;
 pub use finder::{BestPlane, FinderStudy, NoBest, PlanesOfPlace, Purpose, STRETCH_DAYS, Seasonal, Thumb};

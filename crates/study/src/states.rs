@@ -71,11 +71,14 @@ pub fn state_facts(study: &Study) -> StateFacts {
 pub fn electrode_conductors(study: &Study) -> Vec<Fact<quantity::Gauge>> {
     let (graph, system) = (&study.design.graph, &study.design.system);
     match &study.wiring {
-        Ok(schedule) if study.design.system.place.rules.value() != Some(&design::system::Rules::Iec60364) => {
-            let service = &system.utility.conductors;
-            wiring::electrode_conductors(graph, &schedule.circuits, service, &system.electrodes)
+        Ok(schedule) => {
+            let of = match crate::is_iec(study) {
+                true => wiring::iec_electrode_conductors,
+                false => wiring::electrode_conductors,
+            };
+            of(graph, &schedule.circuits, &system.utility.conductors, &system.electrodes)
         }
-        _ => Vec::new(),
+        Err(_) => Vec::new(),
     }
 }
 

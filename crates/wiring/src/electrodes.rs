@@ -1,9 +1,9 @@
-//! Grounding electrodes and the conductors to them, NEC 250.66.
+//! Grounding electrodes and the conductors to them, NEC 250.66 and IEC 60364-5-54.
 
 use crate::graph::{Graph, NodeId, NodeKind};
 use crate::grounding::electrode_ground;
 use crate::schedule::Sized;
-use quantity::{Fact, FieldPath, Gap, Gauge, Material, Resistance, Traced, WhoKnows};
+use quantity::{Choice, Fact, FieldPath, Gap, Gauge, Material, Resistance, Standing, Traced, WhoKnows, iec};
 use std::sync::Arc;
 
 /// Kind of a grounding electrode, NEC 250.52 (from memory).
@@ -106,6 +106,46 @@ pub fn electrode_conductors(
         })
         .collect()
 }
+
+/// Smallest earthing conductor to each electrode by IEC 60364-5-54: the protective conductor of table 54.2 for the largest
+/// line conductor that supplies the equipment it ends at, and at least 6 mm² of copper (542.3.1, from memory). Other metals
+/// are unknown.
+pub fn iec_electrode_conductors(
+    graph: &Graph,
+    circuits: &[Sized],
+    service: &ServiceConductors,
+    electrodes: &[GroundElectrode],
+) -> Vec<Fact<Gauge>> {
+    let one = |electrode: &GroundElectrode| -> Result<Traced<Gauge>, Gap> {
+        let field = |what: &str| FieldPath::new(format!("{}.{what}", electrode.field.as_str()));
+        let ask = |what: &str| Gap::one(field(what), WhoKnows::Electrician);
+        let at = graph.find(&electrode.at).ok_or_else(|| ask("at"))?;
+        let (line, _, metal) = largest_supply(graph, circuits, service, at)?;
+        if metal != Material::Copper || electrode.material.need()?.value != Material::Copper {
+            return Err(ask("conductor"));
+        }
+        let protective = tables::iec_protective_conductor(line.value).map_err(|_| ask("conductor"))?;
+        let gauge = protective.value.max(LEAST_TO_EARTH);
+        let because = match gauge == protective.value {
+            true => "the protective conductor of its supply",
+            false => "6 mm² of copper at least, more than the protective conductor of its supply",
+        };
+        let choice = Choice {
+            because: because.into(),
+            runner_up: "".into(),
+            clause: iec("IEC 60364-5-54", "2011", "542.3.1, 543.1", Standing::Remembered),
+            terms: vec![
+                line.size_term("largest line conductor of its supply"),
+                protective.size_term("protective conductor"),
+            ],
+        };
+        Ok(Traced::found(gauge, choice))
+    };
+    electrodes.iter().map(|electrode| one(electrode).into()).collect()
+}
+
+/// Least earthing conductor.
+const LEAST_TO_EARTH: Gauge = Gauge::HundredthsMm2(600);
 
 type Supply = (Traced<Gauge>, u32, Material);
 

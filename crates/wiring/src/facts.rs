@@ -165,6 +165,8 @@ pub struct Run {
     pub cable_volts: Option<Fact<Voltage>>,
     /// The device the owner has chosen, if any, which is then checked.
     pub device: Option<Device>,
+    /// The residual-current device in it, if any.
+    pub residual: Option<Residual>,
     /// Where the design states the run.
     pub field: FieldPath,
 }
@@ -220,6 +222,66 @@ pub struct Device {
     pub polarised: Fact<bool>,
     /// Interrupting rating at that voltage.
     pub interrupting: Fact<Current>,
+    /// Instantaneous release of a breaker to IEC 60898-1.
+    pub curve: Fact<Curve>,
+    /// Where the design states it.
+    pub field: FieldPath,
+}
+
+/// Instantaneous release of a breaker (IEC 60898-1, from memory).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)] // The letters stand on the breaker.
+pub enum Curve {
+    B,
+    C,
+    D,
+}
+
+impl Curve {
+    /// Times its rating from which it opens at once.
+    pub fn at_once(self) -> f64 {
+        match self {
+            Curve::B => 5.0,
+            Curve::C => 10.0,
+            Curve::D => 20.0,
+        }
+    }
+}
+
+/// Residual currents a residual-current device sees (IEC 61008-1, IEC 62423, from memory).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum ResidualType {
+    /// Alternating ones alone.
+    Ac,
+    /// Pulsating direct ones too.
+    A,
+    /// Those of mixed frequencies too.
+    F,
+    /// Smooth direct ones too.
+    B,
+}
+
+impl ResidualType {
+    /// "type A".
+    pub fn in_words(self) -> &'static str {
+        match self {
+            ResidualType::Ac => "type AC",
+            ResidualType::A => "type A",
+            ResidualType::F => "type F",
+            ResidualType::B => "type B",
+        }
+    }
+}
+
+/// A residual-current device as the owner states it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Residual {
+    /// Residual current at which it trips.
+    pub trips: Fact<Current>,
+    /// What it sees.
+    pub kind: Fact<ResidualType>,
+    /// Whether it waits for devices further down (type S).
+    pub delayed: Fact<bool>,
     /// Where the design states it.
     pub field: FieldPath,
 }

@@ -7,8 +7,8 @@ use crate::demand::{BesideUnits, Demand};
 use crate::schedule::RuleSet;
 use crate::{above_zero, schedule::Sized};
 use quantity::{
-    ApparentPower, Count, Current, Fact, Gap, Length, Ratio, ResistancePerLength, Standing, Traced, Voltage,
-    formula,
+    ApparentPower, Count, Current, Fact, Gap, Length, Ratio, ResistancePerLength, Standing, Time, Traced,
+    Voltage, formula,
 };
 use std::sync::Arc;
 
@@ -23,6 +23,8 @@ pub struct FaultSource {
     pub lasting: Fact<Current>,
     /// Whether it switches itself off on a short; `None` for the utility, which does not.
     pub ends_itself: Option<Fact<bool>>,
+    /// Time after which its voltage has fallen to 50 V or less on a short; `None` where nothing makes it fall.
+    pub gone_within: Option<Fact<Time>>,
 }
 
 /// Sources that can feed a short on a circuit of alternating current.
@@ -42,6 +44,7 @@ impl From<Fact<Current>> for AcFault {
             first: current.clone(),
             lasting: current.clone(),
             ends_itself: None,
+            gone_within: None,
         };
         AcFault { available: current, sources: vec![source] }
     }
@@ -167,7 +170,7 @@ formula! {
 }
 
 /// Voltage of a circuit to ground: half of it where two legs and a neutral run.
-fn to_ground(volts: &Fact<Voltage>, conductors: u32) -> Fact<Voltage> {
+pub(crate) fn to_ground(volts: &Fact<Voltage>, conductors: u32) -> Fact<Voltage> {
     if conductors < 3 { volts.clone() } else { LegToNeutral::of_facts(volts) }
 }
 

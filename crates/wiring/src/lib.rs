@@ -27,6 +27,7 @@ mod terminals;
 mod trade;
 mod working_space;
 
+mod disconnection;
 mod edition;
 mod electrodes;
 mod iec;
@@ -62,10 +63,18 @@ pub use design_current::{
     continuous_current, inverter_input_current, inverter_output_current, one_out, one_unit_out, pv_maximum,
     pv_operating, whole_dwelling,
 };
+pub use disconnection::{
+    Disconnection, LASTING_TOUCH, PartedBy, TouchVoltage, disconnections, fuse_opens_at, longest_time,
+    touch_voltage,
+};
 pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share, loop_drop, resistance_at};
 pub use edition::{in_edition, standard_rating, without_small_fraction};
-pub use electrodes::{ElectrodeKind, GroundElectrode, ServiceConductors, electrode_conductors};
-pub use facts::{Device, DeviceKind, Raceway, Run, Segment, Suits, Supply, Surface, Where};
+pub use electrodes::{
+    ElectrodeKind, GroundElectrode, ServiceConductors, electrode_conductors, iec_electrode_conductors,
+};
+pub use facts::{
+    Curve, Device, DeviceKind, Raceway, Residual, ResidualType, Run, Segment, Suits, Supply, Surface, Where,
+};
 pub use faults::{
     AcFault, Ended, FarEnd, FarEndGroundFault, FaultSource, GeneratorFault, LegToNeutral, Trips,
     far_end_ground_fault, generator_fault, leg_to_neutral, trips,

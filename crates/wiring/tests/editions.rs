@@ -189,6 +189,7 @@ fn a_gg_fuse_asks_for_more_copper_than_a_breaker() {
             volts: volts(400.0),
             polarised: known(false),
             interrupting: amps(10_000.0),
+            curve: unknown("run.a.device.curve"),
             field: quantity::FieldPath::new("run.a.device"),
         });
         sized(ac(40.0, 230.0), run, RuleSet::Iec60364)

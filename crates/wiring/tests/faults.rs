@@ -52,6 +52,7 @@ fn each_source_alone_is_told_with_what_ends_it() {
         first: common::amps(amps),
         lasting: common::amps(amps),
         ends_itself: ends,
+        gone_within: None,
     };
     let mut demand = ac(16.0, 240.0);
     if let Demand::Ac(load) = &mut demand {

@@ -357,6 +357,7 @@ fn a_breaker_that_is_not_known_to_break_its_current_is_no_switch() {
         volts: volts(65.0),
         polarised,
         interrupting: amps(10_000.0),
+        curve: unknown("run.a.device.curve"),
         field: quantity::FieldPath::new("run.a.device"),
     };
     for (suits, polarised, switch) in [

@@ -376,6 +376,7 @@ fn an_unsuitable_device_breaks_its_rules_and_unknown_ones_stay_undecided() {
         volts: volts(60.0),
         polarised,
         interrupting: amps(10_000.0),
+        curve: unknown("run.a.device.curve"),
         field: quantity::FieldPath::new("run.a.device"),
     };
     let check = |device| {

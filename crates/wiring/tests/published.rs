@@ -470,6 +470,7 @@ fn trap_a_fuse_from_the_output_side_is_far_too_small() {
         volts: volts(32.0),
         polarised: known(false),
         interrupting: amps(2000.0),
+        curve: unknown("run.a.device.curve"),
         field: quantity::FieldPath::new("run.a.device"),
     });
     let schedule = schedule(vec![demand], the_run);

@@ -37,6 +37,7 @@ impl Build<'_> {
                 first: current.clone(),
                 lasting: current,
                 ends_itself: None,
+                gone_within: None,
             });
         } else if let Some(unit) = system.unit(source) {
             if found.iter().any(|known| known.name == unit.name) {
@@ -72,11 +73,19 @@ impl Build<'_> {
     }
 
     fn of_unit(&self, unit: &Unit) -> FaultSource {
-        let (current, ends) = match self.system.inverter_of(unit) {
-            Some(inverter) => (inverter.fault_current.clone(), inverter.ends_short.clone()),
+        let (current, ends, gone) = match self.system.inverter_of(unit) {
+            Some(inverter) => (
+                inverter.fault_current.clone(),
+                inverter.ends_short.clone(),
+                inverter.voltage_gone_within.clone(),
+            ),
             None => {
                 let path = format!("unit.{}", unit.name);
-                (Fact::unknown(path.clone(), WhoKnows::Maker), Fact::unknown(path, WhoKnows::Maker))
+                (
+                    Fact::unknown(path.clone(), WhoKnows::Maker),
+                    Fact::unknown(path.clone(), WhoKnows::Maker),
+                    Fact::unknown(path, WhoKnows::Maker),
+                )
             }
         };
         FaultSource {
@@ -84,6 +93,7 @@ impl Build<'_> {
             first: current.clone(),
             lasting: current,
             ends_itself: Some(ends),
+            gone_within: Some(gone),
         }
     }
 }
@@ -98,6 +108,7 @@ pub(super) fn of_generator(engine: &Arc<str>, part: Option<&Generator>) -> Fault
             first: missing(),
             lasting: missing(),
             ends_itself: Some(Fact::unknown(format!("engine.{engine}"), WhoKnows::Maker)),
+            gone_within: None,
         };
     };
     let volts = part.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across()))));
@@ -112,6 +123,7 @@ pub(super) fn of_generator(engine: &Arc<str>, part: Option<&Generator>) -> Fault
         first,
         lasting: part.lasting_fault.clone(),
         ends_itself: Some(part.ends_short.clone()),
+        gone_within: None,
     }
 }
 

@@ -8,7 +8,9 @@ use crate::system::{Piece, Room, Stock};
 use quantity::{Fact, Interval, Material, Temperature, Traced};
 use std::collections::BTreeMap;
 use tables::{Insulation, RacewayKind};
-use wiring::{Device, DeviceKind, Raceway, Run, Segment, Strands, Suits, Surface, Where};
+use wiring::{
+    Curve, Device, DeviceKind, Raceway, Residual, ResidualType, Run, Segment, Strands, Suits, Surface, Where,
+};
 
 /// Rooms by their name; of two alike the first.
 type Rooms<'a> = BTreeMap<&'a str, &'a Room>;
@@ -59,6 +61,7 @@ fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: 
         terminals: take.choice("terminals", super::terminals::column),
         drop_target: take.quantity("drop_target"),
         device: take.is_written("device").then(|| stated_device(&device, take)),
+        residual: residual(take),
         field: quantity::FieldPath::new(take.path("").as_str().trim_end_matches('.').to_string()),
     }
 }
@@ -84,8 +87,31 @@ fn stated_device(device: &Take<'_>, run: &Take<'_>) -> Device {
         volts: device.quantity("volts"),
         polarised: device.yes_no("polarised"),
         interrupting: device.quantity("interrupts"),
+        curve: device.choice("curve", |word| match word {
+            "B" => Some(Curve::B),
+            "C" => Some(Curve::C),
+            "D" => Some(Curve::D),
+            _ => None,
+        }),
         field: run.path("device"),
     }
+}
+
+/// The residual-current device of a run or a panel, where one is stated.
+pub(super) fn residual(take: &Take<'_>) -> Option<Residual> {
+    let record = take.record("residual");
+    take.is_written("residual").then(|| Residual {
+        trips: record.quantity("trips"),
+        kind: record.choice("type", |word| match word {
+            "AC" => Some(ResidualType::Ac),
+            "A" => Some(ResidualType::A),
+            "F" => Some(ResidualType::F),
+            "B" => Some(ResidualType::B),
+            _ => None,
+        }),
+        delayed: record.yes_no("delayed"),
+        field: take.path("residual"),
+    })
 }
 
 fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> Segment {

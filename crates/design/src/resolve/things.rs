@@ -363,6 +363,7 @@ pub(super) fn panels(items: &Items<'_>) -> Vec<Panel> {
                 sources_at: means::sources_at(&take),
                 load_breakers: take.quantity("load_breakers"),
                 multiwire: take.yes_no("multiwire"),
+                residual: super::runs::residual(&take),
                 working_space: means::working_space(&take),
                 building: take.reference("building"),
                 existing: take.yes_no("existing"),

@@ -105,7 +105,11 @@ pub fn cables(study: &Study) -> Option<Table> {
             left("ends"),
         ],
         rows,
-        note: "Signal cables keep 2 in from power conductors, or lie behind a barrier or in a raceway of their own (NEC 725.136, 800.133, from memory).".into(),
+        note: match study::is_iec(study) {
+            true => "Signal cables keep 50 mm from power conductors, or lie behind a barrier or in a raceway of their own (IEC 60364-5-52 528.1, from memory; the distance is common practice).",
+            false => "Signal cables keep 2 in from power conductors, or lie behind a barrier or in a raceway of their own (NEC 725.136, 800.133, from memory).",
+        }
+        .into(),
     })
 }
 

@@ -175,7 +175,11 @@ pub fn boxes(study: &Study) -> Option<Table> {
             left("place"),
         ],
         rows: rows.into_iter().map(|(.., row)| row).collect(),
-        note: "Every box stays within reach. Up to 6 AWG it is sized by the space its conductors take, each counted once and once on each side of a joint, the grounds together once (NEC 314.16); from 4 AWG by the raceways that enter, eight times the largest straight through, six times and the others at a turn (314.28, from memory). Module conductors are live in it whenever light falls on the modules.".into(),
+        note: match study::is_iec(study) {
+            true => "Every box stays within reach and open to inspection (IEC 60364-5-52 526.3, from memory). Its maker says how many conductors of which size it takes, and how well it keeps water out: IP 54 at least outdoors, IP 65 on a roof (common practice). Module conductors are live in it whenever light falls on the modules.",
+            false => "Every box stays within reach. Up to 6 AWG it is sized by the space its conductors take, each counted once and once on each side of a joint, the grounds together once (NEC 314.16); from 4 AWG by the raceways that enter, eight times the largest straight through, six times and the others at a turn (314.28, from memory). Module conductors are live in it whenever light falls on the modules.",
+        }
+        .into(),
     })
 }
 

@@ -2,15 +2,15 @@
 //!
 //! What it checks: the conductor you fixed for each electrode against table 250.66, by the largest ungrounded conductor
 //! that supplies the panel it ends at; to a rod, plate or concrete-encased electrode alone it need not be larger than
-//! the size of 250.66(A) or (B).
+//! the size of 250.66(A) or (B). By IEC 60364 against the protective conductor of that supply, and 6 mm² of copper.
 //!
 //! Why it matters: lightning and a fault of the utility's high voltage go to earth through this wire. One that burns off
 //! leaves every enclosure of the house at the voltage of the fault.
 //!
-//! Known limits: NEC only. The conductor to a ring is found by the table, without the allowance for a small ring.
+//! Known limits: the conductor to a ring is found by the table, without the allowance for a small ring.
 //! Bonding jumpers between electrodes are not sized.
 //!
-//! Source: NEC 2023, 250.66 (read second hand), 250.30(A)(5), 250.32(E) (from memory).
+//! Source: NEC 2023, 250.66 (read second hand), 250.30(A)(5), 250.32(E); IEC 60364-5-54:2011, 542.3.1, 543.1 (from memory).
 //!
 //! Fails: 8 AWG copper to a water pipe behind a 200 A service in 4/0 AWG aluminum.
 //! Passes: 4 AWG there; 6 AWG to a rod.
@@ -85,5 +85,18 @@ mod tests {
     fn the_remedy_is_the_size_of_the_table() {
         let found = of("G02", &[SERVICE]);
         assert!(found[0].remedies[0].says.contains("4 AWG"), "{:?}", found[0].remedies);
+    }
+
+    /// A service of 16 mm² has a protective conductor of 16 mm²; one of 4 mm² still asks for 6 mm² to earth.
+    #[test]
+    fn by_iec_the_protective_conductor_and_six_square_millimetres_decide() {
+        use crate::trial::metric_verdict;
+        let by = |service: &str, own: &str| {
+            metric_verdict("G02", &[("utility.conductors", service), ("electrode.rod.conductor", own)])
+        };
+        assert_eq!(by("\"16 mm²\"", "\"16 mm²\""), "passes");
+        assert_eq!(by("\"16 mm²\"", "\"10 mm²\""), "breach");
+        assert_eq!(by("\"4 mm²\"", "\"6 mm²\""), "passes");
+        assert_eq!(by("\"4 mm²\"", "\"4 mm²\""), "breach");
     }
 }

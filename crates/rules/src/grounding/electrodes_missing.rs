@@ -1,22 +1,23 @@
 //! # A building has no grounding electrode, or a single rod
 //!
 //! What it checks: that every building with a panel names a grounding electrode, and that a rod or plate is not its only
-//! one, unless its measured resistance to earth is 25 ohm or less.
+//! one, unless its measured resistance to earth is 25 ohm or less. By IEC 60364: that the house has an electrode of its own
+//! where its supply is TT, or where it can run by itself, since the earth of the utility must not be relied upon then.
 //!
 //! Why it matters: the electrode holds the ground of the building near the ground one stands on, and takes what lightning
 //! brings. A feeder's equipment ground does not do that for a second building, nor does an electrode at the array.
 //!
-//! Known limits: NEC only. A building fed by one branch circuit alone needs none (250.32(A), exception); a panel is taken
+//! Known limits: by IEC 60364 no number of rods and no resistance is asked here (TT: see G20). A building fed by one branch circuit alone needs none (250.32(A), exception); a panel is taken
 //! as more than that. An electrode that names no building counts for that of the panel it ends at.
 //!
-//! Source: NEC 2023, 250.50, 250.32(A), 250.53(A)(2) (from memory).
+//! Source: NEC 2023, 250.50, 250.32(A), 250.53(A)(2); IEC 60364-5-55:2011, 551.4.3.2.1 (from memory).
 //!
 //! Fails: a workshop with a panel and one rod of unknown resistance.
 //! Passes: two rods; one rod of 18 ohm; a concrete-encased electrode.
 
 use crate::words::above;
 use crate::{Findings, Remedy, Rule, Severity};
-use quantity::{FieldPath, Gap, Standing, WhoKnows, nec};
+use quantity::{FieldPath, Gap, Standing, WhoKnows, iec, nec};
 use study::Study;
 use wiring::ElectrodeKind;
 
@@ -34,8 +35,11 @@ const ALONE: f64 = 25.0;
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
     let system = &study.design.system;
-    if study.wiring.is_err() || system.place.rules.value() == Some(&design::system::Rules::Iec60364) {
+    if study.wiring.is_err() {
         return;
+    }
+    if study::is_iec(study) {
+        return of_its_own(study, findings);
     }
     let mut buildings: Vec<&str> = Vec::new();
     for panel in &system.panels {
@@ -96,6 +100,25 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     }
 }
 
+/// An electrode of the house's own, by the metric rules.
+fn of_its_own(study: &Study, findings: &mut Findings<'_>) {
+    let system = &study.design.system;
+    let by_itself =
+        system.units_in_place.iter().any(|unit| !unit.bank.is_empty()) || !system.engines.is_empty();
+    let tt = system.utility.earthing.value() == Some(&wiring::Arrangement::Tt);
+    if !system.electrodes.is_empty() || !(by_itself || tt) {
+        return;
+    }
+    let why = if tt {
+        "the supply brings no protective conductor (TT)"
+    } else {
+        "while it runs by itself the earth of the utility must not be relied upon"
+    };
+    let gap = Gap::one(FieldPath::new("electrode"), WhoKnows::Electrician);
+    let finding = findings.undecided(format!("no earth electrode of the house is named, and {why}"), gap);
+    finding.clause = iec("IEC 60364-5-55", "2011", "551.4.3.2.1", Standing::Remembered);
+}
+
 #[cfg(test)]
 mod tests {
     use crate::trial::verdict;
@@ -121,5 +144,15 @@ mod tests {
             ("electrode.first rod.building", "\"barn\""),
         ];
         assert_eq!(verdict("G03", &elsewhere), "undecided breach");
+    }
+
+    #[test]
+    fn by_iec_a_house_that_can_run_by_itself_has_one_of_its_own() {
+        use crate::trial::{metric, metric_verdict};
+        assert_eq!(metric_verdict("G03", &[]), "passes");
+        let none = ("electrode.rod", "");
+        assert_eq!(metric_verdict("G03", &[none]), "undecided breach");
+        assert_eq!(metric("G03", &[none])[0].clause.clause, "551.4.3.2.1");
+        assert!(metric("G03", &[none, ("utility.earthing", "\"TT\"")])[0].says.contains("(TT)"));
     }
 }

@@ -1,21 +1,21 @@
 //! # The battery cannot be parted from the house, or stopped from outside
 //!
 //! What it checks: that every bank can be parted from what hangs on it under load: by a breaker built into each of its
-//! units, or by a breaker or load-break switch in every circuit that leaves its bus; and, on a one- or two-family
-//! dwelling, that a control outside stops it from giving power.
+//! units, or by a breaker or load-break switch in every circuit that leaves its bus; and, by the NEC on a one- or
+//! two-family dwelling, that a control outside stops it from giving power.
 //!
 //! Why it matters: a battery has no off. A fuse protects its cable and is no switch; whoever must work on the inverter,
 //! or comes with the fire department, needs a handle.
 //!
-//! Known limits: NEC only. Whether the control is readily accessible and marked is not judged.
+//! Known limits: whether the control is readily accessible and marked is not judged.
 //!
-//! Source: NEC 2023, 706.15(A), (B) (from memory).
+//! Source: NEC 2023, 706.15(A), (B); IEC 60364-5-53, 536 (from memory).
 //!
 //! Fails: lead-acid batteries joined to an inverter by a fused cable alone.
 //! Passes: a load-break switch in each cable, or units with breakers of their own; and a stop button by the door.
 
 use crate::{Change, Findings, Remedy, Rule, Severity};
-use design::system::{Control, Dwelling, Rules};
+use design::system::{Control, Dwelling};
 use quantity::{Fact, Gap, Standing, nec};
 use study::Study;
 use wiring::{CircuitId, Demand};
@@ -31,7 +31,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
     let system = &study.design.system;
-    if study.wiring.is_err() || system.place.rules.value() == Some(&Rules::Iec60364) {
+    if study.wiring.is_err() {
         return;
     }
     let (graph, facts) = (&study.design.graph, study::state_facts(study));
@@ -66,7 +66,9 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
                 None => fails(study, findings, name, &leaving.closed),
             }
         }
-        stop(study, findings, name, &bank.emergency_stop);
+        if !study::is_iec(study) {
+            stop(study, findings, name, &bank.emergency_stop);
+        }
     }
 }
 
@@ -165,5 +167,13 @@ mod tests {
             verdict("N02", &[("bank.bank.emergency_stop", "\"none\""), ("place.dwelling", "\"other\"")]),
             "passes"
         );
+    }
+
+    #[test]
+    fn by_iec_a_bank_is_parted_too_and_no_control_outside_is_asked() {
+        use crate::trial::metric_verdict;
+        assert_eq!(metric_verdict("N02", &[]), "passes");
+        assert_eq!(metric_verdict("N02", &[("battery.stack.breaker", "\"no\"")]), "breach");
+        assert_eq!(metric_verdict("N02", &[("battery.stack.breaker", "")]), "undecided breach");
     }
 }

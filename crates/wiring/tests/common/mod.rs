@@ -90,6 +90,7 @@ pub fn run(segments: Vec<Segment>) -> Run {
         drop_target: unknown("run.a.drop"),
         cable_volts: None,
         device: None,
+        residual: None,
         field: FieldPath::new("run.a"),
     }
 }

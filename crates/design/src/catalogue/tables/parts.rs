@@ -311,6 +311,28 @@ pub(super) const INVERTER: Table = Table {
             .ask(quantity::WhoKnows::Maker),
         ENDS_SHORT,
         field(
+            "voltage_gone_within",
+            quantity_of(Kind::Time),
+            "Time after which its output is down to 50 V or less on a short; asked under IEC 60364, where a breaker seldom sees enough.",
+        )
+        .within(0.0, 3600.0)
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
+        field(
+            "separated",
+            Shape::YesNo,
+            "Does a transformer separate its direct from its alternating side? Asked under IEC 60364, for the type of residual-current device.",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::DataSheet),
+        field(
+            "asks_type_b",
+            Shape::YesNo,
+            "Does its maker ask for a residual-current device of type B on its alternating side? Only a maker's statement lets it be another.",
+        )
+        .optional()
+        .ask(quantity::WhoKnows::Maker),
+        field(
             "input_millifarads",
             Shape::Bare { kind: Kind::Number, factor: 1.0 },
             "Capacitance of its battery input in millifarads.",

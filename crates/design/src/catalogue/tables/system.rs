@@ -634,6 +634,7 @@ pub(super) const PANEL: Table = Table {
         )
         .optional()
         .ask(WhoKnows::Electrician),
+        super::wires::RESIDUAL,
         WORKING_SPACE,
         field("building", Shape::Reference(&["building"]), "Building it hangs in.").optional(),
         field("existing", Shape::YesNo, "Is it there already?").assume(

@@ -88,6 +88,21 @@ const ROUTE: &[Field] = &[
         .optional(),
 ];
 
+/// A residual-current device.
+pub(super) const RESIDUAL: Field = field(
+    "residual",
+    Shape::Record(&[
+        field("trips", quantity_of(Kind::Current), "Residual current at which it trips, such as \"30 mA\".")
+            .within(0.001, 30.0)
+            .ask(WhoKnows::DataSheet),
+        field("type", Shape::Choice(&["AC", "A", "F", "B"]), "Residual currents it sees, by the letters on it.")
+            .ask(WhoKnows::DataSheet),
+        field("delayed", Shape::YesNo, "Is it marked S, so that it waits for devices further down?").optional(),
+    ]),
+    "Residual-current device, under IEC 60364: of a run where it begins, of a panel for the circuits that leave it.",
+)
+.optional();
+
 pub(super) const RUN: Table = Table {
     key: "run",
     form: Form::List,
@@ -162,11 +177,19 @@ pub(super) const RUN: Table = Table {
                 field("interrupts", quantity_of(Kind::Current), "Interrupting rating.")
                     .within(0.0, 1e6)
                     .ask(WhoKnows::DataSheet),
+                field(
+                    "curve",
+                    Shape::Choice(&["B", "C", "D"]),
+                    "Letter before the rating of a breaker to IEC 60898-1.",
+                )
+                .optional()
+                .ask(WhoKnows::DataSheet),
                 field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
             ]),
             "Breaker or fuse fixed by you; left out, it is found.",
         )
         .optional(),
+        RESIDUAL,
     ],
     shelf: None,
 };
