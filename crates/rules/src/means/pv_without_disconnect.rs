@@ -40,7 +40,8 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let ends_here = matches!(to.kind, NodeKind::Inverter | NodeKind::Controller);
         let modules = matches!(circuit.demand, Demand::PvStrings(_)) && ends_here;
         let inverter = to.kind == NodeKind::Inverter || from.kind == NodeKind::Inverter;
-        if !modules && !(iec && inverter && circuit.demand.supply() == Supply::Ac) {
+        let alternating = iec && inverter && circuit.demand.supply() == Supply::Ac;
+        if !(modules || alternating) {
             continue;
         }
         match study::opens_under_load(study, &facts, CircuitId(k)) {
