@@ -147,7 +147,7 @@ pub struct House {
     pub(crate) pv: LossCurve,
     /// AC to bus.
     pub(crate) charger: LossCurve,
-    cabinet: Option<ThermalStep>,
+    pub(crate) cabinet: Option<ThermalStep>,
     room: Option<ThermalStep>,
 }
 

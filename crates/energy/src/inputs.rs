@@ -367,6 +367,12 @@ impl Inputs {
             || self.fleet.derate.is_some()
     }
 
+    /// The same house with another bank.
+    pub fn with_bank(mut self, bank: Bank) -> Inputs {
+        self.bank = bank;
+        self
+    }
+
     /// The same house without utility and generator, with everything held back given free.
     pub fn on_its_own(&self) -> Inputs {
         Inputs { system: System::StandAlone { generator: None }, held_back: 0.0, ..*self }

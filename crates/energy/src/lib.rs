@@ -29,7 +29,7 @@ mod years;
 pub use backup::Supply;
 pub use balance::{Day, NearLimits, RateFlows, Start, YearResult, run, trace};
 pub use drill::{Drill, drill, drill_from, drill_from_held_back};
-pub use fast::{LANES, Outside, Row, RowSums, SizeCurve};
+pub use fast::{LANES, Outside, Passed, Row, RowSums, SideBySide, SizeCurve};
 pub use finer::{FinerHouse, FinerSums};
 pub use flows::{Flows, Losses};
 pub use hour::{ControllerHour, CoupledHour, DARK_ABOVE_WH, Given, Hour, House, State};
@@ -45,6 +45,6 @@ pub use worst_month::{
 };
 pub use year_input::{ControllerYear, CoupledYear, YearInput};
 pub use years::{
-    NineInTen, PERCENTILES_FROM, Promise, Spread, exact_interval, middling_year, nine_in_ten, percentile,
-    run_years, spread,
+    NineInTen, PERCENTILES_FROM, Promise, Spread, YearInShort, exact_interval, middling_of, middling_year,
+    nine_in_ten, nine_in_ten_of, percentile, run_years, spread,
 };

@@ -106,8 +106,8 @@ fn hours(what: &'static str, slice: &[f64], low: f64) -> Result<(), Problem> {
         return Err(Problem::Length { what, found: slice.len() });
     }
     let outside = |value: f64| !((value >= low) & (value < f64::INFINITY));
-    // Looked through without stopping, which a processor does several hours at a time; the place is sought only if there is one.
-    if !slice.iter().fold(false, |found, &value| found | outside(value)) {
+    // Counted without stopping, which a processor does several hours at a time; the place is sought only if there is one.
+    if slice.iter().map(|&value| u64::from(outside(value))).sum::<u64>() == 0 {
         return Ok(());
     }
     match slice.iter().position(|&value| outside(value)) {

@@ -53,13 +53,59 @@ pub fn percentile(values: &[f64], percent: f64) -> Option<f64> {
 /// Position of the middling year: by backup hours, then by energy missing, then by order; of an even number the better
 /// of the two in the middle. `None` for none.
 pub fn middling_year(results: &[YearResult]) -> Option<usize> {
-    let mut order: Vec<usize> = (0..results.len()).collect();
-    let key = |index: usize| (results[index].year.backup_h, results[index].year.missing_total_wh());
+    middling_of(&in_short(results))
+}
+
+/// [`middling_year`] of years in short.
+pub fn middling_of(years: &[YearInShort]) -> Option<usize> {
+    let mut order: Vec<usize> = (0..years.len()).collect();
+    let key = |index: usize| (years[index].backup_h, years[index].missing_total_wh());
     order.sort_by(|&a, &b| {
         let ((hours_a, missing_a), (hours_b, missing_b)) = (key(a), key(b));
         hours_a.total_cmp(&hours_b).then(missing_a.total_cmp(&missing_b)).then(a.cmp(&b))
     });
-    order.get(results.len().checked_sub(1)? / 2).copied()
+    order.get(years.len().checked_sub(1)? / 2).copied()
+}
+
+/// What a promise asks of a year.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct YearInShort {
+    /// Hours on utility or generator.
+    pub backup_h: f64,
+    /// From utility or generator, Wh.
+    pub backup_wh: f64,
+    /// Hours in which a must-load is missing.
+    pub dark_h: f64,
+    /// Load not served: must, want, luxury, Wh.
+    pub missing_wh: [f64; 3],
+    /// Offered by the modules and taken by nothing, Wh.
+    pub unused_wh: f64,
+    /// Fuel burnt, litres.
+    pub fuel_l: f64,
+}
+
+impl YearInShort {
+    /// Load not served, all tiers, Wh.
+    pub fn missing_total_wh(&self) -> f64 {
+        self.missing_wh[0] + self.missing_wh[1] + self.missing_wh[2]
+    }
+}
+
+impl From<&YearResult> for YearInShort {
+    fn from(result: &YearResult) -> YearInShort {
+        YearInShort {
+            backup_h: result.year.backup_h,
+            backup_wh: result.year.backup_wh(),
+            dark_h: result.year.dark_h,
+            missing_wh: result.year.missing_wh,
+            unused_wh: result.year.unused_wh,
+            fuel_l: result.fuel_l,
+        }
+    }
+}
+
+fn in_short(results: &[YearResult]) -> Vec<YearInShort> {
+    results.iter().map(YearInShort::from).collect()
 }
 
 /// What a year may bring at most; what is `None` is not promised.
@@ -79,13 +125,13 @@ pub struct Promise {
 
 impl Promise {
     /// Whether a year keeps it.
-    pub fn kept_in(&self, result: &YearResult) -> bool {
+    pub fn kept_in(&self, year: &YearInShort) -> bool {
         let within = |most: Option<f64>, found: f64| most.is_none_or(|most| found <= most);
-        within(self.backup_h, result.year.backup_h)
-            && within(self.dark_h, result.year.dark_h)
-            && within(self.backup_wh, result.year.backup_wh())
-            && within(self.missing_wh, result.year.missing_total_wh())
-            && within(self.fuel_l, result.fuel_l)
+        within(self.backup_h, year.backup_h)
+            && within(self.dark_h, year.dark_h)
+            && within(self.backup_wh, year.backup_wh)
+            && within(self.missing_wh, year.missing_total_wh())
+            && within(self.fuel_l, year.fuel_l)
     }
 }
 
@@ -115,11 +161,16 @@ pub struct NineInTen {
 
 /// Whether a promise is kept in nine years of ten; `None` without years.
 pub fn nine_in_ten(promise: &Promise, results: &[YearResult]) -> Option<NineInTen> {
-    let years = results.len();
+    nine_in_ten_of(promise, &in_short(results))
+}
+
+/// [`nine_in_ten`] of years in short.
+pub fn nine_in_ten_of(promise: &Promise, in_short: &[YearInShort]) -> Option<NineInTen> {
+    let years = in_short.len();
     if years == 0 {
         return None;
     }
-    let broken = results.iter().filter(|result| !promise.kept_in(result)).count();
+    let broken = in_short.iter().filter(|year| !promise.kept_in(year)).count();
     let allowed = years / 10;
     Some(NineInTen {
         years,

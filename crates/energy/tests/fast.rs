@@ -6,7 +6,8 @@ mod common;
 use common::{Draws, Year, plain, random_inputs};
 use conversion::LossCurve;
 use energy::{
-    Bank, Chemistry, HOURS, House, Inputs, LANES, Outside, Row, Shed, SizeCurve, Start, System, Transfer, run,
+    Bank, Chemistry, HOURS, House, Inputs, LANES, Outside, Row, Shed, SideBySide, SizeCurve, Start, System,
+    Transfer, YearInShort, drill, drill_from, run,
 };
 
 /// A random house without backup whose bank has one well, no taper and the temperature of the air.
@@ -138,6 +139,86 @@ fn no_house_does_better_than_the_ideal_of_its_size() {
         tight += usize::from(least > 0.5 * helped);
     }
     assert!(tight > 300, "a bound that is never near says little: {tight}");
+}
+
+/// Whatever stands behind the bank and whatever its cells feel: thousands of houses side by side are each the house alone.
+#[test]
+fn houses_side_by_side_are_the_reference_for_three_thousand_of_them() {
+    let mut draws = Draws(15);
+    let (mut on_backup, mut in_the_dark, mut plain_h, mut all_h) = (0, 0, 0.0, 0.0);
+    let mut house = 0;
+    while house < 250 {
+        let mut inputs = random_inputs(&mut draws);
+        if matches!(inputs.system, System::Interactive { .. }) {
+            continue;
+        }
+        house += 1;
+        (inputs.fleet.direct, inputs.fleet.coupled, inputs.room) = (None, None, None);
+        inputs.bank.chemistry = Chemistry::Linear;
+        let year = without_controllers(Year::random(&mut draws));
+        let input = year.input();
+        let side = SideBySide::of(&inputs, &input).unwrap();
+        let houses: Vec<Inputs> =
+            (0..LANES + 4).map(|_| inputs.with_bank(times(&inputs.bank, draws.between(0.2, 5.0)))).collect();
+        let from_hour = (draws.unit() * HOURS as f64) as usize;
+        let passed = side.run(&houses, Some(from_hour)).unwrap();
+        assert_eq!(passed.len(), houses.len());
+        for (inputs, passed) in houses.iter().zip(passed) {
+            let expected = YearInShort::from(&run(inputs, &input, Start::AfterDecember).unwrap());
+            let of = |what: &str| format!("house {house}: {what}, {inputs:?}");
+            let short = passed.short;
+            for tier in 0..3 {
+                near(short.missing_wh[tier], expected.missing_wh[tier], &of("missing"));
+            }
+            near(short.unused_wh, expected.unused_wh, &of("unused"));
+            near(short.backup_wh, expected.backup_wh, &of("from backup"));
+            near(short.backup_h, expected.backup_h, &of("hours on backup"));
+            near(short.fuel_l, expected.fuel_l, &of("fuel"));
+            // Counts are equal, not near.
+            assert_eq!(short.dark_h, expected.dark_h, "{}", of("dark"));
+            // The drill of a house that was side by side is the drill of the house alone.
+            let alone = drill(inputs, &input, from_hour, 3).unwrap();
+            let beside = drill_from(inputs, &input, passed.at.unwrap(), from_hour, 3).unwrap();
+            near(beside.start_state_of_charge, alone.start_state_of_charge, &of("charge at the drill"));
+            assert_eq!(beside.dark_h, alone.dark_h, "{}", of("dark in the drill"));
+            on_backup += usize::from(short.backup_h > 0.0);
+            in_the_dark += usize::from(short.dark_h > 0.0);
+            all_h += (HOURS + 31 * 24) as f64;
+            plain_h += (HOURS + 31 * 24) as f64 - f64::from(passed.by_reference_h);
+        }
+    }
+    assert!(on_backup > 1000 && in_the_dark > 1000, "{on_backup} {in_the_dark}");
+    assert!(plain_h > 0.2 * all_h, "too few hours were lived side by side: {}", plain_h / all_h);
+}
+
+#[test]
+fn houses_that_differ_in_more_than_their_banks_are_not_side_by_side() {
+    let year = without_controllers(Year::random(&mut Draws(16)));
+    let input = year.input();
+    let house = plain(System::StandAlone { generator: None });
+    let side = SideBySide::of(&house, &input).unwrap();
+    let mut other = house;
+    other.fleet.output_limit_w += 1.0;
+    assert_eq!(side.run(&[house, other], None).err(), Some(Outside::Other));
+    let refused = |change: &dyn Fn(&mut Inputs)| {
+        let mut inputs = house;
+        change(&mut inputs);
+        SideBySide::of(&inputs, &input).err()
+    };
+    let interactive = System::Interactive { export_limit_w: 0.0, charge_w: 0.0, charge_to: 1.0 };
+    assert_eq!(refused(&|inputs| inputs.system = interactive), Some(Outside::Backup));
+    let straight = LossCurve { idle_w: 0.0, ..house.fleet.discharge };
+    assert_eq!(refused(&|inputs| inputs.fleet.direct = Some(straight)), Some(Outside::Direct));
+    let wells = storage::Kinetic { share_at_hand: 0.3, rate_per_h: 1.0 };
+    assert_eq!(refused(&|inputs| inputs.bank.chemistry = Chemistry::Kinetic(wells)), Some(Outside::Kinetic));
+    let node = storage::ThermalNode { capacity_wh_per_k: 100.0, conductance_w_per_k: 5.0 };
+    assert_eq!(
+        refused(&|inputs| inputs.room = Some(energy::Room { node, held_c: None })),
+        Some(Outside::Warmth)
+    );
+    let mut beside = Year::random(&mut Draws(17));
+    beside.coupled = vec![];
+    assert_eq!(SideBySide::of(&house, &beside.input()).err(), Some(Outside::Beside));
 }
 
 #[test]

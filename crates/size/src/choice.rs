@@ -1,5 +1,6 @@
 //! What may vary: the choices of a design as edits of its text.
 
+use crate::patch::{Patch, patched, patches};
 use design::Design;
 use design::catalogue::{Field, Shape, TABLES};
 use design::read::{Entry, Given};
@@ -31,6 +32,8 @@ pub struct Setting {
     sets: Vec<(String, String)>,
     /// Things taken out, by their paths.
     leaves_out: Vec<String>,
+    /// What of the text it changes, where that does not depend on other settings.
+    patches: Option<Vec<Patch>>,
 }
 
 /// Every combination of all settings.
@@ -86,6 +89,9 @@ impl Space {
             return Err(Refusal::Nothing);
         }
         for knob in &mut knobs {
+            for setting in knob.settings.iter_mut().filter(|setting| setting.leaves_out.is_empty()) {
+                setting.patches = patches(&design.text, &setting.sets);
+            }
             knob.present = knob
                 .settings
                 .iter()
@@ -165,6 +171,7 @@ fn stated_knobs(design: &Design) -> Result<Vec<Knob>, Refusal> {
             says: says.to_string(),
             sets: paths.iter().map(|path| (path.clone(), written(path, says))).collect(),
             leaves_out: Vec::new(),
+            patches: None,
         };
         let settings: Vec<Setting> = match &choice.tries {
             Tries::Numbers { from, to, step } => {
@@ -174,8 +181,8 @@ fn stated_knobs(design: &Design) -> Result<Vec<Knob>, Refusal> {
             Tries::LeaveOut(things) => {
                 let out = things.iter().map(ToString::to_string).collect();
                 vec![
-                    Setting { says: "there".into(), sets: Vec::new(), leaves_out: Vec::new() },
-                    Setting { says: "left out".into(), sets: Vec::new(), leaves_out: out },
+                    Setting { says: "there".into(), sets: Vec::new(), leaves_out: Vec::new(), patches: None },
+                    Setting { says: "left out".into(), sets: Vec::new(), leaves_out: out, patches: None },
                 ]
             }
             Tries::Unclear => {
@@ -237,6 +244,7 @@ fn usual_knobs(design: &Design) -> Vec<Knob> {
                 says: n.to_string(),
                 sets: paths.iter().map(|path| (path.clone(), n.to_string())).collect(),
                 leaves_out: Vec::new(),
+                patches: None,
             })
             .collect();
         knobs.push(Knob { name, settings, present: None });
@@ -294,12 +302,21 @@ pub(crate) fn staged(design: &Design, stage: &Stage) -> Result<String, String> {
         says: String::new(),
         sets: stage.with.iter().map(|(path, value)| (path.to_string(), written(path, value))).collect(),
         leaves_out: stage.not_yet.iter().map(ToString::to_string).collect(),
+        patches: None,
     };
     apply(design, &[&setting])
 }
 
 /// The text with some settings, edits first, then what is left out with everything that named it.
 fn apply(design: &Design, settings: &[&Setting]) -> Result<String, String> {
+    match patched(&design.text, settings.iter().map(|setting| setting.patches.as_deref())) {
+        Some(text) => Ok(text),
+        None => edited(design, settings),
+    }
+}
+
+/// The same by edits one after another, each proven by reading what it made.
+fn edited(design: &Design, settings: &[&Setting]) -> Result<String, String> {
     let out: Vec<&str> = settings.iter().flat_map(|s| &s.leaves_out).map(String::as_str).collect();
     let gone = |path: &str| {
         out.iter().any(|thing| {
@@ -372,4 +389,37 @@ fn single(entry: &Entry, is_out: &impl Fn(&[&str], &str) -> bool) -> Option<&'st
 
 fn quoted(name: &str) -> String {
     format!("\"{}\"", name.replace('\\', "\\\\").replace('"', "\\\""))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// A choice of a field that stands, of one that does not stand yet, of two beside it in one table, and of two at once.
+    #[test]
+    fn a_text_put_together_of_its_parts_is_the_text_edited_step_by_step() {
+        let house = include_str!("../../rules/src/trial_house.toml");
+        let choices = "[[choice]]\nname = \"a\"\nsets = [\"bank.bank.parallel\"]\nfrom = 1\nto = 3\n\
+            [[choice]]\nname = \"b\"\nsets = [\"string.row.count\", \"promise.budget\"]\nfrom = 9\nto = 11\n\
+            [[choice]]\nname = \"c\"\nsets = [\"plane.rack.soiling\"]\namong = [\"1 %\", \"3 %\"]\n\
+            [[choice]]\nname = \"d\"\nsets = [\"string.row.mismatch\"]\namong = [\"1 %\", \"3 %\"]\n";
+        let design = Design::of_text(&format!("{house}\n{choices}"));
+        assert!(design.problems.is_empty(), "{:#?}", design.problems);
+        let space = Space::of(&design).unwrap();
+        let mut quick = 0;
+        for system in 0..space.systems() as usize {
+            let settings: Vec<&Setting> = space
+                .knobs
+                .iter()
+                .zip(space.picks(system))
+                .map(|(knob, pick)| &knob.settings[pick])
+                .collect();
+            let slow = edited(&design, &settings).unwrap();
+            assert_eq!(space.text(&design, system).unwrap(), slow, "{}", space.says(system));
+            let parts = settings.iter().map(|setting| setting.patches.as_deref());
+            quick += usize::from(patched(&design.text, parts).is_some());
+        }
+        assert!(quick > 0, "no text was put together of its parts: the test says nothing");
+    }
 }

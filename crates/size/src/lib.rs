@@ -5,16 +5,20 @@
 //! own study says; there is no second model that could differ.
 
 mod choice;
+mod examine;
 mod explain;
 mod margin;
 mod odds;
 mod outcome;
+mod patch;
 mod search;
 mod stages;
 mod suppose;
 mod trial;
+mod walk;
 
 pub use choice::{Knob, LARGEST, Refusal, Setting, Space};
+pub use examine::Walked;
 pub use explain::{AS_DRAWN, PREFIX, cost_at_other_price, difference, explain};
 pub use margin::{Neighbour, Step};
 pub use odds::{Odds, YEARS, odds};

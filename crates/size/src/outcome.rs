@@ -2,8 +2,8 @@
 
 use design::Design;
 use design::system::{HoldsIn, System};
-use energy::{Spread, YearResult};
-use quantity::{Energy, Fact, Money, Time, units};
+use energy::{Spread, YearInShort};
+use quantity::{Fact, Money};
 use study::YearStudy;
 
 /// What limits a system.
@@ -33,12 +33,8 @@ pub struct Hardship {
 }
 
 impl Hardship {
-    fn of(result: &YearResult) -> Hardship {
-        Hardship {
-            backup_h: result.year.backup_h,
-            dark_h: result.year.dark_h,
-            missing_wh: result.year.missing_total_wh(),
-        }
+    fn of(year: &YearInShort) -> Hardship {
+        Hardship { backup_h: year.backup_h, dark_h: year.dark_h, missing_wh: year.missing_total_wh() }
     }
 
     fn harder(&self, other: &Hardship) -> std::cmp::Ordering {
@@ -91,38 +87,64 @@ impl Outcome {
     /// Of a studied year and the sum of the bill.
     pub(crate) fn of(design: &Design, year: &YearStudy, cost: Money) -> Option<Outcome> {
         let results = year.results.as_ref().as_ref().ok()?;
-        let middling = &results.get(year.middling)?;
-        let spread = |of: fn(&YearResult) -> f64| energy::spread(&results.iter().map(of).collect::<Vec<_>>());
-        let years = results.len();
-        let allowed = year.promise.map_or_else(|| may_break(&design.system, years), |held| held.allowed);
-        let mut breaks = broken_limits(&design.system, results, allowed);
-        if breaks.is_empty() && year.promise.is_some_and(|held| !held.holds) {
+        let years: Vec<YearInShort> = results.iter().map(YearInShort::from).collect();
+        let drill = year.drill.as_ref().map(|drill| Rehearsed {
+            carried: drill.carried,
+            of: drill.of,
+            may_fail: drill.may_fail,
+        });
+        Outcome::of_years(design, &years, drill, cost)
+    }
+
+    /// Of years in short, the rehearsal in them, and the sum of the bill.
+    pub(crate) fn of_years(
+        design: &Design,
+        years: &[YearInShort],
+        drill: Option<Rehearsed>,
+        cost: Money,
+    ) -> Option<Outcome> {
+        let middling = years.get(energy::middling_of(years)?)?;
+        let spread = |of: fn(&YearInShort) -> f64| energy::spread(&years.iter().map(of).collect::<Vec<_>>());
+        let promise = study::promise_held(&design.system, years);
+        let allowed = promise.map_or_else(|| may_break(&design.system, years.len()), |held| held.allowed);
+        let mut breaks = broken_limits(&design.system, years, allowed);
+        if breaks.is_empty() && promise.is_some_and(|held| !held.holds) {
             breaks.push(Limit::Together);
         }
-        let drill = year.drill.as_ref().map(|drill| (drill.carried, drill.of));
-        if year.drill.as_ref().is_some_and(|drill| drill.of - drill.carried > drill.may_fail) {
+        if drill.is_some_and(|drill| drill.of - drill.carried > drill.may_fail) {
             breaks.push(Limit::Drill);
         }
         if over_budget(design, cost) {
             breaks.push(Limit::Budget);
         }
         Some(Outcome {
-            years,
-            broken: year.promise.map_or(0, |held| held.broken),
+            years: years.len(),
+            broken: promise.map_or(0, |held| held.broken),
             allowed,
-            backup_h: middling.year.backup_h,
-            backup_wh: middling.year.backup_wh(),
-            dark_h: middling.year.dark_h,
-            missing_wh: middling.year.missing_total_wh(),
-            unused_wh: middling.year.unused_wh,
+            backup_h: middling.backup_h,
+            backup_wh: middling.backup_wh,
+            dark_h: middling.dark_h,
+            missing_wh: middling.missing_total_wh(),
+            unused_wh: middling.unused_wh,
             fuel_l: middling.fuel_l,
-            leanest: results.iter().map(Hardship::of).max_by(Hardship::harder)?,
-            backup_spread: spread(|r| r.year.backup_h)?,
-            dark_spread: spread(|r| r.year.dark_h)?,
-            drill,
+            leanest: years.iter().map(Hardship::of).max_by(Hardship::harder)?,
+            backup_spread: spread(|year| year.backup_h)?,
+            dark_spread: spread(|year| year.dark_h)?,
+            drill: drill.map(|drill| (drill.carried, drill.of)),
             breaks,
         })
     }
+}
+
+/// How the rehearsal went over the years.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Rehearsed {
+    /// Without a dark hour.
+    pub(crate) carried: usize,
+    /// Rehearsals.
+    pub(crate) of: usize,
+    /// In so many of them a must-load may go dark.
+    pub(crate) may_fail: usize,
 }
 
 /// Whether anything is promised but a ceiling for the bill.
@@ -148,22 +170,18 @@ fn may_break(system: &System, years: usize) -> usize {
     }
 }
 
-fn broken_limits(system: &System, results: &[YearResult], allowed: usize) -> Vec<Limit> {
-    let promise = &system.promise;
-    let hours = |fact: &Option<Fact<Time>>| fact.as_ref().and_then(Fact::si).map(|s| units::HOUR.of_si(s));
-    let wh =
-        |fact: &Option<Fact<Energy>>| fact.as_ref().and_then(Fact::si).map(|j| units::WATT_HOUR.of_si(j));
-    let litres = promise.fuel.as_ref().and_then(Fact::si).map(|si| units::LITER.of_si(si));
+fn broken_limits(system: &System, years: &[YearInShort], allowed: usize) -> Vec<Limit> {
+    let promise = study::promise_of(system);
     let none = energy::Promise::default;
     [
-        (Limit::DarkHours, energy::Promise { dark_h: hours(&promise.must_dark), ..none() }),
-        (Limit::BackupHours, energy::Promise { backup_h: hours(&promise.backup), ..none() }),
-        (Limit::BackupEnergy, energy::Promise { backup_wh: wh(&promise.backup_energy), ..none() }),
-        (Limit::Missing, energy::Promise { missing_wh: wh(&promise.missing), ..none() }),
-        (Limit::Fuel, energy::Promise { fuel_l: litres, ..none() }),
+        (Limit::DarkHours, energy::Promise { dark_h: promise.dark_h, ..none() }),
+        (Limit::BackupHours, energy::Promise { backup_h: promise.backup_h, ..none() }),
+        (Limit::BackupEnergy, energy::Promise { backup_wh: promise.backup_wh, ..none() }),
+        (Limit::Missing, energy::Promise { missing_wh: promise.missing_wh, ..none() }),
+        (Limit::Fuel, energy::Promise { fuel_l: promise.fuel_l, ..none() }),
     ]
     .into_iter()
-    .filter(|(_, alone)| results.iter().filter(|result| !alone.kept_in(result)).count() > allowed)
+    .filter(|(_, alone)| years.iter().filter(|year| !alone.kept_in(year)).count() > allowed)
     .map(|(limit, _)| limit)
     .collect()
 }

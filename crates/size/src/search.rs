@@ -5,14 +5,17 @@
 //! against hours needs all of them up to the ceiling of the bill, and so that is where the walk ends.
 
 use crate::choice::{Refusal, Space};
+use crate::examine::Walked;
 use crate::margin::{Step, steps};
 use crate::outcome::{Outcome, over_budget, promised};
 use crate::stages::{Growth, stages};
-use crate::trial::{Bulk, Candidate, Fate, Open, bulk, open_questions, try_text, years};
+use crate::trial::{Bulk, Candidate, Fate, Open, bulk, open_questions, try_text};
+use crate::walk::{Walk, walk};
 use bill::Group;
 use design::Design;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use study::{Depth, Memo, Study, WeatherFile};
@@ -138,6 +141,8 @@ pub struct SizeStudy {
     pub finished: Finished,
     /// Counts.
     pub counts: Counts,
+    /// Weather years walked, by how.
+    pub walked: Walked,
     /// Codes of rules that lack a fact for the present design and every system alike.
     pub open: Vec<&'static str>,
     /// Items without a price that are the same in every system that can be built.
@@ -156,8 +161,6 @@ pub fn changed_text(space: &Space, design: &Design, system: usize) -> Result<Str
     space.text(design, system)
 }
 
-/// Systems walked between two looks at the clock; a fixed number, so that the walk is the same on any machine.
-const STRIDE: usize = 8;
 /// Layers kept while searching: arrangements of strings take turns on the walk.
 const ROOM: usize = 64;
 /// Nearest misses shown.
@@ -174,16 +177,18 @@ pub fn search(
 ) -> Result<SizeStudy, Refusal> {
     let space = Space::of(design)?;
     let mut memo = Memo::with_room(ROOM);
-    let now = Study::of(design.clone(), file, Depth::Whole, &mut memo);
+    let now = Study::of(design.clone(), file, Depth::Years, &mut memo);
     let year = now.year.as_ref().map_err(|why| Refusal::NoYear(why.clone()))?;
     let now_bulk = bulk(&now);
     let now_years =
         Outcome::of(design, year, now_bulk.cost).ok_or(Refusal::NoYear(study::Unanswered::NotAsked))?;
-    let open = open_questions(&now);
+    // Asked of the present design at the depth at which the others are judged.
+    let open = open_questions(&Study::of(design.clone(), file, Depth::WithoutYear, &mut memo));
     let mut candidates = by_rules(&space, design, file, &open, &memo, watch);
     let ranking = ranking(&candidates);
     let order = order(&candidates, &ranking);
-    let (best, reached) = walk(&space, design, &mut candidates, &order, file, &mut memo, watch);
+    let Walk { best, reached, walked } =
+        walk(&space, design, &mut candidates, &order, file, &mut memo, watch);
     let all_tried = !candidates.iter().any(|candidate| matches!(candidate.fate, Fate::NotTried));
     let finished = match (reached, best) {
         (true, _) if all_tried => Finished::Whole,
@@ -207,6 +212,7 @@ pub fn search(
         unpriced_alike: alike(&candidates),
         unpriced_small: differing(&candidates, |group| group >= Group::Panels),
         open: open.iter().map(|(code, _)| *code).collect::<BTreeSet<_>>().into_iter().collect(),
+        walked,
         promised: promised(design),
         present: (now_bulk, now_years),
         present_at,
@@ -230,14 +236,7 @@ fn by_rules(
     watch: &Watch<'_>,
 ) -> Vec<Candidate> {
     let systems = space.systems() as usize;
-    let texts: Vec<Result<String, String>> =
-        (0..systems).into_par_iter().map(|system| space.text(design, system)).collect();
-    let mut first: HashMap<&str, usize> = HashMap::new();
-    let same: Vec<usize> = texts
-        .iter()
-        .enumerate()
-        .map(|(at, text)| text.as_ref().map_or(at, |text| *first.entry(text.as_str()).or_insert(at)))
-        .collect();
+    let same = repeated(space, design);
     // Memos are lent to whoever is free: each holds what it was warmed with and what it met.
     let memos: Mutex<Vec<Memo>> = Mutex::new(Vec::new());
     let done = std::sync::atomic::AtomicUsize::new(0);
@@ -247,17 +246,17 @@ fn by_rules(
         } else if same[system] != system {
             Fate::Same(same[system])
         } else {
-            match &texts[system] {
+            match space.text(design, system) {
                 Err(says) => Fate::Rejected(crate::Rejection {
                     code: "",
                     name: "not-understood",
-                    says: says.clone(),
+                    says,
                     undecided: false,
                 }),
                 Ok(text) => {
                     let lent = memos.lock().ok().and_then(|mut free| free.pop());
                     let mut own = lent.unwrap_or_else(|| memo.clone());
-                    let fate = try_text(text, file, open, &mut own);
+                    let fate = try_text(&text, file, open, &mut own);
                     if let Ok(mut free) = memos.lock() {
                         free.push(own);
                     }
@@ -269,6 +268,31 @@ fn by_rules(
         Candidate { picks: space.picks(system), fate }
     };
     (0..systems).into_par_iter().map(candidate).collect()
+}
+
+/// For each system the first one with the same text. Texts are many and long, so that only a number made of each is kept;
+/// where two are equal the texts themselves decide.
+fn repeated(space: &Space, design: &Design) -> Vec<usize> {
+    let text = |system| space.text(design, system).ok();
+    let number = |system| {
+        text(system).map(|text| {
+            let mut hasher = DefaultHasher::new();
+            text.hash(&mut hasher);
+            hasher.finish()
+        })
+    };
+    let numbers: Vec<Option<u64>> = (0..space.systems() as usize).into_par_iter().map(number).collect();
+    let mut first: HashMap<u64, Vec<usize>> = HashMap::new();
+    let mut same: Vec<usize> = (0..numbers.len()).collect();
+    for (at, number) in numbers.into_iter().enumerate() {
+        let Some(number) = number else { continue };
+        let before = first.entry(number).or_default();
+        match before.iter().find(|before| text(**before) == text(at)) {
+            Some(equal) => same[at] = *equal,
+            None => before.push(at),
+        }
+    }
+    same
 }
 
 /// Items without a price whose amount differs between systems.
@@ -320,63 +344,6 @@ fn order(candidates: &[Candidate], ranking: &Ranking) -> Vec<usize> {
         .then(a.cmp(b))
     });
     order.into_iter().map(|(at, _)| at).collect()
-}
-
-/// Walks the order until the ceiling of the bill, beyond it only until the first system that keeps everything else.
-/// Gives that or the best system and whether it came to the end.
-fn walk(
-    space: &Space,
-    design: &Design,
-    candidates: &mut [Candidate],
-    order: &[usize],
-    file: Option<&WeatherFile>,
-    memo: &mut Memo,
-    watch: &Watch<'_>,
-) -> (Option<usize>, bool) {
-    let asked = promised(design);
-    let cost_of =
-        |candidates: &[Candidate], at: usize| candidates[at].bulk().map(|bulk| bulk.cost).unwrap_or_default();
-    let (inside, beyond): (Vec<usize>, Vec<usize>) =
-        order.iter().partition(|at| !over_budget(design, cost_of(candidates, **at)));
-    let mut best = None;
-    let mut done = 0;
-    for stride in inside.chunks(STRIDE) {
-        if watch.stop.load(Ordering::Relaxed) {
-            return (best, false);
-        }
-        for &at in stride {
-            let cost = cost_of(candidates, at);
-            let outcome = years(space, design, at, cost, file, memo);
-            if asked && best.is_none() && outcome.as_ref().is_ok_and(Outcome::keeps) {
-                best = Some(at);
-            }
-            if let Fate::Buildable { outcome: place, .. } = &mut candidates[at].fate {
-                *place = Some(outcome.map(Box::new));
-            }
-            done += 1;
-            (watch.progress)(Stage::Years, done, inside.len());
-        }
-    }
-    if best.is_some() || !asked {
-        return (best, true);
-    }
-    for at in beyond {
-        if watch.stop.load(Ordering::Relaxed) {
-            return (None, false);
-        }
-        let cost = cost_of(candidates, at);
-        let outcome = years(space, design, at, cost, file, memo);
-        let only_the_bill = outcome.as_ref().is_ok_and(|o| o.breaks == [crate::Limit::Budget]);
-        if let Fate::Buildable { outcome: place, .. } = &mut candidates[at].fate {
-            *place = Some(outcome.map(Box::new));
-        }
-        done += 1;
-        (watch.progress)(Stage::Years, done, order.len());
-        if only_the_bill {
-            break;
-        }
-    }
-    (None, true)
 }
 
 /// Hours on backup where there is one, else dark hours, else energy missing.

@@ -1,7 +1,6 @@
 //! One system tried: read, resolved, studied without its year, inspected, priced.
 
 use crate::Outcome;
-use crate::choice::Space;
 use bill::Group;
 use design::Design;
 use quantity::{FieldPath, Measure, Money, units};
@@ -171,18 +170,6 @@ pub(crate) fn lived(text: &str, file: Option<&WeatherFile>, memo: &mut Memo) -> 
 /// The whole study of a text: the same that anyone asking for its year gets.
 pub(crate) fn whole(text: &str, file: Option<&WeatherFile>, memo: &mut Memo) -> Study {
     Study::of(Arc::new(Design::of_text(text)), file, Depth::Whole, memo)
-}
-
-/// The years of a system of the space.
-pub(crate) fn years(
-    space: &Space,
-    design: &Design,
-    system: usize,
-    cost: Money,
-    file: Option<&WeatherFile>,
-    memo: &mut Memo,
-) -> Result<Outcome, String> {
-    years_of(&space.text(design, system)?, cost, file, memo)
 }
 
 /// The years of a text.

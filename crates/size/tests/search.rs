@@ -365,9 +365,10 @@ fn fuel_and_the_rehearsal_are_promised() {
     let text = set(cabin, "place.weather.years", "10");
     let text = set(&text, "promise.backup_hours_per_year", "\"8000 h\"");
     let text = set(&text, "promise.must_loads_dark", "\"8000 h\"");
-    let one = "[[choice]]\nname = \"batteries\"\nsets = [\"bank.BANK.parallel\"]\nfrom = 2\nto = 2\n";
-    let bank = Design::of_text(&text).system.banks[0].bank.name.to_string();
-    let text = format!("{text}\n{}", one.replace("BANK", &bank));
+    let mut text = text;
+    for (choice, one) in [("rows of four batteries", "2"), ("modules in each string", "3")] {
+        text = set(&set(&text, &format!("choice.{choice}.from"), one), &format!("choice.{choice}.to"), one);
+    }
     let present = |text: &str| {
         let design = Arc::new(Design::of_text(text));
         assert!(design.problems.is_empty(), "{:#?}", design.problems);

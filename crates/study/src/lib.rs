@@ -68,7 +68,10 @@ pub use year::{
     Arrived, BrokenUnit, Brought, BroughtYear, InputHours, InputSums, InputYears, LifeStudy, OfferedYear,
     WayYear,
 };
-pub use year::{Balances, DrillStudy, LeanDays, MonthStudy, Spread, Stretch, YearStudy, synthesis};
+pub use year::{
+    Balances, DrillStudy, LeanDays, MonthStudy, Ready, Rehearsal, Spread, Stretch, YearStudy, promise_held,
+    promise_of, synthesis,
+};
 
 use bill::Bill;
 use design::Design;
@@ -110,6 +113,8 @@ pub struct Study {
     pub critical: Option<CriticalMonth>,
     /// What each saving spares.
     pub savings: Vec<SavingStudy>,
+    /// What the year is walked with; kept only where that is all that was asked for ([`Depth::Ready`]).
+    pub ready: Result<Arc<Ready>, Unanswered>,
     /// The year.
     pub year: Result<Arc<YearStudy>, Unanswered>,
     /// The purchase list.
@@ -145,6 +150,8 @@ impl std::fmt::Display for NotSized {
 pub enum Depth {
     /// Everything but the sky and the year.
     WithoutYear,
+    /// As before, with everything the years are walked with ([`Study::ready`]), but without walking them.
+    Ready,
     /// The years and what a promise rests on; nothing that is only told to a reader: no best planes, no years without a
     /// unit, no wear of the battery, no list of figures.
     Years,
@@ -186,12 +193,15 @@ impl Study {
                 Err(NotSized::RulesUnknown(gap.cloned().unwrap_or(quantity::Gap { missing: Vec::new() })))
             }
         };
-        let (planes, house, year) = match depth {
-            Depth::WithoutYear => (Vec::new(), Err(Unanswered::NotAsked), Err(Unanswered::NotAsked)),
-            Depth::Years | Depth::Whole => {
+        let not_asked = || Err(Unanswered::NotAsked);
+        let (planes, house, ready, year) = match depth {
+            Depth::WithoutYear => {
+                (Vec::new(), Err(Unanswered::NotAsked), not_asked(), Err(Unanswered::NotAsked))
+            }
+            Depth::Ready | Depth::Years | Depth::Whole => {
                 let planes = light::planes(system, &sky, memo);
                 let house = house::house(&design, &banks, &demand, wiring.as_ref().ok());
-                let year = {
+                let (ready, year) = {
                     let given = year::Given {
                         design: &design,
                         sky: &sky,
@@ -202,9 +212,12 @@ impl Study {
                         schedule: wiring.as_ref().ok(),
                         told: depth == Depth::Whole,
                     };
-                    year::year(&given, memo)
+                    match depth {
+                        Depth::Ready => (year::ready(&given, memo).map(Arc::new), Err(Unanswered::NotAsked)),
+                        _ => (not_asked(), year::year(&given, memo)),
+                    }
                 };
-                (planes, house, year)
+                (planes, house, ready, year)
             }
         };
         let finders = planes
@@ -233,6 +246,7 @@ impl Study {
             house,
             critical,
             savings,
+            ready,
             year,
             bill,
             money: None,
@@ -244,7 +258,7 @@ impl Study {
         if depth == Depth::Whole {
             study.money = self::money::money(&study);
         }
-        if depth != Depth::Years {
+        if matches!(depth, Depth::WithoutYear | Depth::Whole) {
             study.figures = figures::figures(&study);
         }
         study

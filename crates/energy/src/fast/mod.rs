@@ -2,9 +2,11 @@
 //! refuses everything else ([`Outside`]) and is held to the reference ([`crate::run`]) on random houses by test.
 
 mod row;
+mod side;
 mod sizes;
 
 pub use row::{LANES, Row, RowSums};
+pub use side::{Passed, SideBySide};
 pub use sizes::SizeCurve;
 
 use crate::Problem;
@@ -14,6 +16,8 @@ use crate::Problem;
 pub enum Outside {
     /// Nor does the reference.
     Problem(Problem),
+    /// A house differs from the others in more than its bank.
+    Other,
     /// Utility or generator stand behind the bank; thresholds make hours depend on what the bank did before.
     Backup,
     /// Some modules do not reach the bus through the units' own inputs.

@@ -13,27 +13,27 @@ pub const LANES: usize = 8;
 
 /// What one hour is for every bank.
 #[derive(Clone, Copy, Debug)]
-struct RowHour {
+pub(super) struct RowHour {
     /// At the bus from the modules, W.
-    pv_bus: f64,
+    pub(super) pv_bus: f64,
     /// Asked of the bus, the idle draw included, W.
-    demand: f64,
+    pub(super) demand: f64,
     /// Asked at the outlets and within the inverters' power: must, want, luxury, W.
     allowed: [f64; 3],
     /// Wanted, W.
     load: [f64; 3],
     /// Offered at the inputs, W.
-    pv_dc: f64,
+    pub(super) pv_dc: f64,
     /// Lost in array cables if all of it is taken, W.
-    cable: f64,
+    pub(super) cable: f64,
     /// What cold leaves of the charging power.
     cold: f64,
     /// Unused while the bank takes all that is left over: what the cables did not lose.
-    unused_at_least: f64,
+    pub(super) unused_at_least: f64,
     /// Load beyond the inverters' power, W.
-    shed: [f64; 3],
+    pub(super) shed: [f64; 3],
     /// Whether any of it is.
-    sheds: bool,
+    pub(super) sheds: bool,
 }
 
 /// A year of one array, one household and one set of converters, on its own.
@@ -95,33 +95,9 @@ impl Row {
         if inputs.shed_below.want > 0.0 || inputs.shed_below.luxury > 0.0 {
             return Err(Outside::Shed);
         }
-        let curve = inputs.fleet.discharge;
-        let cells = Cells::of(inputs.bank);
-        let state = house.at_rest(inputs.bank.usable_high);
-        let hours = (0..HOURS).map(|hour| {
-            let given = Given::at(year, hour);
-            let output_limit = house.output_limit_w(given.air_c);
-            let (allowed, _) =
-                house.allowed(&house.wanted(&state, &given, 1.0), &given, output_limit, 0.0, 1.0);
-            let target = allowed[0] + allowed[1] + allowed[2];
-            let pv_bus = house.pv.output_for_above_idle(given.pv_dc_w);
-            let shed: [f64; 3] = std::array::from_fn(|tier| (given.load_w[tier] - allowed[tier]).max(0.0));
-            RowHour {
-                pv_bus,
-                demand: curve.idle_w + curve.above_idle(target),
-                unused_at_least: unused(&house.pv, pv_bus, given.pv_dc_w, given.pv_cable_loss_w),
-                sheds: shed != [0.0; 3],
-                shed,
-                allowed,
-                load: given.load_w,
-                pv_dc: given.pv_dc_w,
-                cable: given.pv_cable_loss_w,
-                cold: cells.share_when_cold(given.air_c),
-            }
-        });
         Ok(Row {
-            hours: hours.collect(),
-            curve,
+            hours: row_hours(&house, inputs, year),
+            curve: inputs.fleet.discharge,
             pv: house.pv,
             fleet_charge_w: inputs.fleet.charge_limit_w,
             cold_limits: [inputs.bank.charge_above_c, inputs.bank.full_charge_from_c],
@@ -177,15 +153,45 @@ impl Row {
     }
 }
 
+/// What every hour of a checked year is for every bank, while nothing but sun and bank acts.
+pub(super) fn row_hours(house: &House, inputs: &Inputs, year: &YearInput) -> Vec<RowHour> {
+    let curve = inputs.fleet.discharge;
+    let cells = Cells::of(inputs.bank);
+    let state = house.at_rest(inputs.bank.usable_high);
+    (0..HOURS)
+        .map(|hour| {
+            let given = Given::at(year, hour);
+            let output_limit = house.output_limit_w(given.air_c);
+            let (allowed, _) =
+                house.allowed(&house.wanted(&state, &given, 1.0), &given, output_limit, 0.0, 1.0);
+            let target = allowed[0] + allowed[1] + allowed[2];
+            let pv_bus = house.pv.output_for_above_idle(given.pv_dc_w);
+            let shed: [f64; 3] = std::array::from_fn(|tier| (given.load_w[tier] - allowed[tier]).max(0.0));
+            RowHour {
+                pv_bus,
+                demand: curve.idle_w + curve.above_idle(target),
+                unused_at_least: unused(&house.pv, pv_bus, given.pv_dc_w, given.pv_cable_loss_w),
+                sheds: shed != [0.0; 3],
+                shed,
+                allowed,
+                load: given.load_w,
+                pv_dc: given.pv_dc_w,
+                cable: given.pv_cable_loss_w,
+                cold: cells.share_when_cold(given.air_c),
+            }
+        })
+        .collect()
+}
+
 /// What is not used when so much of the sun is taken at the bus, losses of the cables included, W.
 #[inline]
-fn unused(pv: &LossCurve, taken_bus: f64, pv_dc: f64, cable: f64) -> f64 {
+pub(super) fn unused(pv: &LossCurve, taken_bus: f64, pv_dc: f64, cable: f64) -> f64 {
     let taken = pv.above_idle(taken_bus).min(pv_dc);
     let share = if pv_dc > 0.0 { taken / pv_dc } else { 0.0 };
     (pv_dc - taken) + (cable - cable * share * share)
 }
 
-type Lane = [f64; LANES];
+pub(super) type Lane = [f64; LANES];
 
 /// Banks side by side: one array for each quantity, so that a step is the same few operations on all of them.
 struct Lanes {

@@ -119,6 +119,7 @@ pub fn size(sized: &Sized<'_>) -> Json {
             "systems": counts.systems, "repeated": counts.repeated, "buildable": counts.buildable,
             "examined": counts.examined, "over_budget": counts.over_budget, "without_year": counts.without_year,
             "not_reached": counts.not_reached,
+            "years_side_by_side": study.walked.side_by_side, "years_one_by_one": study.walked.one_by_one,
             "rejected": counts.rejected.iter().map(|r| json!({
                 "code": r.code, "name": r.name, "systems": r.systems, "message": r.says, "undecided": r.undecided,
             })).collect::<Vec<_>>(),

@@ -235,6 +235,32 @@ fn odds_words(sized: &Sized<'_>, odds: &Odds, best: usize) -> Vec<Span> {
     ]
 }
 
+/// By which method the years were walked, and why nothing was skipped.
+fn how_walked(study: &SizeStudy) -> Option<String> {
+    let size::Walked { side_by_side, one_by_one } = study.walked;
+    let years = side_by_side + one_by_one;
+    if years == 0 {
+        return None;
+    }
+    let how = match (side_by_side, one_by_one) {
+        (_, 0) => format!(
+            "All {years} weather years were walked for many systems side by side, those that differ in their banks alone"
+        ),
+        (0, _) => format!(
+            "All {years} weather years were walked for one system after another, because nothing quicker holds for this house"
+        ),
+        _ => format!(
+            "{side_by_side} weather years were walked for many systems side by side, those that differ in their banks alone, \
+             and {one_by_one} for one system after another"
+        ),
+    };
+    Some(format!(
+        "{how}; either way has the figures of the year's own answer. No system was skipped for being larger or smaller than \
+         another: hours on backup and dark hours need not fall with size, since a source that switches at thresholds may be \
+         called at another hour and every battery draws for its own electronics."
+    ))
+}
+
 /// What was searched, how, and what is not in the sums: one paragraph each.
 pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
     let study = sized.study;
@@ -283,6 +309,7 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
         (Finished::Stopped, _) => ". The search was stopped; what it found is the best so far and not proven.",
     });
     remarks.push(text);
+    remarks.extend(how_walked(study));
     if let Some(best) = study.best {
         let ends: Vec<String> = study
             .space

@@ -5,7 +5,7 @@ use super::{BALANCE, Balances, BrokenUnit, Brought, DrillStudy, MonthStudy, Stre
 use crate::house::HouseStudy;
 use crate::uses::Unanswered;
 use design::Design;
-use design::system::HoldsIn;
+use design::system::{HoldsIn, System};
 use quantity::{Clause, Energy, Fact, FieldPath, Measure, Ratio, Term, Time, Traced, units};
 use std::sync::Arc;
 
@@ -74,21 +74,9 @@ pub(super) fn answer(
             }
         })
         .collect();
+    let in_short: Vec<energy::YearInShort> = all.iter().map(energy::YearInShort::from).collect();
     let backup: Vec<f64> = all.iter().map(|r| r.year.backup_h).collect();
     let dark: Vec<f64> = all.iter().map(|r| r.year.dark_h).collect();
-    let stated = &design.system.promise;
-    let hours_of =
-        |fact: &Option<Fact<Time>>| fact.as_ref().and_then(|f| f.si()).map(|s| units::HOUR.of_si(s));
-    let wh_of = |fact: &Option<Fact<Energy>>| {
-        fact.as_ref().and_then(|f| f.si()).map(|joules| units::WATT_HOUR.of_si(joules))
-    };
-    let promise = energy::Promise {
-        backup_h: hours_of(&stated.backup),
-        dark_h: hours_of(&stated.must_dark),
-        backup_wh: wh_of(&stated.backup_energy),
-        missing_wh: wh_of(&stated.missing),
-        fuel_l: stated.fuel.as_ref().and_then(|f| f.si()).map(|si| units::LITER.of_si(si)),
-    };
     let own = year.from_sun_wh + year.from_bank_wh;
     let worst = energy::worst_stretch(result, 10).map(|s| Stretch {
         first_day: s.first_day,
@@ -183,15 +171,38 @@ pub(super) fn answer(
         backup_spread: energy::spread(&backup),
         dark_spread: energy::spread(&dark),
         worst,
-        promise: (promise != energy::Promise::default())
-            .then(|| energy::nine_in_ten(&promise, all))
-            .flatten()
-            .map(|held| match stated.holds_in.value() {
-                Some(HoldsIn::TheMiddlingYear) => held.in_the_middling_year(),
-                _ => held,
-            }),
+        promise: promise_held(&design.system, &in_short),
         drill,
         terms,
         results: results.clone(),
+    })
+}
+
+/// What is promised of a year.
+pub fn promise_of(system: &System) -> energy::Promise {
+    let stated = &system.promise;
+    let hours = |fact: &Option<Fact<Time>>| fact.as_ref().and_then(|f| f.si()).map(|s| units::HOUR.of_si(s));
+    let wh = |fact: &Option<Fact<Energy>>| {
+        fact.as_ref().and_then(|f| f.si()).map(|joules| units::WATT_HOUR.of_si(joules))
+    };
+    energy::Promise {
+        backup_h: hours(&stated.backup),
+        dark_h: hours(&stated.must_dark),
+        backup_wh: wh(&stated.backup_energy),
+        missing_wh: wh(&stated.missing),
+        fuel_l: stated.fuel.as_ref().and_then(|f| f.si()).map(|si| units::LITER.of_si(si)),
+    }
+}
+
+/// How a promise fares over several years; `None` where nothing is promised of a year.
+pub fn promise_held(system: &System, years: &[energy::YearInShort]) -> Option<energy::NineInTen> {
+    let promise = promise_of(system);
+    if promise == energy::Promise::default() {
+        return None;
+    }
+    let held = energy::nine_in_ten_of(&promise, years)?;
+    Some(match system.promise.holds_in.value() {
+        Some(HoldsIn::TheMiddlingYear) => held.in_the_middling_year(),
+        _ => held,
     })
 }

@@ -7,6 +7,33 @@ use design::Design;
 use quantity::{Measure, Term, Time, Traced, units};
 use rayon::prelude::*;
 
+/// A rehearsal that is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rehearsal {
+    /// First day: month from 1, day of the month.
+    pub from: (i8, i8),
+    /// Its hour of the year.
+    pub from_hour: usize,
+    /// For how many days.
+    pub days: u32,
+    /// In how many years a must-load may go dark in it.
+    pub may_fail: usize,
+}
+
+impl Rehearsal {
+    pub(super) fn of(design: &Design, years: usize) -> Option<Rehearsal> {
+        let asked = design.system.promise.drill.as_ref()?;
+        let (month, day) = asked.from.value;
+        let first_of_month: usize = sun::MONTH_DAYS[..(month.clamp(1, 12) - 1) as usize].iter().sum();
+        Some(Rehearsal {
+            from: (month, day),
+            from_hour: ((first_of_month + day.max(1) as usize - 1).min(364)) * 24,
+            days: asked.days.value()?.0,
+            may_fail: if asked.one_in_ten_may_fail.value() == Some(&true) { years / 10 } else { 0 },
+        })
+    }
+}
+
 pub(super) fn drill(
     design: &Design,
     house: &HouseStudy,
@@ -14,11 +41,9 @@ pub(super) fn drill(
     terms: &[Term],
 ) -> Result<Option<DrillStudy>, Unanswered> {
     let Some(asked) = &design.system.promise.drill else { return Ok(None) };
-    let Some(days) = asked.days.value() else { return Ok(None) };
-    let (month, day) = asked.from.value;
-    let first_of_month: usize = sun::MONTH_DAYS[..(month.clamp(1, 12) - 1) as usize].iter().sum();
-    let from_hour = ((first_of_month + day.max(1) as usize - 1).min(364)) * 24;
-    let length = days.0 as usize;
+    let Some(rehearsal) = Rehearsal::of(design, brought.years.len()) else { return Ok(None) };
+    let Rehearsal { from: (month, day), from_hour, days, may_fail } = rehearsal;
+    let length = days as usize;
     let runs: Result<Vec<[energy::Drill; 2]>, energy::Problem> = brought
         .years
         .par_iter()
@@ -48,7 +73,7 @@ pub(super) fn drill(
     let at = |index: usize| charge.get(index).copied().unwrap_or(0.0);
     Ok(Some(DrillStudy {
         from: (month, day),
-        days: days.0,
+        days,
         dark: hours(middling, "dark hours of the drill in the middling of all weather years"),
         worst_dark: hours(worst(&from_year), "dark hours of the drill in the worst of all weather years"),
         carried: carried(&from_year),
@@ -60,6 +85,6 @@ pub(super) fn drill(
         ),
         held_carried: carried(&from_reserve),
         of: from_year.len(),
-        may_fail: if asked.one_in_ten_may_fail.value() == Some(&true) { from_year.len() / 10 } else { 0 },
+        may_fail,
     }))
 }

@@ -16,12 +16,14 @@ use crate::memo::{Key, Memo};
 use crate::sky::{SYNTHESIS, SkyStudy};
 use crate::uses::{Unanswered, Uses};
 use answer::answer;
+pub use answer::{promise_held, promise_of};
 use arrived::offered;
 pub(crate) use arrived::{Group, StringsAtUnit, hold};
 pub use arrived::{OfferedYear, WayYear};
 pub use broken::BrokenUnit;
 use broken::broken_units;
 use design::Design;
+pub use drill::Rehearsal;
 use drill::drill;
 use energy::{ControllerYear, CoupledYear, Start, YearInput, YearResult};
 pub use input::{InputHours, InputSums};
@@ -305,14 +307,34 @@ pub(crate) struct Given<'a> {
     pub(crate) told: bool,
 }
 
-pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>, Unanswered> {
+/// Everything that the years of a house are walked with.
+#[derive(Clone, Debug)]
+pub struct Ready {
+    /// The house as the balance sees it.
+    pub house: Arc<HouseStudy>,
+    /// What every hour brings.
+    pub brought: Arc<Brought>,
+    /// Of everything but the house's own inputs: equal where two houses live through the same hours.
+    pub hours_key: u64,
+    offered_key: u64,
+    at_inputs: Vec<input::AtInput>,
+    strings: Arc<[StringsAtUnit]>,
+    terms: Vec<Term>,
+}
+
+impl Ready {
+    /// First hour of the rehearsal and its days, where one is asked for, and in how many of so many years a must-load may go
+    /// dark in it.
+    pub fn drill(&self, design: &Design) -> Option<Rehearsal> {
+        Rehearsal::of(design, self.brought.years.len())
+    }
+}
+
+pub(crate) fn ready(given: &Given<'_>, memo: &mut Memo) -> Result<Ready, Unanswered> {
     let Given { design, demand, schedule, .. } = *given;
     let sky = given.sky.as_ref().map_err(Clone::clone)?;
     let house = given.house.as_ref().map_err(Clone::clone)?;
-    let mut planes = Vec::new();
-    for plane in given.planes {
-        planes.push(plane.as_ref().map_err(Clone::clone)?);
-    }
+    let planes = known(given.planes)?;
     let mut uses = Uses::default();
     uses.extend(&house.terms);
     for plane in &planes {
@@ -323,8 +345,6 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     let mut terms = uses.done()?;
     terms.shrink_to_fit();
     let air = sky.weather.years.iter().map(|year| air_around(&year.air_c, house));
-    let key = offered.key;
-    let at_inputs = offered.inputs;
     let strings = offered.strings.into();
     let years = offered.years.into_iter().zip(air).zip(&wanted.years);
     let brought = Arc::new(Brought {
@@ -333,16 +353,34 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
             .collect(),
         wanted_key: wanted.key,
     });
-    let results = balances(&brought, house, key, memo);
+    Ok(Ready {
+        hours_key: hours_key(house, offered.key, &brought),
+        house: house.clone(),
+        brought,
+        offered_key: offered.key,
+        at_inputs: offered.inputs,
+        strings,
+        terms,
+    })
+}
+
+fn known(planes: &[Result<PlaneStudy, Unanswered>]) -> Result<Vec<&PlaneStudy>, Unanswered> {
+    planes.iter().map(|plane| plane.as_ref().map_err(Clone::clone)).collect()
+}
+
+pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>, Unanswered> {
+    let Ready { house, brought, offered_key, at_inputs, strings, terms, .. } = ready(given, memo)?;
+    let planes = known(given.planes)?;
+    let results = balances(&brought, &house, offered_key, memo);
     if let Err(problem) = results.as_ref() {
         return Err(Unanswered::refused(problem.clone(), None));
     }
-    let drill = drill(design, house, &brought, &terms)?;
+    let drill = drill(given.design, &house, &brought, &terms)?;
     let broken = if given.told { broken_units(given, &planes, &brought, &terms, memo) } else { Vec::new() };
-    let rated = rated_light(design, &planes);
+    let rated = rated_light(given.design, &planes);
     let found =
         answer::Found { results, brought, strings, drill, broken, rated, at_inputs, worn: given.told };
-    answer(found, house, design, terms).map(Arc::new)
+    answer(found, &house, given.design, terms).map(Arc::new)
 }
 
 /// The balance of every year.
@@ -398,9 +436,14 @@ fn air_around(air_c: &[f64], house: &HouseStudy) -> Vec<f64> {
 }
 
 fn balance_key(house: &HouseStudy, offered: u64, brought: &Brought) -> u64 {
-    let mut key =
-        Key::new("balance").count(offered).count(brought.wanted_key).text(&format!("{:?}", house.inputs));
-    key = key.bytes(&house.rate_of_hour);
+    let hours = hours_key(house, offered, brought);
+    Key::new("balance").count(hours).text(&format!("{:?}", house.inputs)).done()
+}
+
+/// Of what the hours bring, whatever stands in the house.
+fn hours_key(house: &HouseStudy, offered: u64, brought: &Brought) -> u64 {
+    let mut key = Key::new("hours").count(offered).count(brought.wanted_key).bytes(&house.rate_of_hour);
+    key = key.count(u64::from(house.inputs.room.is_some()));
     if let Some(room) = house.room_c {
         key = key.numbers(&room);
     }
