@@ -186,3 +186,19 @@ fn every_link_of_the_best_planes_names_a_figure() {
         }
     }
 }
+
+/// By hand from the lines of the design: on A 150 + 150 + 1500 + 1500 + 1200 + 600 W and half of the pump's 1000 W; on B
+/// 600 W and the other half; each unit gives 4500 W. The refrigerator has a label and no watts.
+#[test]
+fn what_each_leg_bears_adds_up_by_hand() {
+    let (_, study) = designs().into_iter().find(|(name, _)| name == "wrong-turns").unwrap();
+    let table = output::sheets::legs(&study);
+    let cells: Vec<Vec<&str>> =
+        table.rows.iter().map(|row| row.cells[..5].iter().map(|cell| cell.text.as_str()).collect()).collect();
+    assert_eq!(cells[0], ["leg A", "everything listed, on at once", "5,600", "4,500", "W"]);
+    assert_eq!(cells[1], ["leg B", "everything listed, on at once", "1,100", "4,500", "W"]);
+    assert_eq!(table.rows[0].cells[2].tone, output::table::Tone::Danger);
+    assert!(table.note.contains("not stated: refrigerator."), "{}", table.note);
+    let figure = table.rows[0].cells[2].figure.as_ref().unwrap();
+    assert!(study.figure(figure.as_str()).is_some(), "{figure} can be asked where it comes from");
+}

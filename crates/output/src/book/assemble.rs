@@ -296,7 +296,16 @@ fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 6)];
     table(&mut blocks, sheets::equipment(study));
     table(&mut blocks, sheets::strings(study));
+    table(&mut blocks, sheets::legs(study));
     table(&mut blocks, sheets::busiest_minutes(study));
+    if let Some(drawing) = sheets::legs_picture(study, Form::Wide) {
+        blocks.push(Block::Picture {
+            id: "leg-loads".into(),
+            title: "What each leg bears".into(),
+            describes: sheets::LEGS.into(),
+            drawing,
+        });
+    }
     if let Some(drawing) = voltage_picture(study, Form::Wide) {
         blocks.push(Block::Picture {
             id: "string-voltage".into(),

@@ -2,6 +2,7 @@
 
 mod carried;
 mod conductors;
+mod legs;
 mod lists;
 mod pieces;
 mod schedules;
@@ -11,6 +12,7 @@ mod year;
 pub use carried::{at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, without_a_unit};
 pub(crate) use conductors::cables_as_json;
 pub use conductors::{cables, colours};
+pub use legs::{LEGS, legs, legs_picture};
 pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
 pub(crate) use pieces::as_json as boxes_as_json;
 pub use pieces::{boxes, raceway_pieces};

@@ -5,6 +5,7 @@ use super::{Asked, paper, skyline};
 use design::Question;
 use maud::{Markup, html};
 use output::drawing::{Drawing, Form, bars};
+use output::sheets::{self, LEGS};
 use output::sky::SkyPicture;
 use output::{book, demand};
 use quantity::{Fact, Money, WhoKnows, units};
@@ -29,12 +30,15 @@ pub(super) fn pictures(asked: &Asked<'_>, question: u8) -> Markup {
             "Modules of each plane, numbered and hatched by string.",
             |form| book::string_picture(study, form),
         ),
-        6 => two(
-            "string-voltage",
-            "String voltage against temperature",
-            "Open-circuit and working voltage of the first string from the coldest to the hottest air, with the window of its input.",
-            |form| book::voltage_picture(study, form),
-        ),
+        6 => html! {
+            (two(
+                "string-voltage",
+                "String voltage against temperature",
+                "Open-circuit and working voltage of the first string from the coldest to the hottest air, with the window of its input.",
+                |form| book::voltage_picture(study, form),
+            ))
+            (two("leg-loads", "What each leg bears", LEGS, |form| sheets::legs_picture(study, form)))
+        },
         7 => paper::one_line(asked),
         8 => cost(study),
         _ => html! {},
