@@ -109,6 +109,12 @@ fn a_230_v_circuit_is_found_by_ib_in_iz() {
     assert_eq!(row.problems, []);
 }
 
+/// 100 A · 0.87 · 0.80 · 1.18 · 2 = 164.256 A: each factor of its own, soil of 1 K·m/W included.
+#[test]
+fn every_factor_of_a_metric_conductor_counts() {
+    near(iec_carries(100.0, 0.87, 0.8, 1.18, 2.0), 164.256, 1e-9);
+}
+
 /// Two circuits in one conduit count 0.80: 32 A then asks for 10 mm² (57 · 0.87 · 0.8 = 39.7 A; 6 mm² 28.5 A).
 #[test]
 fn a_second_circuit_in_the_conduit_counts_as_a_group() {

@@ -365,6 +365,38 @@ fn a_dwelling_service_takes_83_percent_and_a_part_of_it_does_not() {
     assert_eq!(sized(200.0, false, Material::Copper), size("3/0 AWG"));
 }
 
+/// NEC 240.4(B): 52 A of continuous load ask for 65 A, which 6 AWG bears at 75 °C; the next standard device, 70 A, may
+/// protect it, but not on a branch with several receptacles, nor where nobody said: then 4 AWG (85 A).
+#[test]
+fn the_next_size_up_is_not_for_branches_with_receptacles() {
+    let with = |receptacles: Fact<bool>| {
+        let mut demand = ac(52.0, 240.0);
+        if let Demand::Ac(load) = &mut demand {
+            load.receptacles = receptacles;
+        }
+        let sized = schedule(vec![demand], run(vec![segment(Where::Indoors, emt(), 20.0, 30.0)]));
+        assert_eq!(sized.circuits[0].protection.rating.si(), Some(70.0));
+        *sized.circuits[0].gauge().value().unwrap()
+    };
+    assert_eq!(with(known(false)), size("6 AWG"));
+    assert_eq!(with(known(true)), size("4 AWG"));
+    assert_eq!(with(unknown("load.receptacles")), size("4 AWG"));
+}
+
+/// The main device of a service is the one that is there, also where its rating is none of 240.6(A): an adjustable
+/// breaker set to 182 A is not replaced by one of 200 A.
+#[test]
+fn the_main_device_is_the_one_that_is_there() {
+    let demand = Demand::UtilitySupply(UtilitySupply {
+        main: amps(182.0),
+        volts: volts(240.0),
+        whole_dwelling: known(false),
+        fault: unknown("utility.fault").into(),
+    });
+    let sized = schedule(vec![demand], run(vec![segment(Where::Indoors, emt(), 20.0, 30.0)]));
+    assert_eq!(sized.circuits[0].protection.rating.si(), Some(182.0));
+}
+
 // ── G. Equipment grounds ───────────────────────────────────────────────────────────────────────────────
 
 fn ground(device: f64, sufficient: &str, installed: &str, is_pv: bool) -> Gauge {

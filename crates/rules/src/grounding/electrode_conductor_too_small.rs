@@ -58,6 +58,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use crate::trial::{of, verdict};
 
@@ -79,6 +80,10 @@ mod tests {
         assert_eq!(verdict("G02", &[SERVICE, rod, ("electrode.pipe.conductor", "\"6 AWG\"")]), "passes");
         assert_eq!(verdict("G02", &[SERVICE, ("utility.conductors", "")]), "undecided breach");
         assert_eq!(verdict("G02", &[SERVICE, ("electrode.pipe.at", "\"unknown\"")]), "undecided breach");
+        // What lies at the service is asked for, not what would be found for it.
+        let open = of("G02", &[SERVICE, ("utility.conductors", "")]);
+        let missing = &open[0].undecided.as_ref().unwrap().missing;
+        assert!(missing.iter().any(|each| each.field.as_str() == "utility.conductors"), "{missing:?}");
     }
 
     #[test]

@@ -138,5 +138,12 @@ mod tests {
             &[("plane.rack.bearing", "\"200°\""), ("plane.rack.second_bearing", r#"{ bearing = "20°" }"#)],
         );
         assert!(turned[0].more.iter().any(|more| more.contains("the other way")), "{:?}", turned[0].more);
+        // 40° east of south against 40° west of it.
+        let second = r#"{ bearing = "220°" }"#;
+        let mirrored =
+            of("P04", &[("plane.rack.bearing", "\"140°\""), ("plane.rack.second_bearing", second)]);
+        let more = &mirrored[0].more;
+        assert!(more.iter().any(|line| line.contains("east and west")), "{more:?}");
+        assert!(!more.iter().any(|line| line.contains("the other way")), "{more:?}");
     }
 }

@@ -56,7 +56,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
 
 #[cfg(test)]
 mod tests {
-    use crate::trial::verdict;
+    use crate::trial::{of, verdict};
 
     /// 141.8 A on the bus: one of two left carries all of it, each of two left of three 70.9 A.
     #[test]
@@ -70,5 +70,15 @@ mod tests {
         assert_eq!(rated("\"70.9 A\""), "passes");
         assert_eq!(rated("\"70.8 A\""), "note");
         assert_eq!(rated("\"unknown\""), "passes");
+    }
+
+    /// Each bank is judged by its own units: two beside four.
+    #[test]
+    fn a_second_bank_is_judged_by_its_own_units() {
+        let second = "[[bank]]\nname = \"small\"\nbattery = \"b\"\nparallel = 2\nroom = \"corner\"\n\
+            [[unit]]\nname = \"second\"\ninverter = \"i\"\nbank = \"small\"\nroom = \"corner\"\n";
+        let found = of("B07", &[("+", second)]);
+        assert_eq!(found.len(), 1, "{found:#?}");
+        assert!(found[0].says.starts_with("bank \"small\""), "{}", found[0].says);
     }
 }
