@@ -97,7 +97,17 @@ impl Flows {
 impl Losses {
     /// All causes together.
     pub fn total_wh(&self) -> f64 {
-        self.by_cause().iter().map(|(_, loss)| loss).sum()
+        // In the order of `by_cause`, without its words: this is done in every hour.
+        self.array_cable_wh
+            + self.pv_conversion_wh
+            + self.charger_wh
+            + self.link_wh
+            + self.bank_in_wh
+            + self.self_discharge_wh
+            + self.standby_wh
+            + self.bank_out_wh
+            + self.idle_wh
+            + self.inverter_wh
     }
 
     /// Each cause in plain words, in the order of the path from sun to outlet.

@@ -212,15 +212,20 @@ impl House {
             state.cell_c = state.room_c;
         }
         state.given_up = if self.sheds { self.given_up(state) } else { [false; 2] };
-        let mut given = *given;
         let heater_w = self.heater_w(state);
-        if heater_w > 0.0 {
-            given.load_w[0] += heater_w;
-            given.first_leg_w[0] += heater_w / 2.0;
-        }
-        let (wells, supply) = self.dispatched(state, &given, hour);
+        // Copied only where something is added: an hour that was just written is slow to copy.
+        let mut heated;
+        let given = if heater_w > 0.0 {
+            heated = *given;
+            heated.load_w[0] += heater_w;
+            heated.first_leg_w[0] += heater_w / 2.0;
+            &heated
+        } else {
+            given
+        };
+        let (wells, supply) = self.dispatched(state, given, hour);
         hour.flows.heater_wh = heater_w;
-        self.warm(state, &given, hour);
+        self.warm(state, given, hour);
         hour.cell_c = state.cell_c;
         hour.room_c = state.room_c;
         state.wells = wells;

@@ -183,7 +183,8 @@ impl House {
         }
         let dark = missing_wh[0] > DARK_ABOVE_WH;
         let direct_loss = fleet.direct.map_or(0.0, |direct| direct.loss_beyond_idle(straight_ac));
-        let flows = Flows {
+        // Written where it stays: every field, in place.
+        hour.flows = Flows {
             load_wh: given.load_w.iter().sum(),
             heater_wh: 0.0,
             pv_offered_wh: given.pv_dc_w + given.pv_cable_loss_w + taken.offered,
@@ -213,28 +214,46 @@ impl House {
             backup_h: backup_share,
             dark_h: f64::from(u8::from(dark)),
         };
-        *hour = Hour {
-            closing_error_wh: flows.closing_error_wh(moved.wells.total() - start_wh),
+        let Hour {
             flows,
-            state_of_charge: self.cells.state_of_charge(moved.wells),
-            mode: if dark { 2 } else { u8::from(backup_share > 0.0) },
-            started: false,
-            fuel_l: 0.0,
-            taken_dc_w: taken_dc + (taken.offered - taken.cable - taken.unused),
-            output_w: own.output + export,
-            output_limit_w: output_limit,
-            leg_w: legs.asked_w,
-            leg_share: legs.fuller,
-            charge_w: charge_sun + charge_backup,
-            charge_limit_w,
-            discharge_w: own.discharge,
-            discharge_limit_w: self.cells.discharge_limit_w,
-            cell_c: 0.0,
-            room_c: 0.0,
-            blocked_by_cold: unused_for_cold_wh > 0.0,
-            empty: self.cells.is_empty(moved.wells),
-            full: self.cells.is_full(moved.wells),
-        };
+            state_of_charge,
+            mode,
+            started,
+            fuel_l,
+            taken_dc_w,
+            output_w,
+            output_limit_w,
+            leg_w,
+            leg_share,
+            charge_w,
+            charge_limit_w: charge_limit,
+            discharge_w,
+            discharge_limit_w,
+            cell_c,
+            room_c,
+            blocked_by_cold,
+            empty,
+            full,
+            closing_error_wh,
+        } = hour;
+        *closing_error_wh = flows.closing_error_wh(moved.wells.total() - start_wh);
+        *state_of_charge = self.cells.state_of_charge(moved.wells);
+        *mode = if dark { 2 } else { u8::from(backup_share > 0.0) };
+        *started = false;
+        *fuel_l = 0.0;
+        *taken_dc_w = taken_dc + (taken.offered - taken.cable - taken.unused);
+        *output_w = own.output + export;
+        *output_limit_w = output_limit;
+        *leg_w = legs.asked_w;
+        *leg_share = legs.fuller;
+        *charge_w = charge_sun + charge_backup;
+        *charge_limit = charge_limit_w;
+        *discharge_w = own.discharge;
+        *discharge_limit_w = self.cells.discharge_limit_w;
+        (*cell_c, *room_c) = (0.0, 0.0);
+        *blocked_by_cold = unused_for_cold_wh > 0.0;
+        *empty = self.cells.is_empty(moved.wells);
+        *full = self.cells.is_full(moved.wells);
         (moved.wells, own.lasts)
     }
 
