@@ -12,7 +12,7 @@ The ten questions and what answers them:
    5  Will it carry us through the year?      year, open
    6  Do the parts fit together?              check
    7  How is it wired, what protects us?      wire
-   8  What do we buy?                         buy
+   8  What do we buy?                         buy, cost
    9  How do we build and prove it?           book (steps and tests not built yet)
   10  Is it doing what it should?             (not built yet)
 Any number in an answer explains itself: wattwright why DESIGN FIGURE";
@@ -49,6 +49,8 @@ pub(crate) enum Command {
     Wire(Schedule),
     /// What do we buy? The purchase list.
     Buy(Schedule),
+    /// What does it cost to own? Bills, fuel, upkeep and what is bought again, beside doing without it.
+    Cost(Schedule),
     /// Write the build book: .html, or .pdf where it is built in.
     Book(Book),
     /// Where a number comes from.

@@ -56,7 +56,7 @@ fn reads_well(text: &str, what: &str) {
 fn every_command_answers_every_design_in_words_and_for_machines() {
     for name in DESIGNS {
         let path = path(name);
-        for command in ["check", "uses", "year", "wire", "buy", "why"] {
+        for command in ["check", "uses", "year", "wire", "buy", "cost", "why"] {
             let plain = run(&[command, &path]);
             assert!(status(&plain) <= 1, "{command} {name}: {}", String::from_utf8_lossy(&plain.stderr));
             let text = out(&plain);

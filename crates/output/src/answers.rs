@@ -440,6 +440,11 @@ fn buy(study: &Study) -> Answer {
     } else {
         sentence.push(Span::plain("."));
     }
+    let owning = crate::money::sentence(study);
+    if !owning.is_empty() {
+        sentence.push(Span::plain(" "));
+        sentence.extend(owning);
+    }
     let short =
         format!("{}, {}", reader.measure(bill.total.value), plural(bill.lines.len(), "line", "lines"));
     Answer::new(8, sentence, short)

@@ -1,7 +1,9 @@
 //! The same content for machines: stable names with unit suffixes, nine significant digits, unknown as null and listed.
 
+mod cost;
 mod year;
 
+pub use cost::cost;
 pub use year::year;
 
 use crate::answers::Answer;

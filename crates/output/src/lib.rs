@@ -6,6 +6,7 @@ pub mod demand;
 pub mod drawing;
 pub mod hours;
 pub mod json;
+pub mod money;
 pub mod one_day;
 pub mod opened;
 pub mod say;

@@ -445,6 +445,9 @@ fn money(study: &Study, list: &mut List) {
     }
     let Ok(life) = &money.life else { return };
     list.known(&["money", "over-the-years"], "all costs of the years in today's money", &life.total);
+    for (what, worth) in &life.parts {
+        list.known(&["money", "over-the-years", what], &format!("{what}, worth today"), worth);
+    }
     if let Some(each) = &life.per_kwh {
         list.known(&["money", "per-kwh"], "cost of a kWh served over the years", each);
     }

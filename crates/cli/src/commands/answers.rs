@@ -1,4 +1,4 @@
-//! check, year, wire, buy.
+//! check, year, wire, buy, cost.
 
 use crate::args::{Check, Schedule, YearOf};
 use crate::load::{self, Loaded};
@@ -228,6 +228,40 @@ pub(crate) fn buy(args: &Schedule, json: bool) -> Result<u8, Failure> {
     }
     show::line("");
     table(&bill);
+    note(&study, &findings);
+    Ok(status(&findings))
+}
+
+pub(crate) fn cost(args: &Schedule, json: bool) -> Result<u8, Failure> {
+    let loaded = load::design(&args.design)?;
+    if let Some(status) = refused(&loaded, json) {
+        return Ok(status);
+    }
+    let (study, findings) = load::study(&loaded, Depth::Whole)?;
+    let answer = answer(&study, &findings, 8);
+    if json {
+        show::json(&json::cost(&study, &answer));
+        return Ok(status(&findings));
+    }
+    let mut tables = output::money::all_tables(&study);
+    let pictures = output::money::pictures(&study, output::drawing::Form::Wide);
+    tables.extend(pictures.into_iter().map(|picture| picture.table));
+    if args.csv {
+        for (i, each) in tables.iter().enumerate() {
+            if i > 0 {
+                show::line("");
+            }
+            csv(each)?;
+        }
+        return Ok(status(&findings));
+    }
+    show::sentence(&answer.sentence);
+    if let Err(why) = &study.year {
+        let (sentence, _) = output::answers::cannot(why);
+        show::sentence(&sentence);
+    }
+    show::line("");
+    tables.iter().for_each(table);
     note(&study, &findings);
     Ok(status(&findings))
 }

@@ -31,6 +31,7 @@ pub(crate) fn run(args: Args) -> Result<u8, Failure> {
         Some(Command::Wire(schedule)) => answers::wire(&schedule, json),
         Some(Command::Uses(schedule)) => answers::uses(&schedule, json),
         Some(Command::Buy(schedule)) => answers::buy(&schedule, json),
+        Some(Command::Cost(schedule)) => answers::cost(&schedule, json),
         Some(Command::Book(book)) => publish::book(&book, json),
         Some(Command::Why(why)) => explain::why(&why, json),
         Some(Command::Rule(rule)) => explain::rule(rule.code.as_deref(), json),

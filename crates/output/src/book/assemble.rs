@@ -475,6 +475,18 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
 fn buy_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 8)];
     table(&mut blocks, sheets::bill(study));
+    for picture in crate::money::pictures(study, Form::Wide) {
+        blocks.push(Block::Picture {
+            id: picture.id,
+            title: picture.title,
+            describes: picture.describes,
+            drawing: picture.drawing,
+        });
+        table(&mut blocks, picture.table);
+    }
+    for each in crate::money::all_tables(study) {
+        table(&mut blocks, each);
+    }
     chapter("buy", "What do we buy?", blocks)
 }
 

@@ -37,7 +37,7 @@ pub(crate) fn row(cells: Vec<Cell>) -> Row {
     Row { cells, total: false }
 }
 
-fn unknown() -> Cell {
+pub(crate) fn unknown() -> Cell {
     Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown }
 }
 

@@ -98,14 +98,20 @@ impl Course {
             price: price.si(),
             rises: rises.si(),
         };
-        for year in part.due(self.years.value.0) {
-            let year = Traced { value: Count(year), origin: every.unwrap_or(first).origin.clone() };
+        let mut times: Vec<(Arc<str>, Traced<Money>)> = Vec::new();
+        for year in part.due(self.years.value.0).into_iter().map(Count) {
             // The year of a later renewal follows from the first and the interval; both lead to the same lines.
-            let origin =
-                if year.value == first.value { first.origin.clone() } else { due(first, every, year.value) };
-            let year = Traced { value: year.value, origin };
-            let worth = LaterToday::of(price, rises, &self.discount, &year);
-            self.parts.push((format!("{what}, end of year {}", year.value.0).into(), worth));
+            let origin = if year == first.value { first.origin.clone() } else { due(first, every, year) };
+            let worth = LaterToday::of(price, rises, &self.discount, &Traced { value: year, origin });
+            times.push((format!("end of year {}", year.0).into(), worth));
+        }
+        let name = match times.len() {
+            0 => None,
+            1 => Some(format!("{what}, once more")),
+            n => Some(format!("{what}, {n} times")),
+        };
+        if let Some(name) = name {
+            self.parts.push((name.into(), sum(times, &units::COIN)));
         }
         self.life.replacements.push(part);
     }
@@ -121,6 +127,11 @@ impl Course {
     /// All costs in today's money.
     pub(super) fn worth(&self) -> Traced<Money> {
         sum(self.parts.clone(), &units::COIN)
+    }
+
+    /// What they consist of, in today's money.
+    pub(super) fn parts(&self) -> &[(Arc<str>, Traced<Money>)] {
+        &self.parts
     }
 
     /// The table of years.

@@ -19,6 +19,8 @@ pub struct LifeMoney {
     pub discount: Traced<Ratio>,
     /// All costs in today's money.
     pub total: Traced<Money>,
+    /// What they consist of, in today's money.
+    pub parts: Vec<(Arc<str>, Traced<Money>)>,
     /// The same if the battery lasts twice and half as long as computed; equal where its life is stated or there is none.
     pub between: [Money; 2],
     /// Cost of a kWh served.
@@ -232,6 +234,7 @@ pub(super) fn life(
         discount,
         between: [with_battery(2.0), with_battery(0.5)],
         per_kwh: course.per_kwh(&served),
+        parts: course.parts().to_vec(),
         total,
         again,
         table,

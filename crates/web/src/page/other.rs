@@ -47,7 +47,11 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
             tables.extend(sheets_wiring::tables(study));
             tables
         }
-        8 => vec![sheets::bill(study)],
+        8 => {
+            let mut tables = output::money::all_tables(study);
+            tables.push(sheets::bill(study));
+            tables
+        }
         _ => Vec::new(),
     };
     tables.into_iter().filter(|table| !table.rows.is_empty()).collect()

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use output::drawing::{Drawing, Form, bars};
 use output::sheets::{self, LEGS};
 use output::sky::SkyPicture;
-use output::{book, demand};
+use output::{book, demand, money};
 use quantity::{Fact, Money, WhoKnows, units};
 use study::Study;
 
@@ -40,7 +40,10 @@ pub(super) fn pictures(asked: &Asked<'_>, question: u8) -> Markup {
             (two("leg-loads", "What each leg bears", LEGS, |form| sheets::legs_picture(study, form)))
         },
         7 => paper::one_line(asked),
-        8 => cost(study),
+        8 => html! {
+            (cost(study))
+            (folded(&money::pictures(study, Form::Wide), &money::pictures(study, Form::Phone)))
+        },
         _ => html! {},
     }
 }

@@ -48,7 +48,7 @@ fn question_of(name: &str) -> u8 {
         size::PREFIX => 4,
         "strings" | "inputs" | "banks" | "legs" | "inverters" => 6,
         "circuits" | "runs" => 7,
-        "bill" => 8,
+        "bill" | "money" => 8,
         _ => 5,
     }
 }
