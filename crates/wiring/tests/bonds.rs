@@ -106,6 +106,8 @@ fn the_repaired_house_counts_one_in_every_state_and_moment() {
     let house = story(None, None, LeftOut);
     let table = bond_table(&house.graph, &house.facts, Arrangement::Nec);
     assert!(table.iter().any(|state| state.moment == Moment::BetweenPositions));
+    // What lasts stands before what passes.
+    assert!(table.iter().is_sorted_by_key(|state| state.moment != Moment::Steady));
     for state in &table {
         assert_eq!((state.bonds.len(), state.verdict), (1, BondVerdict::Right), "{state:?}");
     }
@@ -151,6 +153,16 @@ fn an_unknown_bond_or_an_unknown_switch_is_unknown_and_never_right() {
     let mut house = story(None, None, LeftOut);
     house.facts.transfers[0].switches_neutral = unknown("transfer.switch.switches_neutral");
     assert!(counts(&house).iter().any(|(.., verdict)| *verdict == BondVerdict::Unknown));
+    // On the generator the service's tie is there if the switch leaves the neutral joined, and perhaps not.
+    let table = bond_table(&house.graph, &house.facts, Arrangement::Nec);
+    let at_generator = |state: &&BondState| {
+        state.source == house.generator
+            && state.moment == Moment::Steady
+            && state.verdict == BondVerdict::Unknown
+    };
+    let service = house.graph.find("service").unwrap();
+    let state = table.iter().find(at_generator).unwrap();
+    assert_eq!((&state.bonds[..], &state.possible[..]), (&[][..], &[service][..]));
     // A device that nobody described is no better.
     house.facts.transfers.clear();
     assert!(counts(&house).iter().any(|(.., verdict)| *verdict == BondVerdict::Unknown));

@@ -153,6 +153,26 @@ fn plastic_gets_a_fitting_where_it_leaves_the_ground() {
     assert_eq!(counts(vec![segment(Where::Underground, emt(), 50.0, 30.0)]), vec![None]);
 }
 
+/// Three conductors in parallel lie in three pipes, and each pipe has its fitting.
+#[test]
+fn each_pipe_of_parallel_conductors_has_its_fitting() {
+    let fittings = |sets: u32| {
+        let mut run = run(vec![segment(Where::InSun, pvc40(), 40.0, 30.0)]);
+        run.insulation = known(Insulation::Xhhw2);
+        (run.conductor, run.sets) = (Some(stated(size("4/0 AWG"))), Some(stated(Count(sets))));
+        let rows = schedule(vec![ac(150.0, 240.0)], run).raceways;
+        rows[0].hardware.expansion_fittings.as_ref().unwrap().value().unwrap().0
+    };
+    assert_eq!((fittings(1), fittings(3)), (1, 3));
+}
+
+#[test]
+fn a_turn_takes_as_many_quarter_bends_as_make_it_up() {
+    for (degrees, bends) in [(0.0, 0.0), (45.0, 1.0), (90.0, 1.0), (91.0, 2.0), (180.0, 2.0), (360.0, 4.0)] {
+        assert_eq!(quarter_bends(degrees), bends, "{degrees}");
+    }
+}
+
 #[test]
 fn bends_count_from_box_to_box_and_pull_points_divide_them() {
     let degrees = |value: f64| Fact::Known(of::<Angle>(value, &units::DEGREE_UNIT));

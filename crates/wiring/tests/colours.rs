@@ -33,6 +33,22 @@ fn no_pole_is_marked_like_a_neutral_or_a_ground() {
     }
 }
 
+/// 690.31(B)(3), from memory: the poles of module circuits may be marked instead of coloured.
+#[test]
+fn poles_of_modules_may_be_marked_and_those_of_a_battery_are_coloured() {
+    let poles = |demand| marks(demand, 2, RuleSet::Nec2023)[..2].to_vec();
+    let modules = poles(Demand::PvStrings(string(1)));
+    assert_eq!(modules, [("positive", "red or marked +"), ("negative", "black or marked −")]);
+    let bus = BusToInverters {
+        inverters: vec![inverter("a")],
+        volts: bank(),
+        short_circuit: unknown("battery.short_circuit"),
+        units_on_the_bus: count(2),
+        beside: None,
+    };
+    assert_eq!(poles(Demand::BusToInverters(bus)), [("positive", "red"), ("negative", "black")]);
+}
+
 /// IEC 60445: brown line, blue neutral, green and yellow protective conductor.
 #[test]
 fn by_iec_the_neutral_is_blue() {

@@ -69,6 +69,13 @@ fn clauses_carry_the_number_of_their_edition() {
     });
 }
 
+#[test]
+fn every_set_of_rules_has_its_name() {
+    let names =
+        [RuleSet::Nec2020, RuleSet::Nec2023, RuleSet::Nec2026, RuleSet::Iec60364].map(RuleSet::in_words);
+    assert_eq!(names, ["NEC 2020", "NEC 2023", "NEC 2026", "IEC 60364"]);
+}
+
 /// Every part of a compound clause goes by its own number; by IEC the matter is cited from its own document.
 #[test]
 fn compound_clauses_are_renumbered_part_by_part() {

@@ -156,6 +156,8 @@ fn the_standard_calculation_of_annex_d1a_is_77_amperes() {
     let lighting = standard_lighting(1500.0 * 3.0 + 3000.0 + 1500.0);
     near(lighting, 5100.0, 1e-9);
     let total = lighting + one_range(12_000.0).unwrap() + dryer(5500.0);
+    assert_eq!((dryer(0.0), dryer(1.0)), (0.0, 5000.0));
+    assert_eq!((one_range(0.0), one_range(12_001.0)), (Some(0.0), None));
     near(total, 18_600.0, 1e-9);
     near(service_current(total, 240.0), 77.5, 0.05);
     let neutral = neutral_load(lighting, 8000.0, 5500.0, 0.0);

@@ -247,6 +247,44 @@ fn house() -> (Graph, StateFacts, [CircuitId; 5]) {
 }
 
 #[test]
+fn a_switch_is_named_by_its_circuit_and_where_it_stands() {
+    let (graph, facts, _) = house();
+    let at = |k: usize| switch_in_words(&graph, &facts, SwitchId(k));
+    for (k, place) in
+        [(0, "at service panel"), (1, "at service panel"), (2, "at battery"), (3, "at inverter")]
+    {
+        assert!(at(k).ends_with(place), "{}", at(k));
+    }
+}
+
+#[test]
+fn a_switch_named_twice_is_open_once() {
+    let (graph, facts, _) = house();
+    let [once, twice] =
+        [&[SwitchId(2)][..], &[SwitchId(2), SwitchId(2)]].map(|open| reached(&graph, &facts, open));
+    assert_eq!(once, twice);
+}
+
+/// Of six breakers in a row any one is a smallest set; of more than may be listed it is said that there are others.
+#[test]
+fn sets_that_are_not_listed_are_told_of() {
+    let mut graph = Graph::default();
+    let mut facts = StateFacts::default();
+    let mut last = graph.add(node("utility", NodeKind::Utility));
+    for k in 0..6 {
+        let next = graph.add(node(&format!("panel {k}"), NodeKind::Panel));
+        let id = wire(&mut graph, last, next, ac(60.0, 240.0));
+        facts.switches.push(breaker(id, End::From));
+        last = next;
+    }
+    for (at_most, listed, more) in [(4, 4, true), (5, 5, true), (6, 6, false), (9, 6, false)] {
+        let isolation = &lock_out(&graph, &facts, at_most).conductors[5].isolation;
+        assert_eq!((isolation.sets.len(), isolation.more), (listed, more), "{at_most}");
+        assert!(isolation.sets.iter().all(|set| set.len() == 1));
+    }
+}
+
+#[test]
 fn service_line_side_battery_terminals_and_module_conductors_are_never_made_dead() {
     let (graph, facts, [main, input, dc, pv, output]) = house();
     let map = lock_out(&graph, &facts, 20);

@@ -310,6 +310,16 @@ fn the_roof_rule_applies_below_seven_eighths_of_an_inch_and_asks_when_unknown() 
     assert!((at(inches(0.875)) - 35.0).abs() < 1e-9);
     assert!(matches!(factors(unknown("h"), Insulation::ThhnThwn2), Err(NoFactors::Missing(_))));
     assert!(factors(unknown("h"), Insulation::Xhhw2).is_ok(), "XHHW-2 is exempt");
+    // Neither a raceway elsewhere nor what lies in the open on a roof is asked for its height.
+    for (place, raceway) in [(Where::Outdoors, emt()), (Where::OnRoof, Raceway::Open)] {
+        let mut elsewhere = segment(place, raceway, 20.0, 35.0);
+        elsewhere.height_above_roof = unknown("h");
+        assert!(
+            segment_factors(&elsewhere, false, &known(Insulation::PvWire), 2).is_ok(),
+            "{}",
+            place.in_words()
+        );
+    }
 }
 
 #[test]
@@ -339,6 +349,14 @@ fn a_nipple_needs_no_adjustment_and_a_longer_raceway_does() {
         assert_eq!(factor < 1.0, adjusted);
         assert_eq!(schedule.raceways[0].nipple, !adjusted);
     }
+    // 20 in of a pipe that goes on behind a corner are no nipple, between a pipe and a wireway of another kind they are.
+    let nipple = |next: Raceway| {
+        let mut short = segment(Where::Indoors, emt(), 1.0, 30.0);
+        short.length = inches(20.0);
+        let parts = vec![short, segment(Where::Outdoors, next, 30.0, 30.0)];
+        schedule(vec![ac(20.0, 240.0); 4], run(parts)).raceways[0].nipple
+    };
+    assert!(!nipple(emt()) && nipple(pvc40()));
 }
 
 #[test]
@@ -438,6 +456,21 @@ fn parallel_conductors_are_found_where_one_is_not_enough() {
     // By hand: 475 A continuous is over 380 A of 500 kcmil; two in parallel of 4/0 bear 460 A, two 250 kcmil 510 A,
     // and a 500 A device protects 510 A.
     assert_eq!((sized.gauge().value(), sized.sets().value()), (Some(&size("250 kcmil")), Some(&Count(2))));
+}
+
+/// 500 A ask for two 250 kcmil (2 · 255 A at 75 °C). A full set lies in each pipe, so that two conductors count there and
+/// nothing is taken off: 2 · 290 A.
+#[test]
+fn parallel_conductors_lie_in_a_pipe_for_each_set() {
+    let sized = one(ac(400.0, 240.0), run(vec![segment(Where::Indoors, emt(), 20.0, 30.0)]));
+    assert_eq!((sized.gauge().value(), sized.sets().value()), (Some(&size("250 kcmil")), Some(&Count(2))));
+    let tests = &sized.conductor.value().unwrap().tests;
+    assert!((tests.terminal.offers.si() - 510.0).abs() < 1e-9);
+    assert!((tests.segments[0].offers.si() - 580.0).abs() < 1e-9);
+    // In the open all four warm each other: 80 %.
+    let open = one(ac(400.0, 240.0), run(vec![segment(Where::Indoors, Raceway::Open, 20.0, 30.0)]));
+    assert_eq!(open.sets().value(), Some(&Count(2)));
+    assert!((open.conductor.value().unwrap().tests.segments[0].offers.si() - 464.0).abs() < 1e-9);
 }
 
 #[test]

@@ -94,12 +94,32 @@ fn two_strings_need_no_fuses_and_three_do() {
 fn an_unknown_back_feed_leaves_the_need_of_fuses_undecided() {
     let mut pv = string(2);
     pv.back_feed = unknown("inverter.x.back_feed");
-    let schedule =
-        schedule(vec![Demand::PvStrings(pv)], run(vec![segment(Where::Outdoors, emt(), 50.0, 30.0)]));
-    let sized = &schedule.circuits[0];
+    let of = |pv: PvStrings| {
+        let run = run(vec![segment(Where::Outdoors, emt(), 50.0, 30.0)]);
+        schedule(vec![Demand::PvStrings(pv)], run).circuits.remove(0)
+    };
+    let sized = of(pv);
     assert_eq!(sized.protection.needed.gap().unwrap().missing[0].field.as_str(), "inverter.x.back_feed");
     assert!(sized.protection.both_ways);
     assert!(sized.conductor.is_known(), "the conductor is sized for the device it may need");
+    // Both strings behind one circuit: no other string pushes back, and the input may.
+    let mut joined = string(2);
+    (joined.in_parallel, joined.back_feed) = (count(2), unknown("inverter.x.back_feed"));
+    assert!(!of(joined).protection.needed.is_known());
+}
+
+/// 1.5625 · 13.9 A = 21.7 A ask for a fuse of 25 A; modules that allow 20 A leave none that fits.
+#[test]
+fn where_no_string_fuse_fits_none_is_named() {
+    let rating = |series_fuse: f64| {
+        let mut pv = string(3);
+        pv.series_fuse = amps(series_fuse);
+        let sized =
+            schedule(vec![Demand::PvStrings(pv)], run(vec![segment(Where::Outdoors, emt(), 50.0, 30.0)]));
+        sized.circuits[0].protection.rating.si()
+    };
+    assert_eq!(rating(25.0), Some(25.0));
+    assert_eq!(rating(20.0), None);
 }
 
 // ── C. Battery and inverter ────────────────────────────────────────────────────────────────────────────
@@ -423,6 +443,21 @@ fn equipment_grounds_grow_in_proportion() {
     assert_eq!(ground(200.0, "3/0 AWG", "500 kcmil", false), size("1 AWG"));
     near(proportional_ground(41_740.0, 350.0, 250.0), 58_436.0, 0.5);
     near(proportional_ground(26_240.0, 500.0, 167.8), 78_188.0, 0.5);
+}
+
+/// Two 3/0 raised to two 4/0 on 400 A: 3 AWG grows by 423,200 / 335,600 to 66,354 cmil, 2 AWG (66,360).
+#[test]
+fn parallel_sets_grow_their_ground_by_all_their_metal() {
+    let (device, installed, sets) = (of(400.0, &units::AMPERE), stated(size("4/0 AWG")), stated(Count(2)));
+    let basis = GroundBasis {
+        device: &device,
+        material: Material::Copper,
+        installed: &installed,
+        sets: &sets,
+        sufficient: Size { gauge: size("3/0 AWG"), sets: 2 },
+        is_pv: false,
+    };
+    assert_eq!(equipment_ground(&basis).unwrap().value, size("2 AWG"));
 }
 
 /// NEC 690.45, from memory: an array circuit increased for drop keeps the equipment ground of the table.

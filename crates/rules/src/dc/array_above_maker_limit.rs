@@ -104,5 +104,8 @@ mod tests {
         }
         let found = of("D08", &[("inverter.i.array_power", "\"4 kW\"")]);
         assert!(found[0].remedies[0].says.starts_with("7 modules"));
+        // 6 · 540 W = 3240 W.
+        let found = of("D08", &[("inverter.i.array_power", "\"3.3 kW\"")]);
+        assert!(found[0].remedies[0].says.starts_with("6 modules"), "{}", found[0].remedies[0].says);
     }
 }

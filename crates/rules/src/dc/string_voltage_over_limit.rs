@@ -190,6 +190,8 @@ mod tests {
         assert_eq!(string.longest.value().unwrap().0, 8);
         let found = of("D01", &[TEN, TRACKS]);
         assert_eq!((found.len(), found[0].undecided.is_some()), (1, false));
+        // 565.8 V less 500 V.
+        assert!(found[0].says.contains(" 65.83 V above"), "{}", found[0].says);
         let Change::Set { field, value } = &found[0].remedies[0].changes[0] else { panic!() };
         assert_eq!((field.as_str(), value.as_str()), ("string.row.count", "8"));
         let text = crate::trial::text(&[TEN, TRACKS]);

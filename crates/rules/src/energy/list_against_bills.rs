@@ -147,5 +147,12 @@ mod tests {
         };
         assert!(words(4000.0).contains("find the missing load"));
         assert!(words(4400.0).contains("do not size yet"));
+        let all = |kwh: f64| {
+            let all = bills(kwh);
+            let found = of("E04", &all.iter().map(|(a, b)| (*a, b.as_str())).collect::<Vec<_>>());
+            format!("{} {}", found[0].says, found[0].more.join(" "))
+        };
+        assert!(all(4000.0).contains(" below the bills") && all(4000.0).contains("Look for heating"));
+        assert!(all(2900.0).contains(" above the bills") && all(2900.0).contains("counted twice"));
     }
 }

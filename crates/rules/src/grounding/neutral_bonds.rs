@@ -176,6 +176,10 @@ mod tests {
         let found = of("G01", &[STORY, BEHIND, SOLID, RELAY]);
         assert_eq!(found.len(), 1);
         assert!(found[0].says.contains("in 4 places while \"inverter\" feeds"), "{}", found[0].says);
+        let told = &found[0].more[0];
+        for source in ["utility", "inverter", "set"] {
+            assert!(told.contains(&format!("while \"{source}\" feeds")), "{source}: {told}");
+        }
         let repaired = [STORY, BEHIND, SOLID, NO_SCREW, ("generator.g.neutral_bond", "\"none\"")];
         assert_eq!(verdict("G01", &repaired), "passes");
     }

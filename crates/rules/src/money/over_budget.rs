@@ -57,7 +57,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
 
 #[cfg(test)]
 mod tests {
-    use crate::trial::verdict;
+    use crate::trial::{of, verdict};
 
     /// 8 modules of 150, one inverter of 1900, 4 batteries of 1200, a panel of 90, a surge device of 45: 8035.
     #[test]
@@ -68,5 +68,10 @@ mod tests {
         assert_eq!(ceiling("[promise]\nbudget = 8034"), "doubt");
         assert_eq!(ceiling("[promise]\nbudget = \"unknown\""), "undecided doubt");
         assert_eq!(verdict("M01", &[]), "passes");
+        let more = |price| {
+            let changes = [("+", "[promise]\nbudget = 900"), ("module.m.price", price)];
+            of("M01", &changes)[0].more.join(" ")
+        };
+        assert!(more("\"unknown\"").contains("no price yet"), "{}", more("\"unknown\""));
     }
 }

@@ -131,6 +131,8 @@ mod tests {
         assert_eq!(stated(r#"{ compass = "170°", declination = "13°" }"#), "passes");
         assert_eq!(stated(r#"{ compass = "170°", declination = "12°" }"#), "passes");
         assert_eq!(stated(r#"{ compass = "170°", declination = "-13°" }"#), "doubt");
+        // Two standard deviations of half a degree and a degree of rounding leave about two degrees.
+        assert_eq!(stated(r#"{ compass = "170°", declination = "17°" }"#), "doubt");
         assert_eq!(stated(r#"{ compass = "170°", taken = 2026-03-20, declination = "-13°" }"#), "doubt");
         // Another day than the model's years is not compared.
         assert_eq!(stated(r#"{ compass = "170°", taken = 2009-03-20, declination = "-13°" }"#), "passes");

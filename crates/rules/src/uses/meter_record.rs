@@ -97,9 +97,9 @@ mod tests {
                             dates = \"year first\", clock = \"standard\" }";
 
     /// Hours of January at 1 kWh, without those that are left out.
-    fn says(leave_out: std::ops::Range<usize>, file: bool) -> Vec<String> {
+    fn says(leave_out: &dyn Fn(usize) -> bool, file: bool) -> Vec<String> {
         let rows: String = (0..744)
-            .filter(|hour| !leave_out.contains(hour))
+            .filter(|hour| !leave_out(*hour))
             .map(|hour| format!("2026-01-{:02} {:02}:00,1\n", hour / 24 + 1, hour % 24))
             .collect();
         let bytes: Arc<[u8]> = format!("begin,kwh\n{rows}").into_bytes().into();
@@ -108,7 +108,7 @@ mod tests {
         assert!(design.problems.is_empty(), "{:#?}", design.problems);
         let files = Files { weather: None, meter: file.then_some(&meter) };
         let study = Study::of_files(design, files, Depth::WithoutYear, &mut Memo::default());
-        if file && leave_out.is_empty() {
+        if file && !(0..744).any(leave_out) {
             // Its only month is compared with the list.
             let reconciled = study.demand.reconciled.as_ref().expect("one whole month");
             assert!((reconciled.months[0].bill_wh - 744_000.0).abs() < 1e-6);
@@ -119,13 +119,25 @@ mod tests {
 
     #[test]
     fn a_gap_is_told_with_line_and_time() {
-        assert_eq!(says(0..0, true), Vec::<String>::new());
-        let gap = says(100..124, true);
+        let whole = |_: usize| false;
+        assert_eq!(says(&whole, true), Vec::<String>::new());
+        let gap = says(&|hour| (100..124).contains(&hour), true);
         assert!(
             gap[0].contains("leaves out 24.00 h")
                 && gap[0].contains("Line 102: nothing from 2026-01-05 04:00 for 1440 min."),
             "{gap:?}"
         );
-        assert!(says(0..0, false)[0].contains("m.csv was not read"));
+        assert!(says(&whole, false)[0].contains("m.csv was not read"));
+    }
+
+    #[test]
+    fn five_places_are_told_and_the_others_counted() {
+        let every_hundredth =
+            |n: usize| says(&|hour| hour > 0 && hour % 100 == 0 && hour <= 100 * n, true)[0].clone();
+        assert!(
+            every_hundredth(5).contains("Line 498: nothing") && !every_hundredth(5).contains("more places")
+        );
+        let six = every_hundredth(6);
+        assert!(six.contains("And 1 more places.") && !six.contains("Line 597: nothing"), "{six}");
     }
 }

@@ -48,6 +48,7 @@ mod tests {
         let found = of("W06", &[("run.links.route.1.where", "\"unknown\"")]);
         // Four battery units, one run, one finding.
         assert_eq!(found.len(), 1);
+        assert!(found[0].says.contains("and 3 circuits like it"), "{}", found[0].says);
         assert_eq!(found[0].at[0].field.as_str(), "run.links.route.1.where");
     }
 }

@@ -84,5 +84,9 @@ mod tests {
         ] {
             assert_eq!(of(kind, place), wanted, "{kind} {place}");
         }
+        // Buried it needs a pipe, not another flexible kind.
+        let part = "{ length = \"6 ft\", where = \"underground\", depth = \"24 in\", under = \"open ground\", raceway = \"fmc\" }";
+        let found = crate::trial::of("W21", &[("run.down.route.1", part)]);
+        assert_eq!(&*found[0].remedies[0].says, "PVC-40");
     }
 }
