@@ -1,6 +1,8 @@
 //! Times of automatic disconnection against IEC 60364-4-41:2005 table 41.1 and gates of fuses against IEC 60269-1:2006 table
 //! 3 (both from memory), and the published bound of a residual-current device in a TT system.
 
+#![allow(clippy::unwrap_used)]
+
 use quantity::{Measure, units};
 use wiring::{Curve, fuse_opens_at, longest_time, touch_voltage};
 
