@@ -35,6 +35,8 @@ pub struct MoneyIn {
     pub works: Vec<WorkIn>,
     /// Money for what has no price on the purchase list; `None` where nothing was set aside.
     pub set_aside: Option<Fact<Money>>,
+    /// Whether a search makes all costs of the years least, not those of the purchase.
+    pub by_all_years: Fact<bool>,
     /// What is given back, and at the end of which year.
     pub incentive: Option<(Fact<Money>, Fact<Count>)>,
 }

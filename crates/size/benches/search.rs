@@ -46,10 +46,95 @@ fn main() {
     }
     let found = last.unwrap();
     let best = found.best.expect("the farmhouse has a system that keeps its promise");
-    let text = changed_text(&found.space, &design, best).unwrap();
-    let study = Study::of(Arc::new(design::Design::of_text(&text)), None, Depth::Whole, &mut Memo::default());
+    let of_best = changed_text(&found.space, &design, best).unwrap();
+    let study =
+        Study::of(Arc::new(design::Design::of_text(&of_best)), None, Depth::Whole, &mut Memo::default());
     let hours = units::HOUR.of_si(study.year.as_ref().unwrap().backup_hours.value.si());
     let walked = found.candidates[best].outcome().unwrap().backup_h;
     assert!((hours - walked).abs() <= 1e-9 * hours.max(1.0), "{hours} {walked}");
     println!("best system {best}: {hours:.0} h on backup, the same as a fresh study");
+    a_thousand(&text);
+}
+
+/// A wide space, one weather year: every system of the front and a thousand random ones against the study of each.
+fn a_thousand(text: &str) {
+    let set = |text: &str, path: &str, value: &str| {
+        design::edit::set(text, path, value, design::catalogue::TABLES).unwrap()
+    };
+    let mut text = design::edit::remove(text, "promise.budget").unwrap();
+    text = set(&text, "place.weather.years", "1");
+    let tilts: Vec<String> = (0..15).map(|k| format!("\"{}°\"", 15 + 3 * k)).collect();
+    text.push_str(&format!(
+        "\n[[choice]]\nname = \"tilt\"\nsets = [\"plane.east field rack.tilt\"]\namong = [{}]\n",
+        tilts.join(", ")
+    ));
+    let design = Arc::new(design::Design::of_text(&text));
+    assert!(design.problems.is_empty(), "{:#?}", design.problems);
+    let begun = Instant::now();
+    let rules_done: Mutex<Duration> = Mutex::new(Duration::ZERO);
+    let progress = |stage, done: usize, of: usize| {
+        if stage == Stage::Rules && done == of {
+            *rules_done.lock().unwrap() = begun.elapsed();
+        }
+    };
+    let stop = AtomicBool::new(false);
+    let found = search(&design, None, &Watch { stop: &stop, progress: &progress }).unwrap();
+    let whole = begun.elapsed();
+    println!(
+        "{} systems of {} arrays: rules {:.0} ms, {} walked through a year, together {:.0} ms, most memory held {}",
+        found.counts.systems,
+        found.space.knobs.iter().skip(1).map(|knob| knob.settings.len()).product::<usize>(),
+        rules_done.lock().unwrap().as_secs_f64() * 1e3,
+        found.counts.examined,
+        whole.as_secs_f64() * 1e3,
+        most_memory(),
+    );
+    // Numbers of the xorshift generator (Marsaglia 2003): any spread of systems will do.
+    let mut draw = 0x2545_f491_4f6c_dd1d_u64;
+    let mut random = || {
+        draw ^= draw << 13;
+        draw ^= draw >> 7;
+        draw ^= draw << 17;
+        draw as usize % found.candidates.len()
+    };
+    let mut systems = found.front.clone();
+    let mut drawn = 0;
+    while drawn < 1000 {
+        let at = random();
+        if found.candidates[at].outcome().is_some() {
+            systems.push(at);
+            drawn += 1;
+        }
+    }
+    let mut memo = Memo::with_room(64);
+    let mut largest: f64 = 0.0;
+    for at in &systems {
+        let text = changed_text(&found.space, &design, *at).unwrap();
+        let study = Study::of(Arc::new(design::Design::of_text(&text)), None, Depth::Years, &mut memo);
+        let year = study.year.as_ref().unwrap();
+        let outcome = found.candidates[*at].outcome().unwrap();
+        let hour = |si: f64| units::HOUR.of_si(si);
+        for (a, b) in [
+            (outcome.backup_h, hour(year.backup_hours.si())),
+            (outcome.dark_h, hour(year.dark_hours.si())),
+            (outcome.missing_wh, units::WATT_HOUR.of_si(year.missing.si())),
+            (outcome.backup_wh, units::WATT_HOUR.of_si(year.backup.si())),
+            (outcome.unused_wh, units::WATT_HOUR.of_si(year.unused.si())),
+        ] {
+            let apart = (a - b).abs() / b.abs().max(1.0);
+            assert!(apart <= 1e-9, "system {at}: {a} {b}");
+            largest = largest.max(apart);
+        }
+    }
+    println!(
+        "the {} of the front and 1000 random ones have the figures of their own studies; largest difference {largest:.1e}",
+        found.front.len()
+    );
+}
+
+/// As the system tells it, where it does.
+fn most_memory() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    line.map_or_else(|| "not known".to_string(), |words| words.trim().to_string())
 }

@@ -3,6 +3,7 @@
 
 use crate::choice::Space;
 use crate::outcome::{Outcome, Rehearsed};
+use crate::trial::lived;
 use design::Design;
 use energy::{Inputs, Passed, SideBySide, Start, YearInShort, YearInput};
 use quantity::Money;
@@ -97,6 +98,45 @@ pub(crate) fn examine(
     outcomes
 }
 
+/// The same with what each system costs over the years, which rests on more of a year than a promise does: every system is
+/// studied for itself.
+pub(crate) fn examine_costs(
+    space: &Space,
+    design: &Design,
+    asked: &[Asked],
+    file: Option<&WeatherFile>,
+    memo: &mut Memo,
+    walked: &mut Walked,
+) -> Vec<Result<Outcome, String>> {
+    let mut examined = |(system, cost): &Asked| {
+        let study = lived(&space.text(design, *system)?, file, memo);
+        let outcome = with_life(&study, *cost)?;
+        walked.one_by_one += outcome.years;
+        Ok(outcome)
+    };
+    asked.iter().map(&mut examined).collect()
+}
+
+/// The years of a study with all their costs.
+pub(crate) fn with_life(study: &Study, cost: Money) -> Result<Outcome, String> {
+    let life = study::lifetime_cost(study).map_err(|why| in_words(&why))?;
+    let year = study.year.as_ref().map_err(in_words)?;
+    let outcome =
+        Outcome::of(&study.design, year, cost).ok_or_else(|| "its years have no result".to_string())?;
+    Ok(Outcome { life: Some(life.value), ..outcome })
+}
+
+fn in_words(why: &Unanswered) -> String {
+    match why {
+        Unanswered::Refused { because, .. } => because.clone(),
+        Unanswered::Missing(gap) => {
+            let fields: Vec<&str> = gap.missing.iter().map(|m| m.field.as_str()).collect();
+            format!("not known: {}", fields.join(", "))
+        }
+        Unanswered::NotAsked => "its year was not asked for".into(),
+    }
+}
+
 /// Everything the years of a text are walked with.
 fn made_ready(
     text: &str,
@@ -104,15 +144,8 @@ fn made_ready(
     memo: &mut Memo,
 ) -> Result<(Arc<Design>, Arc<Ready>), String> {
     let study = Study::of(Arc::new(Design::of_text(text)), file, Depth::Ready, memo);
-    match study.ready {
-        Ok(ready) => Ok((study.design, ready)),
-        Err(Unanswered::Refused { because, .. }) => Err(because),
-        Err(Unanswered::Missing(gap)) => {
-            let fields: Vec<&str> = gap.missing.iter().map(|m| m.field.as_str()).collect();
-            Err(format!("not known: {}", fields.join(", ")))
-        }
-        Err(Unanswered::NotAsked) => Err("its year was not asked for".into()),
-    }
+    let ready = study.ready.map_err(|why| in_words(&why))?;
+    Ok((study.design, ready))
 }
 
 /// Puts a system to those it can be walked with; hours that are there already are not kept twice.

@@ -74,6 +74,8 @@ pub struct Outcome {
     pub dark_spread: Spread,
     /// Rehearsals without a dark hour, of how many; `None` where none was asked for.
     pub drill: Option<(usize, usize)>,
+    /// All costs of the years in today's money, where that is what a search makes least.
+    pub life: Option<Money>,
     /// The limits that are broken, the bill's among them; none when the promise is kept.
     pub breaks: Vec<Limit>,
 }
@@ -131,6 +133,7 @@ impl Outcome {
             backup_spread: spread(|year| year.backup_h)?,
             dark_spread: spread(|year| year.dark_h)?,
             drill: drill.map(|drill| (drill.carried, drill.of)),
+            life: None,
             breaks,
         })
     }

@@ -5,7 +5,7 @@
 //! against hours needs all of them up to the ceiling of the bill, and so that is where the walk ends.
 
 use crate::choice::{Refusal, Space};
-use crate::examine::Walked;
+use crate::examine::{Walked, with_life};
 use crate::margin::{Step, steps};
 use crate::outcome::{Outcome, over_budget, promised};
 use crate::stages::{Growth, stages};
@@ -13,6 +13,7 @@ use crate::trial::{Bulk, Candidate, Fate, Open, bulk, open_questions, try_text};
 use crate::walk::{Walk, walk};
 use bill::Group;
 use design::Design;
+use quantity::Money;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -41,8 +42,20 @@ pub struct Watch<'a> {
 pub enum Ranking {
     /// By the sum of the purchase list.
     Cost,
+    /// By all costs of the years in today's money, where the design asks for it and they are known.
+    AllYears,
     /// By size, smallest first, because these items differ between systems and have no price.
     Size(Vec<Arc<str>>),
+}
+
+impl Ranking {
+    /// What a system costs by this; the part with a price where systems are put in order of size.
+    pub fn cost(&self, candidate: &Candidate) -> Option<Money> {
+        match self {
+            Ranking::AllYears => candidate.outcome()?.life,
+            Ranking::Cost | Ranking::Size(_) => Some(candidate.bulk()?.cost),
+        }
+    }
 }
 
 /// The measure of hardship on the front.
@@ -143,6 +156,8 @@ pub struct SizeStudy {
     pub counts: Counts,
     /// Weather years walked, by how.
     pub walked: Walked,
+    /// Why the costs of all years are not what systems are put in order by, although the design asks for it.
+    pub costs_unknown: Option<String>,
     /// Codes of rules that lack a fact for the present design and every system alike.
     pub open: Vec<&'static str>,
     /// Items without a price that are the same in every system that can be built.
@@ -185,19 +200,30 @@ pub fn search(
     // Asked of the present design at the depth at which the others are judged.
     let open = open_questions(&Study::of(design.clone(), file, Depth::WithoutYear, &mut memo));
     let mut candidates = by_rules(&space, design, file, &open, &memo, watch);
-    let ranking = ranking(&candidates);
-    let order = order(&candidates, &ranking);
+    let mut ranking = ranking(&candidates);
+    let (now_years, costs_unknown) = match with_costs(&now, &now_bulk, &ranking) {
+        Some(Ok(outcome)) => {
+            ranking = Ranking::AllYears;
+            (outcome, None)
+        }
+        Some(Err(why)) => (now_years, Some(why)),
+        None => (now_years, None),
+    };
+    let mut order = order(&candidates, &ranking);
     let Walk { best, reached, walked } =
-        walk(&space, design, &mut candidates, &order, file, &mut memo, watch);
+        walk(&space, design, &mut candidates, (&order, &ranking), file, &mut memo, watch);
+    if ranking == Ranking::AllYears {
+        order.sort_by_key(|at| ranking.cost(&candidates[*at]).unwrap_or(Money(i64::MAX)));
+    }
     let all_tried = !candidates.iter().any(|candidate| matches!(candidate.fate, Fate::NotTried));
     let finished = match (reached, best) {
         (true, _) if all_tried => Finished::Whole,
-        (false, Some(_)) if all_tried => Finished::CheapestProven,
+        (false, Some(_)) if all_tried && ranking != Ranking::AllYears => Finished::CheapestProven,
         _ => Finished::Stopped,
     };
     let scale = scale(&now_years, &candidates);
     let present_at = space.present();
-    let front = front(&candidates, &order, scale);
+    let front = front(&candidates, &order, scale, &ranking);
     let from = best.or(present_at);
     let growth = if watch.stop.load(Ordering::Relaxed) {
         Growth::default()
@@ -213,6 +239,7 @@ pub fn search(
         unpriced_small: differing(&candidates, |group| group >= Group::Panels),
         open: open.iter().map(|(code, _)| *code).collect::<BTreeSet<_>>().into_iter().collect(),
         walked,
+        costs_unknown,
         promised: promised(design),
         present: (now_bulk, now_years),
         present_at,
@@ -326,6 +353,17 @@ fn ranking(candidates: &[Candidate]) -> Ranking {
     if large.is_empty() { Ranking::Cost } else { Ranking::Size(large) }
 }
 
+/// The years of the present design with all their costs, where it asks for these; in words why they are not known.
+fn with_costs(now: &Study, bulk: &Bulk, ranking: &Ranking) -> Option<Result<Outcome, String>> {
+    if now.design.system.money.by_all_years.value() != Some(&true) {
+        return None;
+    }
+    Some(match ranking {
+        Ranking::Size(items) => Err(format!("without a price: {}", items.join(", "))),
+        Ranking::Cost | Ranking::AllYears => with_life(now, bulk.cost),
+    })
+}
+
 /// Positions of the systems that can be built, in order.
 fn order(candidates: &[Candidate], ranking: &Ranking) -> Vec<usize> {
     let mut order: Vec<(usize, &Bulk)> =
@@ -338,7 +376,7 @@ fn order(candidates: &[Candidate], ranking: &Ranking) -> Vec<usize> {
                 .then(one.inverter_w.total_cmp(&other.inverter_w))
         };
         match ranking {
-            Ranking::Cost => one.cost.cmp(&other.cost).then_with(by_size),
+            Ranking::Cost | Ranking::AllYears => one.cost.cmp(&other.cost).then_with(by_size),
             Ranking::Size(_) => by_size().then(one.cost.cmp(&other.cost)),
         }
         .then(a.cmp(b))
@@ -361,7 +399,7 @@ fn scale(now: &Outcome, candidates: &[Candidate]) -> Scale {
 }
 
 /// Systems that no other beats in both; of equals the first in order.
-fn front(candidates: &[Candidate], order: &[usize], scale: Scale) -> Vec<usize> {
+fn front(candidates: &[Candidate], order: &[usize], scale: Scale, ranking: &Ranking) -> Vec<usize> {
     let mut least = f64::INFINITY;
     let mut front: Vec<usize> = Vec::new();
     for &at in order {
@@ -369,9 +407,7 @@ fn front(candidates: &[Candidate], order: &[usize], scale: Scale) -> Vec<usize> 
         let hardship = scale.of(outcome);
         if hardship < least {
             // Of systems that cost the same the one with the least hardship stands.
-            let same_cost = |other: usize| {
-                candidates[other].bulk().map(|b| b.cost) == candidates[at].bulk().map(|b| b.cost)
-            };
+            let same_cost = |other: usize| ranking.cost(&candidates[other]) == ranking.cost(&candidates[at]);
             if front.last().is_some_and(|last| same_cost(*last)) {
                 front.pop();
             }

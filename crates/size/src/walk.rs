@@ -1,9 +1,9 @@
 //! The walk through the years of all systems that can be built, by rising cost.
 
 use crate::choice::Space;
-use crate::examine::{Asked, Walked, examine};
+use crate::examine::{Asked, Walked, examine, examine_costs};
 use crate::outcome::{Outcome, over_budget, promised};
-use crate::search::{Stage, Watch};
+use crate::search::{Ranking, Stage, Watch};
 use crate::trial::{Candidate, Fate};
 use design::Design;
 use quantity::Money;
@@ -24,12 +24,13 @@ pub(crate) struct Walk {
     pub(crate) walked: Walked,
 }
 
-/// Walks the order until the ceiling of the bill, beyond it only until the first system that keeps everything else.
+/// Walks the order until the ceiling of the bill, beyond it only until the first system that keeps everything else. By the
+/// cost of all years the cheapest is known only when all are walked, since that cost is not monotone in anything.
 pub(crate) fn walk(
     space: &Space,
     design: &Design,
     candidates: &mut [Candidate],
-    order: &[usize],
+    (order, ranking): (&[usize], &Ranking),
     file: Option<&WeatherFile>,
     memo: &mut Memo,
     watch: &Watch<'_>,
@@ -39,44 +40,51 @@ pub(crate) fn walk(
         |at: &usize| -> Asked { (*at, candidates[*at].bulk().map_or(Money::ZERO, |bulk| bulk.cost)) };
     let (inside, beyond): (Vec<Asked>, Vec<Asked>) =
         order.iter().map(with_cost).partition(|(_, cost)| !over_budget(design, *cost));
-    let mut found = Walk { best: None, reached: false, walked: Walked::default() };
+    let mut walked = Walked::default();
+    let mut outcomes_of = |stride: &[Asked]| match ranking {
+        Ranking::AllYears => examine_costs(space, design, stride, file, memo, &mut walked),
+        Ranking::Cost | Ranking::Size(_) => examine(space, design, stride, file, memo, &mut walked),
+    };
+    let mut best: Option<(Option<Money>, usize)> = None;
+    let mut stopped = false;
     let mut done = 0;
     for stride in strides(&inside) {
-        if watch.stop.load(Ordering::Relaxed) {
-            return found;
+        stopped = watch.stop.load(Ordering::Relaxed);
+        if stopped {
+            break;
         }
-        let outcomes = examine(space, design, stride, file, memo, &mut found.walked);
-        for ((at, _), outcome) in stride.iter().zip(outcomes) {
-            if asked && found.best.is_none() && outcome.as_ref().is_ok_and(Outcome::keeps) {
-                found.best = Some(*at);
+        for ((at, _), outcome) in stride.iter().zip(outcomes_of(stride)) {
+            if let Ok(outcome) = &outcome
+                && asked
+                && outcome.keeps()
+                && best.is_none_or(|(least, _)| outcome.life < least)
+            {
+                best = Some((outcome.life, *at));
             }
             keep(&mut candidates[*at], outcome);
             done += 1;
             (watch.progress)(Stage::Years, done, inside.len());
         }
     }
-    if found.best.is_some() || !asked {
-        found.reached = true;
-        return found;
-    }
-    for stride in strides(&beyond) {
-        if watch.stop.load(Ordering::Relaxed) {
-            return found;
-        }
-        let mut only_the_bill = false;
-        let outcomes = examine(space, design, stride, file, memo, &mut found.walked);
-        for ((at, _), outcome) in stride.iter().zip(outcomes) {
-            only_the_bill |= outcome.as_ref().is_ok_and(|o| o.breaks == [crate::Limit::Budget]);
-            keep(&mut candidates[*at], outcome);
-            done += 1;
-            (watch.progress)(Stage::Years, done, order.len());
-        }
-        if only_the_bill {
-            break;
+    if !stopped && best.is_none() && asked {
+        for stride in strides(&beyond) {
+            stopped = watch.stop.load(Ordering::Relaxed);
+            if stopped {
+                break;
+            }
+            let mut only_the_bill = false;
+            for ((at, _), outcome) in stride.iter().zip(outcomes_of(stride)) {
+                only_the_bill |= outcome.as_ref().is_ok_and(|o| o.breaks == [crate::Limit::Budget]);
+                keep(&mut candidates[*at], outcome);
+                done += 1;
+                (watch.progress)(Stage::Years, done, order.len());
+            }
+            if only_the_bill {
+                break;
+            }
         }
     }
-    found.reached = true;
-    found
+    Walk { best: best.map(|(_, at)| at), reached: !stopped, walked }
 }
 
 fn keep(candidate: &mut Candidate, outcome: Result<Outcome, String>) {

@@ -32,6 +32,11 @@ pub(super) fn money(items: &Items<'_>) -> MoneyIn {
         upkeep: take.money("upkeep"),
         works: take.records("works").iter().map(work).collect(),
         set_aside: take.is_written("set_aside").then(|| take.money("set_aside")),
+        by_all_years: take.choice("cheapest_by", |word| match word {
+            "purchase" => Some(false),
+            "all years" => Some(true),
+            _ => None,
+        }),
         incentive: take.is_written("incentive").then(|| (incentive.money("amount"), incentive.count("year"))),
     }
 }

@@ -16,11 +16,11 @@ fn system(sized: &Sized<'_>, at: Option<usize>, bulk: &Bulk, outcome: &Outcome) 
     let number_of = at.and_then(|at| listed(study).iter().position(|l| *l == at)).map(|k| k + 1);
     let name = at.map_or_else(|| size::AS_DRAWN.to_string(), |at| study.space.name(at));
     let cost = match study.ranking {
-        Ranking::Cost => number(bulk.cost.units()),
+        Ranking::Cost | Ranking::AllYears => number(bulk.cost.units()),
         Ranking::Size(_) => Json::Null,
     };
     json!({
-        "number": number_of, "name": name, "settings": settings, "cost": cost, "priced_part_of_cost": number(bulk.cost.units()),
+        "number": number_of, "name": name, "settings": settings, "cost": cost, "cost_over_years": outcome.life.map(|life| number(life.units())), "priced_part_of_cost": number(bulk.cost.units()),
         "battery_kwh": number(bulk.battery_wh / 1000.0), "modules_kw": number(bulk.module_w / 1000.0),
         "hardship": number(hardship(study, outcome)),
         "backup_h": number(outcome.backup_h), "backup_kwh": number(outcome.backup_wh / 1000.0),
@@ -85,9 +85,14 @@ pub fn size(sized: &Sized<'_>) -> Json {
     let text: String = sentence(sized).iter().map(|span| span.text.as_str()).collect();
     json!({
         "format": FORMAT, "what": "size", "title": &*sized.design.system.title, "answer": text,
-        "objective": match study.ranking { Ranking::Cost => "purchase cost", Ranking::Size(_) => "size" },
+        "objective": match study.ranking {
+            Ranking::Cost => "purchase cost",
+            Ranking::AllYears => "cost over the years",
+            Ranking::Size(_) => "size",
+        },
+        "cost_over_years_unknown": study.costs_unknown,
         "unpriced": match &study.ranking {
-            Ranking::Cost => Vec::new(),
+            Ranking::Cost | Ranking::AllYears => Vec::new(),
             Ranking::Size(items) => items.iter().map(ToString::to_string).collect(),
         },
         "hardship": format!("{unit} {words}"),

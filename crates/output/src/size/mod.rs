@@ -44,6 +44,12 @@ impl Sized<'_> {
         told_of(&self.study.space.name(system), figure)
     }
 
+    /// "20 years".
+    fn years_looked_at(&self) -> String {
+        let years = self.design.system.money.years.value().map_or(0, |years| years.0);
+        plural(years as usize, "year", "years")
+    }
+
     fn backup_name(&self) -> &'static str {
         if self.design.system.engines.is_empty() { "on the utility" } else { "on backup" }
     }
@@ -101,18 +107,36 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
     let study = sized.study;
     let mut spans = Vec::new();
     let mut text = String::new();
-    let by_cost = study.ranking == Ranking::Cost;
     match (study.best, study.finished) {
         (Some(best), finished) => {
-            let word = if by_cost { "cheapest" } else { "smallest" };
-            let found = if finished == Finished::Stopped { "best found so far, not proven" } else { word };
+            let word = match study.ranking {
+                Ranking::Cost => "cheapest to buy".to_string(),
+                Ranking::AllYears => format!("cheapest over {}", sized.years_looked_at()),
+                Ranking::Size(_) => "smallest".to_string(),
+            };
+            let found = match finished {
+                Finished::Stopped => "best found so far, not proven,".to_string(),
+                _ => word,
+            };
             text.push_str(&format!("The {found} of the systems that keep the promise: {}", sized.settings(best)));
             let candidate = &study.candidates[best];
             if let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) {
-                if by_cost {
-                    text.push_str(", for ");
-                    spans.push(Span::plain(std::mem::take(&mut text)));
-                    spans.push(Span::figure(sized.money(bulk.cost), sized.figure(best, "bill/total")));
+                let to_buy = Span::figure(sized.money(bulk.cost), sized.figure(best, "bill/total"));
+                match (&study.ranking, outcome.life) {
+                    (Ranking::AllYears, Some(life)) => {
+                        text.push_str(", for ");
+                        spans.push(Span::plain(std::mem::take(&mut text)));
+                        let name = sized.figure(best, "money/over-the-years");
+                        spans.push(Span::figure(sized.money(life), name));
+                        spans.push(Span::plain(" in today's money, of which the purchase list is "));
+                        spans.push(to_buy);
+                    }
+                    (Ranking::Cost | Ranking::AllYears, _) => {
+                        text.push_str(", for ");
+                        spans.push(Span::plain(std::mem::take(&mut text)));
+                        spans.push(to_buy);
+                    }
+                    (Ranking::Size(_), _) => {}
                 }
                 text.push_str(&format!(
                     ". In the middling year it has {}; the promise is broken in {} of {} years and may be in {}.",
@@ -121,7 +145,7 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
                     outcome.years,
                     outcome.allowed
                 ));
-                text.push_str(&against_present(sized, best, bulk.cost));
+                text.push_str(&against_present(sized, best));
             }
         }
         (None, Finished::Stopped) => text.push_str("Stopped before any system was found that keeps the promise."),
@@ -145,7 +169,7 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
     spans
 }
 
-fn against_present(sized: &Sized<'_>, best: usize, cost: Money) -> String {
+fn against_present(sized: &Sized<'_>, best: usize) -> String {
     let study = sized.study;
     let (bulk, outcome) = &study.present;
     if study.present_at == Some(best) {
@@ -157,12 +181,18 @@ fn against_present(sized: &Sized<'_>, best: usize, cost: Money) -> String {
         let broken: Vec<String> = outcome.breaks.iter().map(|l| limit_words(*l).to_string()).collect();
         format!("does not keep the promise ({})", in_a_row(&broken))
     };
-    let difference = Money(cost.0 - bulk.cost.0);
-    let money = match (study.ranking == Ranking::Cost, difference.0) {
-        (false, _) => String::new(),
-        (true, 0) => " for the same money".to_string(),
-        (true, d) if d < 0 => format!(" for {} more", sized.money(Money(-d))),
-        (true, d) => format!(" for {} less", sized.money(Money(d))),
+    let drawn = match study.ranking {
+        Ranking::Cost => Some(bulk.cost),
+        Ranking::AllYears => outcome.life,
+        Ranking::Size(_) => None,
+    };
+    let difference =
+        drawn.zip(study.ranking.cost(&study.candidates[best])).map(|(drawn, best)| best.0 - drawn.0);
+    let money = match difference {
+        None => String::new(),
+        Some(0) => " for the same money".to_string(),
+        Some(d) if d < 0 => format!(" for {} more", sized.money(Money(-d))),
+        Some(d) => format!(" for {} less", sized.money(Money(d))),
     };
     format!(" What you have drawn {keeps}{money}, with {}.", suffers(sized, outcome))
 }
@@ -299,6 +329,11 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
             ". The walk goes by rising cost and leaves nothing out below the budget, so the cheapest and the front are \
              exact for these choices and these years."
         }
+        (Finished::Whole, Ranking::AllYears) => {
+            ". What a system costs over its years does not rise with its size: a larger battery buys less energy and is bought \
+             again itself. So every one below the budget was costed, and the cheapest and the front are exact for these choices \
+             and these years."
+        }
         (Finished::Whole, Ranking::Size(_)) => {
             ". The walk goes by rising size and leaves nothing out, so the smallest is exact for these choices and years."
         }
@@ -330,7 +365,17 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
     if !growth.is_empty() {
         remarks.push(growth);
     }
+    if let Some(why) = &study.costs_unknown {
+        remarks.push(format!(
+            "The design asks for the least cost of all years (money.cheapest_by), which cannot be said: {why}. The cost of the \
+             purchase list was made least instead."
+        ));
+    }
     let objective = match study.ranking {
+        Ranking::AllYears => {
+            "Cost is that of all years in today's money: the purchase list, wire, raceway and breakers included, and bills, fuel, \
+             upkeep and what is bought again; the budget is held against the purchase list"
+        }
         Ranking::Cost => "Cost is that of the whole purchase list, wire, raceway and breakers included",
         Ranking::Size(_) => "The purchase list",
     };
@@ -398,8 +443,11 @@ pub fn tables(sized: &Sized<'_>) -> Vec<Table> {
 pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
     let study = sized.study;
     let listed = listed(study);
-    let by_cost = study.ranking == Ranking::Cost;
-    let across = |bulk: &size::Bulk| if by_cost { bulk.cost.units() } else { bulk.battery_wh / 1000.0 };
+    let across = |bulk: &size::Bulk, outcome: &Outcome| match (&study.ranking, outcome.life) {
+        (Ranking::Size(_), _) => bulk.battery_wh / 1000.0,
+        (Ranking::AllYears, Some(life)) => life.units(),
+        (Ranking::Cost | Ranking::AllYears, _) => bulk.cost.units(),
+    };
     let mut dots: Vec<Dot> = Vec::new();
     for (at, candidate) in study.candidates.iter().enumerate() {
         let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) else { continue };
@@ -410,20 +458,26 @@ pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
             _ => DotKind::Other,
         };
         let says = format!("{}: {}, {}", sized.settings(at), sized.money(bulk.cost), suffers(sized, outcome));
-        dots.push(Dot { across: across(bulk), up: scaled(study.scale, outcome), says, kind });
+        dots.push(Dot { across: across(bulk, outcome), up: scaled(study.scale, outcome), says, kind });
     }
     if dots.len() < 2 {
         return None;
     }
     let (bulk, outcome) = &study.present;
     let says = format!("as drawn: {}, {}", sized.money(bulk.cost), suffers(sized, outcome));
-    dots.push(Dot { across: across(bulk), up: scaled(study.scale, outcome), says, kind: DotKind::Present });
+    dots.push(Dot {
+        across: across(bulk, outcome),
+        up: scaled(study.scale, outcome),
+        says,
+        kind: DotKind::Present,
+    });
     let (words, unit) = scale_words(study.scale);
     let up = format!("{unit} {words} in the middling year");
-    let across = if by_cost {
-        format!("cost, {}", sized.design.system.currency.code())
-    } else {
-        "batteries, kWh".into()
+    let currency = sized.design.system.currency.code();
+    let across = match study.ranking {
+        Ranking::Cost => format!("cost, {currency}"),
+        Ranking::AllYears => format!("cost over {} in today's money, {currency}", sized.years_looked_at()),
+        Ranking::Size(_) => "batteries, kWh".into(),
     };
     Some(trade_off(&dots, &across, &up, form))
 }

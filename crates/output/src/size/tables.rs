@@ -13,10 +13,13 @@ pub fn listed(study: &SizeStudy) -> Vec<usize> {
     listed.extend(study.best);
     listed.extend(&study.misses);
     let rank = |at: usize| {
-        study.candidates[at].bulk().map_or((i64::MAX, 0.0, 0.0), |bulk| match study.ranking {
-            Ranking::Cost => (bulk.cost.0, bulk.battery_wh, bulk.module_w),
-            Ranking::Size(_) => (0, bulk.battery_wh, bulk.module_w),
-        })
+        let candidate = &study.candidates[at];
+        let cost = match study.ranking {
+            Ranking::Size(_) => Some(Money::ZERO),
+            Ranking::Cost | Ranking::AllYears => study.ranking.cost(candidate),
+        };
+        let size = candidate.bulk().map_or((0.0, 0.0), |bulk| (bulk.battery_wh, bulk.module_w));
+        (cost.map_or(i64::MAX, |cost| cost.0), size.0, size.1)
     };
     listed.sort_by(|a, b| {
         let (one, other) = (rank(*a), rank(*b));
@@ -42,11 +45,21 @@ fn told(text: String, system: &str, figure: &str) -> Cell {
 /// Numbered systems beside the design as drawn.
 pub fn systems(sized: &Sized<'_>) -> Table {
     let study = sized.study;
-    let by_cost = study.ranking == Ranking::Cost;
+    let by_cost = !matches!(study.ranking, Ranking::Size(_));
+    let by_years = study.ranking == Ranking::AllYears;
+    let currency = sized.design.system.currency.code();
     let mut columns = vec![right("no.", "")];
     columns.extend(study.space.knobs.iter().map(|knob| right(&knob.name, "")));
+    if by_years {
+        columns.push(right("cost over the years", currency));
+    }
+    let cost = match study.ranking {
+        Ranking::Cost => "cost",
+        Ranking::AllYears => "cost to buy",
+        Ranking::Size(_) => "cost of what has a price",
+    };
     columns.extend([
-        right(if by_cost { "cost" } else { "cost of what has a price" }, sized.design.system.currency.code()),
+        right(cost, currency),
         right("on backup", "h"),
         right("dark", "h"),
         right("missing", "kWh"),
@@ -62,6 +75,10 @@ pub fn systems(sized: &Sized<'_>) -> Table {
      -> Row {
         let mut cells = vec![words(number)];
         cells.extend(settings.into_iter().map(words));
+        if by_years {
+            let life = outcome.life.map_or_else(|| "–".to_string(), |life| fixed(life.units(), 0));
+            cells.push(told(life, name, "money/over-the-years"));
+        }
         cells.extend([
             told(fixed(cost.units(), 0), name, "bill/total"),
             toned(told(fixed(outcome.backup_h, 0), name, "year/backup-hours"), Tone::Backup),
@@ -175,7 +192,7 @@ pub fn steps(sized: &Sized<'_>) -> Table {
         rows.push(row(cells));
     }
     let which = match (from, study.best) {
-        (Some(from), Some(best)) if from == best && study.ranking == Ranking::Cost => {
+        (Some(from), Some(best)) if from == best && !matches!(study.ranking, Ranking::Size(_)) => {
             "from the cheapest system"
         }
         (Some(from), Some(best)) if from == best => "from the smallest system",

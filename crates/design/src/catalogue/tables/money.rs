@@ -168,6 +168,12 @@ pub(super) const MONEY: Table = Table {
         .within(0.0, 1e9)
         .optional(),
         field(
+            "cheapest_by",
+            Shape::Choice(&["purchase", "all years"]),
+            "Which cost the search for what to build makes least: that of the purchase list, or all costs of the years in today's money.",
+        )
+        .assume("purchase", "it is what has to be paid first", "which system is called the cheapest"),
+        field(
             "incentive",
             Shape::Record(INCENTIVE),
             "What an office or the utility gives back, once it has said so; none is assumed.",
