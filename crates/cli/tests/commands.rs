@@ -118,6 +118,51 @@ fn the_weather_is_told_alike(year: &serde_json::Value, printed: &str) {
     }
 }
 
+/// A data sheet that no diode curve bears is refused with both numbers, in words, as a finding and in the year.
+#[test]
+fn a_data_sheet_that_contradicts_itself_is_refused_with_its_numbers() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("cabin.toml");
+    let sound = std::fs::read_to_string(root().join(path("pine-cabin"))).unwrap();
+    let flat = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for (right, wrong, says) in [
+        (
+            "pmax_per_kelvin = \"-0.34 %/K\"",
+            "pmax_per_kelvin = \"-0.75 %/K\"",
+            ["-0.750 %/K", "the other values imply"],
+        ),
+        (
+            "in_series = 54",
+            "in_series = 108",
+            ["0.35 V in each of its 108 series cells", "count the cells in series"],
+        ),
+        (
+            "vmp = \"31.4 V\"",
+            "vmp = \"36.9 V\"",
+            ["36.9 V times 13.06 A is 482 W, not 410 W", "within the rounding of the sheet"],
+        ),
+    ] {
+        assert!(sound.contains(right), "{right}");
+        std::fs::write(&file, sound.replace(right, wrong)).unwrap();
+        let checked = run(&["check", file.to_str().unwrap()]);
+        let text = flat(out(&checked) + &err(&checked));
+        for part in says {
+            assert!(text.contains(part), "{wrong}: {part} is not in {text}");
+        }
+        assert!(text.contains("cabin.toml:"), "{wrong} has no place: {text}");
+    }
+    std::fs::write(
+        &file,
+        sound.replace("pmax_per_kelvin = \"-0.34 %/K\"", "pmax_per_kelvin = \"-0.75 %/K\""),
+    )
+    .unwrap();
+    let year = flat(out(&run(&["year", file.to_str().unwrap()])));
+    assert!(year.contains("-0.750 %/K") && !year.contains("month by month"), "{year}");
+    // The sound sheet says how far curve and sheet are apart.
+    let why = flat(out(&run(&["why", &path("pine-cabin"), "modules/roof/apart"])));
+    assert!(why.contains("largest difference of curve and sheet") && why.contains("De Soto"), "{why}");
+}
+
 #[test]
 fn outlets_add_up_in_the_printed_months() {
     let year = json(&run(&["year", &path("hollow-farm"), "--json"]));

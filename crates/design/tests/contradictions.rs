@@ -297,6 +297,22 @@ fn watts_go_with_volts_times_amperes() {
 }
 
 #[test]
+fn what_waits_for_the_sun_has_an_hour_to_wait_in() {
+    leads_to("shift_into_sun = \"yes\"", "shift_into_sun = \"yes\"\nearliest = 9\nlatest = 17", &[]);
+    leads_to(
+        "shift_into_sun = \"yes\"",
+        "shift_into_sun = \"yes\"\nearliest = 20\nlatest = 6",
+        &["contradiction 93:12 load \"heat-pump water heater\" may run from 20 h and must be done by 6 h"],
+    );
+    // Against the hour that stands where none is written.
+    leads_to(
+        "shift_into_sun = \"yes\"",
+        "shift_into_sun = \"yes\"\nearliest = 16",
+        &["contradiction 93:12 load \"heat-pump water heater\" may run from 16 h and must be done by 16 h"],
+    );
+}
+
+#[test]
 fn one_wire_has_one_price() {
     leads_to(
         "conductor = \"8 AWG\"",

@@ -54,9 +54,10 @@ impl Cells {
         cells
     }
 
-    /// State of charge, 0 for a house without a bank.
+    /// State of charge, 0 for a house without a bank. Rounding may leave a hair below nothing in an emptied bank, which stays in the
+    /// wells so that the hour closes; a state of charge is not below 0.
     pub(crate) fn state_of_charge(&self, wells: Wells) -> f64 {
-        if self.bank.capacity_wh > 0.0 { wells.total() / self.bank.capacity_wh } else { 0.0 }
+        if self.bank.capacity_wh > 0.0 { (wells.total() / self.bank.capacity_wh).at_least(0.0) } else { 0.0 }
     }
 
     /// Whether nothing usable is left: within a millionth of the capacity of the lower end. A house without a bank has none that

@@ -22,6 +22,7 @@ mod drill;
 mod fast;
 mod finer;
 mod stretch;
+mod waiting;
 mod windows;
 mod worst_month;
 mod years;
@@ -38,6 +39,7 @@ pub use inputs::{
     System, Thermal, Transfer,
 };
 pub use stretch::{LeanDays, Stretch, lean_days, worst_stretch};
+pub use waiting::{Waited, Waiting, wait_for_sun};
 pub use windows::{Days, Window, Windows};
 pub use worst_month::{
     ArrayNeeded, GeneratorHours, IdlePerDay, MadePerDay, Worksheet, WorksheetInput, WorksheetMonth,

@@ -318,6 +318,24 @@ impl House {
         (in_order(allowed, all_limit), legs)
     }
 
+    /// AC that the sun of an hour can bring to loads without the bank, W: no more than the inverters give.
+    pub(crate) fn sun_alone_w(&self, given: &Given) -> f64 {
+        if given.pv_dc_w + given.by_controller.bus_w + given.coupled.dc_w <= 0.0 {
+            return 0.0;
+        }
+        let fleet = &self.inputs.fleet;
+        let idle_w = fleet.discharge.idle_w;
+        let limit_w = fleet.output_limit_w;
+        let controllers_w = given.by_controller.bus_w;
+        let nothing = |_: f64, _: f64| 0.0;
+        let own = match fleet.direct {
+            None => self.over_the_bus(given.pv_dc_w, controllers_w, idle_w, limit_w, nothing),
+            Some(_) => self.straight(given.pv_dc_w, controllers_w, idle_w, limit_w, nothing),
+        };
+        // Array inverters have a supply to feed: its idle draw comes from the bank where no other modules are.
+        own.output + self.coupled_ac_w(given, 0.0)
+    }
+
     /// All module power passes the battery's bus.
     fn over_the_bus(
         &self,

@@ -101,7 +101,7 @@ impl YearInput<'_> {
     }
 }
 
-fn hours(what: &'static str, slice: &[f64], low: f64) -> Result<(), Problem> {
+pub(crate) fn hours(what: &'static str, slice: &[f64], low: f64) -> Result<(), Problem> {
     if slice.len() != HOURS {
         return Err(Problem::Length { what, found: slice.len() });
     }

@@ -191,10 +191,19 @@ pub struct Load {
     pub standby: Option<Fact<Power>>,
     /// Share of full power in each hour of the day, where stated.
     pub profile: Option<Fact<[f64; 24]>>,
-    /// May be moved into sunny hours.
-    pub shift_into_sun: bool,
+    /// Where it may be moved into hours of sun: between which hours of the day.
+    pub sun_hours: Option<SunHours>,
     /// Panel that feeds it.
     pub panel: Arc<str>,
+}
+
+/// Between which hours of the day a load that can wait must have run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SunHours {
+    /// Hour from which it may run, from midnight.
+    pub earliest: Fact<Time>,
+    /// Hour at which it must be done.
+    pub latest: Fact<Time>,
 }
 
 /// Twelve monthly bills, a meter, and what becomes of energy that nobody listed.

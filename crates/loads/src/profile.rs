@@ -38,8 +38,9 @@ pub struct LoadInput {
     pub tier: Tier,
     /// Where it hangs; across both legs is split half and half, the only leg there is counts as the first.
     pub leg: Leg,
-    /// Its hours are moved into midday as far as midday has hours; the rest stays in proportion.
-    pub shift_into_sun: bool,
+    /// Hours of the day into which its use is moved as far as they reach, the rest staying in proportion; `None` where it
+    /// runs when it is wanted.
+    pub sun_hours: Option<[bool; 24]>,
 }
 
 /// First hour and length of the four parts of the day; the night goes on after midnight.
@@ -59,35 +60,27 @@ impl LoadInput {
         days_share: 1.0,
         tier: Tier::Must,
         leg: Leg::A,
-        shift_into_sun: false,
+        sun_hours: None,
     };
 
-    /// Hours a day in each part after limiting to the part's length and, where wanted, shifting into the sun.
-    pub fn placed_hours(&self) -> [f64; 4] {
-        let mut hours = [0.0; 4];
-        for (part, placed) in hours.iter_mut().enumerate() {
-            *placed = self.hours[part].clamp(0.0, PARTS[part].1 as f64);
-        }
-        if !self.shift_into_sun {
-            return hours;
-        }
-        let total: f64 = hours.iter().sum();
-        let midday = PARTS[1].1 as f64;
-        let outside = total - hours[1];
-        if total <= midday || outside <= 0.0 {
-            return [0.0, total, 0.0, 0.0];
-        }
-        let stays = (total - midday) / outside;
-        [hours[0] * stays, midday, hours[2] * stays, hours[3] * stays]
+    /// Hours a day in each part, no more than the part has.
+    fn part_hours(&self) -> [f64; 4] {
+        std::array::from_fn(|part| self.hours[part].clamp(0.0, PARTS[part].1 as f64))
     }
 
     /// Share of full power in each hour of a day of use, each hour the mean of its part.
     fn mean_shares(&self) -> [f64; 24] {
+        let wanted = self.wanted_shares();
+        self.sun_hours.map_or(wanted, |into| moved(wanted, into))
+    }
+
+    /// The same where nothing is moved.
+    fn wanted_shares(&self) -> [f64; 24] {
         if let Some(shares) = self.shares {
             return shares.map(|share| share.clamp(0.0, 1.0));
         }
         let mut day = [0.0; 24];
-        for (part, hours) in self.placed_hours().into_iter().enumerate() {
+        for (part, hours) in self.part_hours().into_iter().enumerate() {
             let (first, length) = PARTS[part];
             for hour in first..first + length {
                 day[hour % 24] += hours / length as f64;
@@ -152,10 +145,11 @@ impl LoadInput {
     }
 
     /// Mean power of every hour of a year in which each part of a day's hours is one stretch that begins at a drawn
-    /// time, W. A load used on a share of the days takes whole days, spread as evenly as days allow.
+    /// time, W. A load used on a share of the days takes whole days, spread as evenly as days allow. What has its day in
+    /// shares, or is moved into hours of sun, keeps the means of its hours.
     pub fn placed_year_w(&self, stream: &mut Stream) -> Vec<f64> {
         let mut year = vec![0.0; HOURS];
-        let hours = self.placed_hours();
+        let hours = self.part_hours();
         let mut days = stream.uniform();
         for day in 0..HOURS / 24 {
             let in_use = self.months[month_of_day(day)];
@@ -167,9 +161,9 @@ impl LoadInput {
             }
             let mut shares = [0.0; 24];
             if used {
-                shares = match self.shares {
-                    Some(_) => self.mean_shares(),
-                    None => stretches(hours, stream),
+                shares = match self.shares.is_some() || self.sun_hours.is_some() {
+                    true => self.mean_shares(),
+                    false => stretches(hours, stream),
                 };
             }
             if in_use {
@@ -182,6 +176,21 @@ impl LoadInput {
         }
         year
     }
+}
+
+/// Shares of a day moved evenly into some of its hours as far as these reach; the rest stays in proportion.
+fn moved(shares: [f64; 24], into: [bool; 24]) -> [f64; 24] {
+    let reach = into.iter().filter(|inside| **inside).count() as f64;
+    let total: f64 = shares.iter().sum();
+    if reach == 0.0 {
+        return shares;
+    }
+    if total <= reach {
+        return into.map(|inside| if inside { total / reach } else { 0.0 });
+    }
+    let outside: f64 = shares.iter().zip(into).filter(|(_, inside)| !inside).map(|(share, _)| share).sum();
+    let stays = (total - reach) / outside;
+    std::array::from_fn(|hour| if into[hour] { 1.0 } else { shares[hour] * stays })
 }
 
 /// One stretch in each part of the day, each as long as its hours, as shares of the 24 hours.
@@ -281,6 +290,15 @@ impl HourlyProfile {
         }
     }
 
+    /// Takes a year of a load off again; what rounding leaves below nothing is nothing.
+    pub fn take_off(&mut self, watts: &[f64], tier: Tier, leg: Leg) {
+        for (sums, share) in self.watts[tier_index(tier)].iter_mut().zip(leg_shares(leg)) {
+            if share > 0.0 {
+                sums.iter_mut().zip(watts).for_each(|(sum, watts)| *sum = (*sum - watts * share).max(0.0));
+            }
+        }
+    }
+
     /// Both legs of one tier together, W.
     pub fn tier(&self, tier: Tier) -> Vec<f64> {
         let [first, second] = &self.watts[tier_index(tier)];
@@ -375,13 +393,20 @@ mod tests {
     }
 
     #[test]
-    fn a_shiftable_load_goes_to_midday_as_far_as_midday_reaches() {
-        let shift = |hours| LoadInput { shift_into_sun: true, ..load(500.0, hours) }.placed_hours();
-        assert_eq!(shift([1.0, 0.0, 2.0, 1.0]), [0.0, 4.0, 0.0, 0.0]);
+    fn a_load_that_waits_goes_to_hours_of_sun_as_far_as_they_reach() {
+        let midday: [bool; 24] = std::array::from_fn(|hour| (10..16).contains(&hour));
+        let parts = |hours| {
+            let day = LoadInput { sun_hours: Some(midday), ..load(500.0, hours) }.day_w();
+            let part = |first: usize, length: usize| -> f64 {
+                (first..first + length).map(|hour| day[hour % 24] / 500.0).sum()
+            };
+            [part(6, 4), part(10, 6), part(16, 6), part(22, 8)]
+        };
+        let near = |a: [f64; 4], b: [f64; 4]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < 1e-12);
+        assert!(near(parts([1.0, 0.0, 2.0, 1.0]), [0.0, 4.0, 0.0, 0.0]));
         // 9 h of which 8 outside midday: 3 h stay outside, 3/8 of each.
-        let placed = shift([2.0, 1.0, 6.0, 0.0]);
-        assert_eq!(placed, [0.75, 6.0, 2.25, 0.0]);
-        assert_eq!(shift([0.0, 6.0, 0.0, 0.0]), [0.0, 6.0, 0.0, 0.0]);
+        assert!(near(parts([2.0, 1.0, 6.0, 0.0]), [0.75, 6.0, 2.25, 0.0]));
+        assert!(near(parts([0.0, 6.0, 0.0, 0.0]), [0.0, 6.0, 0.0, 0.0]));
     }
 
     #[test]

@@ -41,6 +41,7 @@ pub static RULES: &[&Rule] = &[
     &dc::array_ground_fault_not_watched::RULE,
     &dc::array_arcs_not_watched::RULE,
     &dc::array_without_surge_device::RULE,
+    &dc::module_sheet_contradicts_itself::RULE,
     &wire::conductor_too_small::RULE,
     &wire::voltage_drop::RULE,
     &wire::no_conductor_suffices::RULE,

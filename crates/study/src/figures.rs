@@ -44,6 +44,7 @@ impl List {
 pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
     let mut list = List(BTreeMap::new());
     strings(study, &mut list);
+    modules(study, &mut list);
     fit(study, &mut list);
     demand(study, &mut list);
     savings(study, &mut list);
@@ -84,6 +85,23 @@ fn strings(study: &Study, list: &mut List) {
         put!("limit", "lowest voltage limit", limit);
         put!("longest", "most modules in series", longest);
         put!("shortest", "fewest modules in series", shortest);
+    }
+}
+
+fn modules(study: &Study, list: &mut List) {
+    for module in &study.modules {
+        let Ok(curve) = &module.curve else { continue };
+        let says = |what: &str| format!("{}: {what}", module.name);
+        let name = |what: &'static str| ["modules", &module.name, what];
+        list.known(&name("apart"), &says("largest difference of curve and sheet"), &curve.apart);
+        list.known(&name("light-current"), &says("light current"), &curve.light);
+        list.known(&name("series-resistance"), &says("resistance in series"), &curve.series);
+        if let Some(shunt) = &curve.shunt {
+            list.known(&name("shunt-resistance"), &says("resistance across"), shunt);
+        }
+        list.known(&name("ideality"), &says("ideality of one cell"), &curve.ideality);
+        list.known(&name("voltage-change"), &says("voltage by heat, by the curve"), &curve.voltage_change);
+        list.known(&name("power-change"), &says("power by heat, by the curve"), &curve.power_change);
     }
 }
 
@@ -314,6 +332,15 @@ fn year(study: &Study, list: &mut List) {
             let says = says(&format!("lost to {cause}"));
             list.known(&["inputs", &input.unit, &number, "lost", cause], &says, lost);
         }
+    }
+    for load in &year.waited {
+        let says = |what: &str| format!("{}: {what}", load.name);
+        list.known(&["year", "waited", &load.name, "on-sun"], &says("moved onto spare sun"), &load.on_sun);
+        list.known(
+            &["year", "waited", &load.name, "without-sun"],
+            &says("run at the end of its hours without sun"),
+            &load.without_sun,
+        );
     }
     for broken in &year.broken {
         let says = |what: &str| format!("without {}: {what}", broken.unit);

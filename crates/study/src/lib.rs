@@ -17,6 +17,7 @@ mod means;
 mod memo;
 mod meter;
 mod models;
+mod modules;
 mod money;
 mod near;
 mod own_means;
@@ -50,6 +51,7 @@ pub use light::{ModuleYears, OnPlane, PlaneYears, Skies};
 pub use means::{circuit_of, opens_under_load};
 pub use memo::{Layer, Memo};
 pub use meter::{Files, MeterStudy, NamedFile};
+pub use modules::{CurveStudy, ModuleStudy};
 pub use near::{Cold, ColdKind, NearPlace, PlacesFound, ZoneNear, near, near_design, town_of_zone};
 pub use places::{SpaceStudy, StoragePlace, storage_places, unit_energy, working_spaces};
 pub use precharge::{FilledBy, PreCharge, pre_charges};
@@ -66,7 +68,7 @@ pub use watched::{ArrayWatch, SurgeAsked, array_watches, surges_asked, surges_at
 pub use within::{AtStep, BusyMinute, BusyStart, WithinHour};
 pub use year::{
     Arrived, BrokenUnit, Brought, BroughtYear, InputHours, InputSums, InputYears, LifeStudy, OfferedYear,
-    WayYear,
+    WaitedLoad, WaitedStudy, WayYear,
 };
 pub use year::{
     Balances, DrillStudy, LeanDays, MonthStudy, Ready, Rehearsal, Spread, Stretch, YearStudy, promise_held,
@@ -87,6 +89,8 @@ pub struct Study {
     pub design: Arc<Design>,
     /// Strings cold and hot.
     pub strings: Vec<StringStudy>,
+    /// Kinds of modules in the strings, each as the curve through its data sheet; empty where only the years were asked for.
+    pub modules: Vec<ModuleStudy>,
     /// Inputs of units with what goes into them.
     pub inputs: Vec<InputStudy>,
     /// Banks.
@@ -231,8 +235,10 @@ impl Study {
         let critical = savings::critical(system, &demand, &planes, &stack);
         let savings = savings::savings(system, &demand, critical.as_ref(), &banks);
         let bill = purchase::purchase(&design, wiring.as_ref().ok());
+        let modules = if depth == Depth::Years { Vec::new() } else { modules::modules(system) };
         let mut study = Study {
             strings,
+            modules,
             inputs,
             banks,
             legs,

@@ -175,6 +175,7 @@ surge = { power = "3600 VA", lasts = "5 s" }
 efficiency = { "10 %" = "94 %", "50 %" = "97 %", "100 %" = "96.5 %" }
 idle = "8 W"
 interactive = "yes"
+follows_frequency = "yes"
 neutral_bond = "none"
 pv_input = [{ voltage_limit = "500 V", tracks = ["90 V", "430 V"], current = "22 A", short_circuit = "27 A", power = "7 kW", back_feed = "0 A" }]
 price = 700
@@ -327,4 +328,20 @@ fn what_two_banks_do_that_is_not_followed_is_refused_with_the_reason() {
     let heated =
         with_second_bank("rack_unit", "parallel = 2\nheater = { power = \"100 W\", holds = \"5 °C\" }");
     assert!(refused(&heated).contains("only one has a heater"), "{}", refused(&heated));
+}
+
+/// Held back by the frequency is what makes the rest unused instead of overcharged: unknown, the year cannot be said; not so, it is
+/// refused.
+#[test]
+fn an_array_inverter_that_may_not_be_held_back_has_no_year() {
+    let said = |answer: &str| {
+        let line = format!("follows_frequency = \"{answer}\"");
+        study_of(&with(&with_array_inverter(), "follows_frequency = \"yes\"", &line)).year
+    };
+    let Err(study::Unanswered::Missing(gap)) = said("unknown") else { panic!("a year") };
+    let missing: Vec<&str> = gap.missing.iter().map(|missing| missing.field.as_str()).collect();
+    assert_eq!(missing, ["inverter.roof.follows_frequency"]);
+    let Err(study::Unanswered::Refused { because, field }) = said("no") else { panic!("a year") };
+    assert!(because.contains("nothing holds it back"), "{because}");
+    assert_eq!(field.unwrap().as_str(), "inverter.roof.follows_frequency");
 }

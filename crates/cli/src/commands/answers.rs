@@ -134,6 +134,7 @@ pub(crate) fn year(args: &YearOf, json: bool) -> Result<u8, Failure> {
         table(&sheets::every_year(year));
         table(&sheets::rehearsal(&study, year));
         table(&sheets::without_a_unit(&study, year));
+        table(&sheets::waited(&study, year));
         table(&sheets::by_rate(&study, year));
         table(&sheets::near_limits(&study, year));
         table(&sheets::at_inputs(&study, year));

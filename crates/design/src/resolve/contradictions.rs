@@ -181,6 +181,15 @@ fn loads(items: &[Item], problems: &mut Vec<Problem>) {
                 vec![label(place(item, "watts"), "watts here"), label(place(item, "amps"), "amperes here")],
             ));
         }
+        let hour = |key: &str, assumed: f64| number(key).unwrap_or(assumed * 3600.0) / 3600.0;
+        let (earliest, latest) = (hour("earliest", 10.0), hour("latest", 16.0));
+        if latest - earliest < 1.0 && (written("earliest").is_some() || written("latest").is_some()) {
+            problems.push(contradiction(
+                format!("load \"{}\" may run from {earliest} h and must be done by {latest} h", item.name),
+                "what waits for the sun needs at least an hour between the two, on one day: earliest = 9, latest = 17",
+                vec![label_at(item, "earliest", "earliest here"), label_at(item, "latest", "latest here")],
+            ));
+        }
         let by_hours = written("watts").is_some() || written("amps").is_some();
         let followed: Vec<&str> = super::follows::RECORDS
             .into_iter()

@@ -5,7 +5,8 @@ use super::take::{Take, assumed};
 use crate::read::Given;
 use loads::meter::{Clock, Columns, DateOrder, SummerTime};
 use loads::{
-    Bills, Leg, Load, MeterFile, PumpHours, PumpPower, RunningPower, Saving, Then, Tier, Unlisted, Use,
+    Bills, Leg, Load, MeterFile, PumpHours, PumpPower, RunningPower, Saving, SunHours, Then, Tier, Unlisted,
+    Use,
 };
 use quantity::{Current, Fact, Origin, Power, Ratio, Time, Traced, Voltage, WhoKnows};
 use std::sync::Arc;
@@ -75,7 +76,8 @@ fn load(name: &Arc<str>, take: &Take<'_>, like: Option<&'static tables::Applianc
         weekdays: weekdays(take),
         standby: take.optional("standby"),
         profile,
-        shift_into_sun: take.yes_no("shift_into_sun").value() == Some(&true),
+        sun_hours: (take.yes_no("shift_into_sun").value() == Some(&true))
+            .then(|| SunHours { earliest: take.quantity("earliest"), latest: take.quantity("latest") }),
         panel: take.reference("panel"),
         days_per_week: take.quantity("days_per_week"),
         volts,

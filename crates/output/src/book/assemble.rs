@@ -273,6 +273,7 @@ fn year_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         table(&mut blocks, sheets::every_year(year));
         table(&mut blocks, sheets::rehearsal(study, year));
         table(&mut blocks, sheets::without_a_unit(study, year));
+        table(&mut blocks, sheets::waited(study, year));
         table(&mut blocks, sheets::by_rate(study, year));
         table(&mut blocks, sheets::near_limits(study, year));
         table(&mut blocks, sheets::at_inputs(study, year));
@@ -297,6 +298,7 @@ fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     table(&mut blocks, sheets::equipment(study));
     table(&mut blocks, sheets::strings(study));
     table(&mut blocks, sheets::legs(study));
+    table(&mut blocks, sheets::module_curves(study));
     table(&mut blocks, sheets::busiest_minutes(study));
     if let Some(drawing) = sheets::legs_picture(study, Form::Wide) {
         blocks.push(Block::Picture {

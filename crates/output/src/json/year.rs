@@ -89,8 +89,52 @@ pub fn year(study: &Study, answer: &Answer) -> Json {
         }),
     );
     more_of_year(year, &mut map);
+    map.insert("within_hour".into(), within_hour(study));
     map.insert("unknown".into(), Json::Array(Vec::new()));
     Json::Object(map)
+}
+
+/// The middling year at shorter steps, its busiest minutes and hardest start; null where it cannot be walked.
+fn within_hour(study: &Study) -> Json {
+    let Ok(within) = study.within_hour() else { return Json::Null };
+    let kwh = |t: &quantity::Traced<quantity::Energy>| number(units::KILOWATT_HOUR.of_si(t.si()));
+    let hours = |t: &quantity::Traced<quantity::Time>| number(units::HOUR.of_si(t.si()));
+    let steps = within.steps.iter().map(|step| {
+        json!({
+            "minutes": step.minutes,
+            "lost_to_input_limits_kwh": kwh(&step.limited),
+            "input_limited_h": hours(&step.limited_for),
+            "unused_kwh": kwh(&step.unused),
+            "missing_kwh": kwh(&step.missing),
+            "backup_kwh": kwh(&step.backup),
+            "battery_out_kwh": kwh(&step.throughput),
+            "highest_output_w": number(step.output.si()),
+            "highest_battery_a": step.battery_current.as_ref().map_or(Json::Null, |amps| number(amps.si())),
+            "loads_above_output_h": hours(&step.over_output),
+        })
+    });
+    let leg = |leg: loads::Leg| match leg {
+        loads::Leg::A => json!("A"),
+        loads::Leg::B => json!("B"),
+        loads::Leg::Both => json!("both"),
+        loads::Leg::Only => Json::Null,
+    };
+    let busiest = within.busiest.iter().map(|busy| {
+        json!({
+            "leg": leg(busy.leg), "va": number(busy.va.si()),
+            "limit_va": busy.limit.map_or(Json::Null, number), "minute_of_year": busy.at,
+            "running": busy.running.iter().map(|name| &**name).collect::<Vec<&str>>(),
+            "minutes_above": busy.over, "longest_above": busy.longest_over,
+        })
+    });
+    let start = within.start.as_ref().map_or(Json::Null, |start| {
+        json!({
+            "load": &*start.load, "leg": leg(start.leg), "va": number(start.va.si()),
+            "limit_va": start.limit.map_or(Json::Null, number),
+            "limit_lasts_s": start.lasts_s.map_or(Json::Null, number), "minute_of_year": start.at,
+        })
+    });
+    json!({ "steps": steps.collect::<Vec<_>>(), "busiest": busiest.collect::<Vec<_>>(), "start": start })
 }
 
 /// Tiers, life, units out of order and rates.
@@ -120,6 +164,13 @@ fn more_of_year(year: &study::YearStudy, map: &mut Map<String, Json>) {
         })
     });
     map.insert("without_unit".into(), broken.collect());
+    let waited = year.waited.iter().map(|load| {
+        json!({
+            "load": &*load.name, "from_h": load.window.0, "until_h": load.window.1, "on_sun_kwh": kwh(&load.on_sun),
+            "without_sun_kwh": kwh(&load.without_sun), "days_without": load.days_without,
+        })
+    });
+    map.insert("waited".into(), waited.collect());
     let rates = year.by_rate.iter().map(
         |(rate, bought, sold)| json!({ "rate": &**rate, "bought_kwh": kwh(bought), "sold_kwh": kwh(sold) }),
     );

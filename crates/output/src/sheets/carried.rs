@@ -276,6 +276,46 @@ pub fn without_a_unit(study: &Study, year: &YearStudy) -> Table {
     }
 }
 
+/// Loads that wait for the sun, and how far it reached.
+pub fn waited(study: &Study, year: &YearStudy) -> Table {
+    let reader = Reader::of(study);
+    let kwh = &units::KILOWATT_HOUR;
+    let rows = year
+        .waited
+        .iter()
+        .map(|load| {
+            let named = |what: &'static str| ["year", "waited", &load.name, what];
+            let (on_sun, without) = (load.on_sun.si(), load.without_sun.si());
+            let share = if on_sun + without > 0.0 { on_sun / (on_sun + without) * 100.0 } else { 100.0 };
+            row(vec![
+                words(load.name.to_string()),
+                words(format!("{}–{} h", load.window.0, load.window.1)),
+                reader.number(&load.on_sun, kwh, 1, &named("on-sun")),
+                reader.number(&load.without_sun, kwh, 1, &named("without-sun")),
+                words(fixed(share, 0)),
+                words(load.days_without.to_string()),
+            ])
+        })
+        .collect();
+    Table {
+        id: "waited".into(),
+        caption: "Loads that wait for the sun, in the middling year".into(),
+        columns: vec![
+            left("load"),
+            left("may run"),
+            right("on spare sun", "kWh"),
+            right("without", "kWh"),
+            right("on sun", "%"),
+            right("days not enough", ""),
+        ],
+        rows,
+        note: "Each runs as soon as the sun gives more than the loads that cannot wait, in the order of the list; what the sun \
+               has not covered runs in the last of its hours, from the battery or from what stands behind it. Hours of \
+               standard time."
+            .into(),
+    }
+}
+
 /// Bought and sold at each rate of the utility.
 pub fn by_rate(study: &Study, year: &YearStudy) -> Table {
     let reader = Reader::of(study);

@@ -11,6 +11,7 @@ pub(crate) mod combiner_fuse_unfit;
 pub(crate) mod hot_string_under_tracker;
 pub(crate) mod input_current_clipped;
 pub(crate) mod input_current_over_limit;
+pub(crate) mod module_sheet_contradicts_itself;
 pub(crate) mod rapid_shutdown_not_decided;
 pub(crate) mod string_voltage_over_limit;
 pub(crate) mod string_without_fuse;

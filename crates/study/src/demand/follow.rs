@@ -8,9 +8,6 @@ use loads::{Driven, Following, Follows, HotWater, Load, MachinePoints, Points, R
 use quantity::{Clause, Fact, Origin, TableRow, units};
 use std::sync::Arc;
 
-/// Hours into which hot water is moved where it may wait for the sun.
-const SUN_HOURS: std::ops::Range<usize> = 10..16;
-
 /// The numbers, each noted in `uses`; meaningless where a fact is missing, which `uses` then remembers.
 pub(super) fn following(load: &Load, follows: &Follows, uses: &mut Uses) -> Following {
     match follows {
@@ -48,7 +45,7 @@ fn heater(load: &Load, water: &HotWater, uses: &mut Uses) -> WaterHeater {
     if inlet_c.is_none() {
         tabled("temperature of mains water", MAINS);
     }
-    let heats = std::array::from_fn(|hour| !load.shift_into_sun || SUN_HOURS.contains(&hour));
+    let heats = sun_hours(load, uses).unwrap_or([true; 24]);
     WaterHeater {
         litres_a_day: uses.number(&of("hot water a day"), &water.a_day, &units::LITER),
         set_point_c,
@@ -111,6 +108,16 @@ fn vehicle(load: &Load, driven: &Driven, uses: &mut Uses) -> Vehicle {
         weekdays: load.weekdays,
         months: load.months,
     }
+}
+
+/// Hours of the day into which a load that may wait is moved; `None` where it runs when it is wanted.
+pub(super) fn sun_hours(load: &Load, uses: &mut Uses) -> Option<[bool; 24]> {
+    let hours = load.sun_hours.as_ref()?;
+    let of = |what: &str| format!("{}: {what}", load.name);
+    let earliest = uses.number(&of("may run from"), &hours.earliest, &units::HOUR);
+    let latest = uses.number(&of("must be done by"), &hours.latest, &units::HOUR);
+    // Over midnight there is no sun to wait for; that is said where it is written.
+    (earliest < latest).then(|| window(earliest, latest)).filter(|hours| hours.contains(&true))
 }
 
 fn curve(says: &str, points: &Fact<Points>, uses: &mut Uses) -> Option<Points> {

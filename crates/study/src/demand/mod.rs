@@ -3,8 +3,8 @@
 mod follow;
 mod years;
 
-pub(crate) use years::Listed;
 pub use years::{DemandYears, FollowedLoad, WantedYear};
+pub(crate) use years::{Listed, ListedYear};
 
 use crate::memo::Memo;
 use crate::meter::MeterStudy;
@@ -12,8 +12,8 @@ use crate::sky::SkyStudy;
 use crate::uses::{Unanswered, Uses};
 use design::system::System;
 use loads::{
-    EnergyPerDay, HourlyProfile, LabelEnergyPerDay, Leg, Load, LoadInput, MONTH_DAYS, Reconciliation,
-    StartVa, Tier, Unlisted, Use, YearOfUse, reconcile,
+    EnergyPerDay, Following, HourlyProfile, LabelEnergyPerDay, Leg, Load, LoadInput, MONTH_DAYS,
+    Reconciliation, StartVa, Tier, Unlisted, Use, YearOfUse, reconcile,
 };
 use quantity::{
     ApparentPower, Clause, Count, Energy, Fact, Gap, Measure, Ratio, Standing, Term, Time, Traced, sum, units,
@@ -332,7 +332,15 @@ fn listed_of(load: &Load, uses: &mut Uses) -> Listed {
     match &load.usage {
         Use::Weather { follows, .. } => {
             let following = follow::following(load, follows, uses);
-            Listed::Following { following, count: steady.count, tier: steady.tier, leg: steady.leg }
+            // Hot water is moved as a whole into its hours; a vehicle runs in its window when the sun is there, unless the
+            // window holds the night.
+            let waits = match &following {
+                Following::Vehicle(car) if load.sun_hours.is_some() => {
+                    Some(car.charges).filter(|hours| !(hours[0] && hours[23]))
+                }
+                _ => None,
+            };
+            Listed::Following { following, count: steady.count, tier: steady.tier, leg: steady.leg, waits }
         }
         _ => Listed::Steady(steady),
     }
@@ -373,7 +381,7 @@ fn input_of(load: &Load, uses: &mut Uses) -> LoadInput {
         days_share,
         tier: tier.unwrap_or(Tier::Must),
         leg: leg.unwrap_or(Leg::Only),
-        shift_into_sun: load.shift_into_sun,
+        sun_hours: follow::sun_hours(load, uses),
         standby_w: load.standby.as_ref().map_or(0.0, |w| uses.number(&of("standby"), w, &units::WATT)),
         shares: load.profile.as_ref().and_then(|day| {
             uses.words(&of("its day"), day, |day| {

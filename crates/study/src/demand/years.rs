@@ -21,7 +21,7 @@ pub struct WantedYear {
 }
 
 impl WantedYear {
-    fn new(profile: HourlyProfile) -> Self {
+    pub(crate) fn new(profile: HourlyProfile) -> Self {
         let tiers = [Tier::Must, Tier::Want, Tier::Luxury].map(|tier| profile.tier(tier));
         WantedYear { profile, tiers }
     }
@@ -82,8 +82,51 @@ impl DemandYears {
 pub(crate) enum Listed {
     /// The same in every weather year.
     Steady(LoadInput),
-    /// Following the weather.
-    Following { following: Following, count: f64, tier: Tier, leg: Leg },
+    /// Following the weather; in which hours of the day it waits for the sun, where it may.
+    Following { following: Following, count: f64, tier: Tier, leg: Leg, waits: Option<[bool; 24]> },
+}
+
+/// A load of the list in one weather year.
+pub(crate) struct ListedYear {
+    /// 8760 hourly means of all of them, W.
+    pub(crate) hours_w: Vec<f64>,
+    /// Taken in every hour of use whatever runs, all of them together, W.
+    pub(crate) rest_w: f64,
+    /// Taken by one above its rest while it runs, W; 0 for what is even over the hour.
+    pub(crate) running_w: f64,
+    pub(crate) count: f64,
+    pub(crate) tier: Tier,
+    pub(crate) leg: Leg,
+}
+
+impl Listed {
+    /// In a year of `air_c`, °C, and the inlet water of its days; `most_w` is the power of one while it runs.
+    pub(crate) fn year(&self, air_c: &[f64], inlet_c: &[f64], most_w: f64) -> ListedYear {
+        match self {
+            Listed::Steady(input) => ListedYear {
+                hours_w: input.year_w(),
+                rest_w: input.rest_w(),
+                running_w: (input.power_w - input.standby_w).max(0.0),
+                count: input.count,
+                tier: input.tier,
+                leg: input.leg,
+            },
+            Listed::Following { following, count, tier, leg, .. } => {
+                let mut one = following.year(air_c, inlet_c);
+                one.scale_hours(*count);
+                let hours_w = one.watts().to_vec();
+                ListedYear { hours_w, rest_w: 0.0, running_w: most_w, count: *count, tier: *tier, leg: *leg }
+            }
+        }
+    }
+
+    /// Hours of the day in which it waits for the sun; `None` where it does not, or has no power to run at.
+    pub(crate) fn waits(&self) -> Option<[bool; 24]> {
+        match self {
+            Listed::Steady(input) => input.sun_hours.filter(|_| input.power_w > input.standby_w),
+            Listed::Following { waits, .. } => *waits,
+        }
+    }
 }
 
 /// What is laid over the list: energy the bills show and nobody listed, and a reserve.
@@ -107,6 +150,11 @@ pub(crate) struct Laid {
 }
 
 impl Laid {
+    /// What the hours of each month are multiplied with. More energy in a month is more time on, not more watts.
+    pub(crate) fn more(&self) -> [f64; 12] {
+        self.scale.map(|scale| scale * (1.0 + self.growth))
+    }
+
     fn of(more: &More, list_wh: [f64; 12], listed: &[Listed]) -> Laid {
         let mut laid = Laid { scale: [1.0; 12], added_w: [0.0; 12], leg: Leg::Only, growth: more.growth };
         for month in 0..12 {
@@ -248,7 +296,7 @@ fn made(listed: &[Listed], weather: &Weather, more: &More, key: u64) -> DemandYe
             let mut profile = ground.clone();
             let mut accounts = Vec::new();
             for load in listed {
-                let Listed::Following { following, count, tier, leg } = load else { continue };
+                let Listed::Following { following, count, tier, leg, .. } = load else { continue };
                 let mut one = following.year(&year.air_c, &inlet_c);
                 if *count != 1.0 {
                     one.scale_hours(*count);
@@ -337,8 +385,10 @@ fn key_of(key: Key, load: &Listed) -> Key {
                 .numbers(load.shares.as_ref().map_or(&[], |shares| shares))
                 .count(bits(&load.months))
                 .count(bits(&load.weekdays))
-                .count(u64::from(load.shift_into_sun))
+                .count(load.sun_hours.map_or(0, |hours| bits(&hours)))
         }
-        Listed::Following { following, count, .. } => key.numbers(&[*count]).text(&format!("{following:?}")),
+        Listed::Following { following, count, waits, .. } => {
+            key.numbers(&[*count]).count(u64::from(waits.is_some())).text(&format!("{following:?}"))
+        }
     }
 }

@@ -301,6 +301,20 @@ fn coupled(
         }
     }
     let kinds = kinds(in_place.iter().filter_map(|unit| system.inverter_of(unit)), uses);
+    for kind in &kinds {
+        // What is not held back by the frequency charges past every limit: there is no year to walk then.
+        if uses.words(&kind.of("follows the frequency"), &kind.part.follows_frequency, yes_or_no)
+            == Some(false)
+        {
+            let field = format!("inverter.{}.follows_frequency", kind.part.name);
+            let words = format!(
+                "inverter \"{}\" does not follow the frequency of a supply made from the battery: nothing holds it back when \
+                 the battery is full",
+                kind.part.name
+            );
+            return Err(Unanswered::refused(words, Some(FieldPath::new(field))));
+        }
+    }
     let mut curves = Vec::new();
     for kind in &kinds {
         // Such a unit has one way: its efficiency is that of modules to AC.
@@ -333,6 +347,10 @@ fn coupled(
         output_limit_w: kinds.iter().map(Kind::limit_of_all_w).sum(),
         charge_w,
     }))
+}
+
+fn yes_or_no(yes: &bool) -> String {
+    if *yes { "yes" } else { "no" }.into()
 }
 
 /// What the units give on each of two legs; `None` where there is one.

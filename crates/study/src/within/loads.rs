@@ -1,6 +1,7 @@
 //! The load list as it switches within hours, and the worst that runs together.
 
-use crate::demand::{DemandYears, Listed};
+use crate::WaitedLoad;
+use crate::demand::{DemandYears, ListedYear};
 use crate::sky::SkyStudy;
 use design::system::System;
 use loads::{Climate, HOURS, Leg, MinutesOfDay, Switching, Tier};
@@ -14,32 +15,26 @@ pub(super) fn switching(
     sky: &SkyStudy,
     starts_va: &[Option<f64>],
     year: usize,
+    waited: &[WaitedLoad],
 ) -> (Vec<Switching>, Vec<Arc<str>>) {
     let south = system.place.latitude.si().is_some_and(|latitude| latitude < 0.0);
     let airs = sky.weather.years.iter().map(|year| year.air_c.as_slice());
     let inlet_c = Climate::of(airs, south).map(|climate| climate.mains_c()).unwrap_or_default();
     let laid = &wanted.laid;
-    let more: [f64; 12] = laid.scale.map(|scale| scale * (1.0 + laid.growth));
+    let more = laid.more();
     let mut list = Vec::new();
     let mut names = Vec::new();
     for (at, (listed, load)) in wanted.listed.iter().zip(&system.loads).enumerate() {
         let most_w = load.usage.running_power().and_then(Fact::si).unwrap_or(0.0);
-        let (mut hours_w, rest_w, running_w, count, tier, leg) = match listed {
-            Listed::Steady(input) => {
-                let running_w = (input.power_w - input.standby_w).max(0.0);
-                (input.year_w(), input.rest_w(), running_w, input.count, input.tier, input.leg)
-            }
-            Listed::Following { following, count, tier, leg } => {
-                let air_c = sky.weather.years.get(year).map_or(&[][..], |year| year.air_c.as_slice());
-                let mut one = following.year(air_c, &inlet_c);
-                one.scale_hours(*count);
-                (one.watts().to_vec(), 0.0, most_w, *count, *tier, *leg)
-            }
-        };
-        // More energy in a month is more time on, not more watts.
-        for (hour, watts) in hours_w.iter_mut().enumerate() {
+        let air_c = sky.weather.years.get(year).map_or(&[][..], |year| year.air_c.as_slice());
+        let mut of_year = listed.year(air_c, &inlet_c, most_w);
+        for (hour, watts) in of_year.hours_w.iter_mut().enumerate() {
             *watts *= more[sun::month_of_hour(hour)];
         }
+        if let Some(waited) = waited.iter().find(|waited| waited.load == at) {
+            of_year.hours_w = waited.all_hours_w.clone();
+        }
+        let ListedYear { hours_w, rest_w, running_w, count, tier, leg } = of_year;
         let power_factor = load.power_factor.si().filter(|factor| *factor > 0.0 && *factor <= 1.0);
         list.push(Switching {
             hours_w,

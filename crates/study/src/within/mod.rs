@@ -117,7 +117,8 @@ pub(crate) fn within_hour(study: &Study) -> Result<WithinHour, Unanswered> {
     let within = hours_of(sky, year.middling);
     let starts: Vec<Option<f64>> =
         study.demand.loads.iter().map(|load| load.start.as_ref().and_then(Fact::si)).collect();
-    let (list, names) = switching(system, wanted, sky, &starts, year.middling);
+    let waited = year.brought.years.get(year.middling).map_or(&[][..], |of_year| &of_year.waited);
+    let (list, names) = switching(system, wanted, sky, &starts, year.middling, waited);
     let walk = Walk { study, year, sky, within: &within, list: &list, seed };
     let mut worst = Worst::default();
     let all = walk.year(&mut worst).map_err(|why| Unanswered::refused(why, None))?;

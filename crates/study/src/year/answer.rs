@@ -152,6 +152,7 @@ pub(super) fn answer(
         cell_c: over_all(|r| r.cell_c),
         room_c: over_all(|r| r.room_c),
         inputs: super::input::inputs(&at_inputs, middling, &terms),
+        waited: super::waiting::told(design, &brought, middling, &terms),
         broken,
         brought: brought.clone(),
         strings,

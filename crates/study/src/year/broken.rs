@@ -1,7 +1,7 @@
 //! Every weather year while one inverter is out of order: its power, its idle draw and its strings are gone.
 
 use super::arrived::offered;
-use super::{BALANCE, Brought, BroughtYear, Given, balances};
+use super::{BALANCE, Given, balances, brought};
 use crate::house::house_without;
 use crate::light::PlaneStudy;
 use crate::memo::Memo;
@@ -26,7 +26,6 @@ pub struct BrokenUnit {
 pub(super) fn broken_units(
     given: &Given<'_>,
     planes: &[&PlaneStudy],
-    brought: &Brought,
     terms: &[Term],
     memo: &mut Memo,
 ) -> Vec<BrokenUnit> {
@@ -36,6 +35,7 @@ pub(super) fn broken_units(
     if inverters.len() < 2 {
         return Vec::new();
     }
+    let (Ok(sky), Ok(wanted)) = (given.sky, &given.demand.years) else { return Vec::new() };
     let mut broken = Vec::new();
     for unit in inverters {
         let rest = house_without(given.design, given.banks, given.demand, given.schedule, Some(&unit.name));
@@ -44,19 +44,7 @@ pub(super) fn broken_units(
         let without =
             offered(given.design, planes, given.banks, given.schedule, &mut uses, Some(&unit.name), memo);
         let Ok(without) = without else { continue };
-        let left = Brought {
-            years: without
-                .years
-                .into_iter()
-                .zip(&brought.years)
-                .map(|(offered, whole)| BroughtYear {
-                    offered,
-                    air_c: whole.air_c.clone(),
-                    wanted: whole.wanted.clone(),
-                })
-                .collect(),
-            wanted_key: brought.wanted_key,
-        };
+        let Ok(left) = brought(given.design, sky, &house, wanted, without.years) else { continue };
         let results = balances(&left, &house, without.key, memo);
         let Ok(results) = results.as_ref() else { continue };
         let of = |take: fn(&energy::YearResult) -> f64| results.iter().map(take).collect::<Vec<f64>>();

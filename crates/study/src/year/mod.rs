@@ -7,8 +7,9 @@ mod drill;
 mod input;
 mod life;
 mod place;
+mod waiting;
 
-use crate::demand::{DemandStudy, WantedYear};
+use crate::demand::{DemandStudy, DemandYears, WantedYear};
 use crate::fit::BankStudy;
 use crate::house::HouseStudy;
 use crate::light::PlaneStudy;
@@ -31,6 +32,7 @@ pub use life::LifeStudy;
 use quantity::{Clause, Energy, Ratio, Standing, Term, Time, Traced};
 use rayon::prelude::*;
 use std::sync::Arc;
+pub use waiting::{WaitedLoad, WaitedStudy};
 use wiring::Schedule;
 
 /// What arrives at one input in a year: all that the balance asks of it.
@@ -109,8 +111,10 @@ pub struct BroughtYear {
     pub offered: OfferedYear,
     /// Air around the bank, or outside its room where that is computed, °C.
     pub air_c: Vec<f64>,
-    /// What the household wants.
+    /// What the household wants, what waits being moved into the sun of the year.
     pub wanted: Arc<WantedYear>,
+    /// Loads that wait for the sun.
+    pub waited: Vec<WaitedLoad>,
 }
 
 impl BroughtYear {
@@ -215,6 +219,8 @@ pub struct YearStudy {
     pub room_c: [f64; 2],
     /// What happens at each module input.
     pub inputs: Vec<InputHours>,
+    /// Loads that wait for the sun, in the middling year.
+    pub waited: Vec<WaitedStudy>,
     /// Every year while one unit is out of order.
     pub broken: Vec<BrokenUnit>,
     /// What every hour brings.
@@ -344,15 +350,8 @@ pub(crate) fn ready(given: &Given<'_>, memo: &mut Memo) -> Result<Ready, Unanswe
     let wanted = demand.years.as_ref().map_err(Clone::clone)?;
     let mut terms = uses.done()?;
     terms.shrink_to_fit();
-    let air = sky.weather.years.iter().map(|year| air_around(&year.air_c, house));
     let strings = offered.strings.into();
-    let years = offered.years.into_iter().zip(air).zip(&wanted.years);
-    let brought = Arc::new(Brought {
-        years: years
-            .map(|((offered, air_c), wanted)| BroughtYear { offered, air_c, wanted: wanted.clone() })
-            .collect(),
-        wanted_key: wanted.key,
-    });
+    let brought = Arc::new(brought(design, sky, house, wanted, offered.years)?);
     Ok(Ready {
         hours_key: hours_key(house, offered.key, &brought),
         house: house.clone(),
@@ -376,11 +375,27 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
         return Err(Unanswered::refused(problem.clone(), None));
     }
     let drill = drill(given.design, &house, &brought, &terms)?;
-    let broken = if given.told { broken_units(given, &planes, &brought, &terms, memo) } else { Vec::new() };
+    let broken = if given.told { broken_units(given, &planes, &terms, memo) } else { Vec::new() };
     let rated = rated_light(given.design, &planes);
     let found =
         answer::Found { results, brought, strings, drill, broken, rated, at_inputs, worn: given.told };
     answer(found, &house, given.design, terms).map(Arc::new)
+}
+
+/// What every year brings to a house; what waits is moved into the sun it offers.
+fn brought(
+    design: &Design,
+    sky: &SkyStudy,
+    house: &HouseStudy,
+    wanted: &DemandYears,
+    offered: Vec<OfferedYear>,
+) -> Result<Brought, Unanswered> {
+    let air = sky.weather.years.iter().map(|year| air_around(&year.air_c, house));
+    let years = offered.into_iter().zip(air).zip(&wanted.years).map(|((offered, air_c), wanted)| {
+        BroughtYear { offered, air_c, wanted: wanted.clone(), waited: Vec::new() }
+    });
+    let years = waiting::moved(design, sky, house, wanted, years.collect())?;
+    Ok(Brought { years, wanted_key: wanted.key })
 }
 
 /// The balance of every year.
@@ -444,6 +459,10 @@ fn balance_key(house: &HouseStudy, offered: u64, brought: &Brought) -> u64 {
 fn hours_key(house: &HouseStudy, offered: u64, brought: &Brought) -> u64 {
     let mut key = Key::new("hours").count(offered).count(brought.wanted_key).bytes(&house.rate_of_hour);
     key = key.count(u64::from(house.inputs.room.is_some()));
+    // What waits for the sun runs on what the inverters bring of it.
+    if brought.years.iter().any(|year| !year.waited.is_empty()) {
+        key = key.text(&format!("{:?}", house.inputs.fleet));
+    }
     if let Some(room) = house.room_c {
         key = key.numbers(&room);
     }

@@ -41,7 +41,12 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
         2 => output::demand::all_tables(study),
         3 => asked.shown().sky().tables.clone(),
         4 => vec![sheets::equipment(study)],
-        6 => vec![sheets::strings(study), sheets::legs(study), sheets::busiest_minutes(study)],
+        6 => vec![
+            sheets::strings(study),
+            sheets::module_curves(study),
+            sheets::legs(study),
+            sheets::busiest_minutes(study),
+        ],
         7 => {
             let mut tables = vec![sheets::findings(study, &asked.shown().findings)];
             tables.extend(sheets_wiring::tables(study));

@@ -374,6 +374,7 @@ fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
         sheets::every_year(year),
         sheets::rehearsal(study, year),
         sheets::without_a_unit(study, year),
+        sheets::waited(study, year),
         sheets::by_rate(study, year),
         sheets::near_limits(study, year),
         sheets::at_inputs(study, year),

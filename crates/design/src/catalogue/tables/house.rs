@@ -207,6 +207,20 @@ pub(super) const LOAD: Table = Table {
             "nothing was said of moving it",
             "the night share of the load",
         ),
+        field(
+            "earliest",
+            Shape::Bare { kind: Kind::Time, factor: 3600.0 },
+            "Where it may be moved: hour of the day, standard time, from which it may run.",
+        )
+        .assume("10", "midday of the hours by part of the day begins then", "how much of it runs on spare sun")
+        .within(0.0, 82_800.0),
+        field(
+            "latest",
+            Shape::Bare { kind: Kind::Time, factor: 3600.0 },
+            "Where it may be moved: hour of the day at which it must be done, sun or not.",
+        )
+        .assume("16", "midday of the hours by part of the day ends then", "how much of it runs on spare sun")
+        .within(3600.0, 86_400.0),
         field("panel", Shape::Reference(&["panel"]), "Panel that feeds it.").optional(),
         kept("circuit", Shape::Text, "Its branch circuit."),
         kept("poles", Shape::Count, "Poles of the breaker of its branch circuit.").within(1.0, 3.0),
