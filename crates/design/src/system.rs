@@ -133,6 +133,14 @@ pub enum Dwelling {
     Other,
 }
 
+/// Country with rules of its own beside those of wiring.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum Country {
+    GreatBritain,
+    Elsewhere,
+}
+
 /// Place, rules and weather.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Place {
@@ -150,6 +158,8 @@ pub struct Place {
     pub rules: Fact<Rules>,
     /// Kind of building.
     pub dwelling: Fact<Dwelling>,
+    /// Country whose own rules hold, where the owner said so.
+    pub country: Fact<Country>,
     /// Strokes of lightning to the ground in a year on each square kilometre.
     pub lightning: Fact<Number>,
     /// Lowest expected air temperature; never assumed.

@@ -401,7 +401,13 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
 fn not_checked(study: &Study) -> String {
     let mut left = Vec::new();
     if study.design.system.place.rules.value() == Some(&design::system::Rules::Iec60364) {
-        left.extend(["how full a raceway is", "where batteries may stand and how many", "working space"]);
+        left.push("how full a raceway is");
+        // Great Britain has rules of its own for it.
+        left.push(match study.design.system.place.country.value() {
+            Some(design::system::Country::GreatBritain) => "how many batteries may stand together",
+            _ => "where batteries may stand and how many",
+        });
+        left.push("working space");
     } else if study.design.system.household.is_none() {
         left.push("the load of the dwelling, which no [household] describes");
     }

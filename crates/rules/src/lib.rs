@@ -95,6 +95,7 @@ pub static RULES: &[&Rule] = &[
     &means::service_without_emergency_disconnect::RULE,
     &means::disconnect_unfit::RULE,
     &means::storage_place::RULE,
+    &means::storage_place_britain::RULE,
     &means::working_space::RULE,
     &means::dwelling_without_surge_device::RULE,
     &placement::bearing_away_from_noon::RULE,
@@ -115,6 +116,7 @@ pub static RULES: &[&Rule] = &[
     &money::prices_missing::RULE,
     &permits::answer_missing::RULE,
     &permits::answer_no::RULE,
+    &permits::network_operator::RULE,
     &permits::no_listing_mark::RULE,
 ];
 

@@ -29,6 +29,9 @@ pub use limits::{
     Taper, charge_blocked, cold_charge_share, link_loss_per_w, tapered_charge_limit, tapered_charge_over,
     window,
 };
-pub use place::{PlaceKind, STORAGE_PLACE, least_distance, place_most, rules_from, unit_most};
+pub use place::{
+    PlaceKind, STORAGE_PLACE, STORAGE_PLACE_BRITAIN, least_distance, least_distance_britain, place_most,
+    rules_from, unit_most,
+};
 pub use thermal::{CELLS_WH_PER_KG_K, ThermalNode, ThermalStep};
 pub use wear::{Ageing, END_OF_LIFE, Wear};

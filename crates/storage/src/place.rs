@@ -22,6 +22,10 @@ pub enum PlaceKind {
     OutsideWall,
     /// Outdoors on the ground.
     Ground,
+    /// Under a roof, or another void of the building.
+    RoofSpace,
+    /// Stairs, landing, hall or corridor by which people leave.
+    EscapeRoute,
 }
 
 impl PlaceKind {
@@ -35,11 +39,13 @@ impl PlaceKind {
             PlaceKind::Outbuilding => "outbuilding",
             PlaceKind::OutsideWall => "outside wall",
             PlaceKind::Ground => "ground outdoors",
+            PlaceKind::RoofSpace => "loft or roof space",
+            PlaceKind::EscapeRoute => "stairs, hall or corridor",
         }
     }
 
     /// Every kind, for the words of the design.
-    pub const ALL: [PlaceKind; 7] = [
+    pub const ALL: [PlaceKind; 9] = [
         PlaceKind::Bedroom,
         PlaceKind::LivingSpace,
         PlaceKind::UtilitySpace,
@@ -47,7 +53,21 @@ impl PlaceKind {
         PlaceKind::Outbuilding,
         PlaceKind::OutsideWall,
         PlaceKind::Ground,
+        PlaceKind::RoofSpace,
+        PlaceKind::EscapeRoute,
     ];
+
+    /// Whether no storage may stand there at all (R328.4 lists the places that may; the last two, from memory, are not
+    /// among them).
+    pub fn never(self) -> bool {
+        use PlaceKind::{Bedroom, EscapeRoute, LivingSpace, RoofSpace};
+        matches!(self, Bedroom | LivingSpace | RoofSpace | EscapeRoute)
+    }
+
+    /// Whether PAS 63100 lets none stand there: where people sleep, on the way out, in lofts and voids.
+    pub fn never_in_britain(self) -> bool {
+        matches!(self, PlaceKind::Bedroom | PlaceKind::RoofSpace | PlaceKind::EscapeRoute)
+    }
 
     /// Whether a vehicle may reach it.
     pub fn vehicles_reach(self) -> bool {
@@ -90,6 +110,9 @@ pub fn place_most(kind: PlaceKind) -> Traced<Energy> {
         PlaceKind::Bedroom | PlaceKind::LivingSpace => {
             kilowatt_hours(0.0, "where people live and sleep: none")
         }
+        PlaceKind::RoofSpace | PlaceKind::EscapeRoute => {
+            kilowatt_hours(0.0, "not among the places where it may stand: none")
+        }
         PlaceKind::UtilitySpace => {
             kilowatt_hours(40.0, "utility closets, storage and utility spaces: 40 kWh")
         }
@@ -113,4 +136,22 @@ pub fn rules_from() -> Traced<Energy> {
 /// Least distance of units from each other and, outdoors, from doors and windows of the house.
 pub fn least_distance() -> Traced<Length> {
     row(Length::from_si(units::FOOT_UNIT.to_si(3.0)), "3 ft unless a large-scale fire test allows less")
+}
+
+/// Where storage may stand at dwellings of Great Britain.
+pub const STORAGE_PLACE_BRITAIN: Clause = Clause {
+    document: "PAS 63100",
+    edition: "2024",
+    clause: "location of batteries",
+    standing: Standing::SecondHand,
+};
+
+/// Least distance from doors, windows, vents and ways of escape in Great Britain.
+pub fn least_distance_britain() -> Traced<Length> {
+    let row = TableRow {
+        clause: STORAGE_PLACE_BRITAIN,
+        row: "1 m from doors, windows, vents and ways of escape".into(),
+        standing: Standing::SecondHand,
+    };
+    Traced::tabled(Length::from_si(1.0), row)
 }

@@ -97,6 +97,36 @@ fn feed_device(study: &Study, panel: &Panel) -> Fact<Current> {
     }
 }
 
+/// Rated current of an inverter that may feed the utility.
+fn feeds_with(inverter: &conversion::Inverter) -> Fact<Current> {
+    let volts = inverter.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across()))));
+    // One that is not known to feed the utility or not is a question, not a zero.
+    match &inverter.interactive {
+        Fact::Known(_) => wiring::InverterOutputCurrent::of_facts(&inverter.output, &volts),
+        Fact::Unknown(gap) => Fact::Unknown(gap.clone()),
+    }
+}
+
+/// Rated current of all inverters that may feed the utility, for the operator of its network; none where the utility
+/// takes nothing or no unit gives it.
+pub fn network_current(study: &Study) -> Option<Fact<Current>> {
+    let system = &study.design.system;
+    if system.utility.role.value() != Some(&design::system::UtilityRole::Interactive) {
+        return None;
+    }
+    let sources: Vec<BusSource> = system
+        .units_in_place
+        .iter()
+        .filter_map(|unit| {
+            let inverter = system.inverter_of(unit)?;
+            let may = inverter.interactive.value() != Some(&false);
+            let output = feeds_with(inverter);
+            may.then(|| BusSource { name: unit.name.clone(), device: output.clone(), output })
+        })
+        .collect();
+    (!sources.is_empty()).then(|| together(&sources))
+}
+
 /// Inverters that may feed the utility and reach a busbar: by their inputs, by their outputs, and from panels it feeds.
 fn sources_on(study: &Study, panel: &str, passed: &mut Vec<Arc<str>>) -> Vec<BusSource> {
     if passed.iter().any(|p| &**p == panel) {
@@ -111,13 +141,7 @@ fn sources_on(study: &Study, panel: &str, passed: &mut Vec<Arc<str>>) -> Vec<Bus
         if (*unit.ac_input != *panel && !feeds) || inverter.interactive.value() == Some(&false) {
             continue;
         }
-        let volts = inverter.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across()))));
-        let output = wiring::InverterOutputCurrent::of_facts(&inverter.output, &volts);
-        // One that is not known to feed the utility or not is a question, not a zero.
-        let output = match &inverter.interactive {
-            Fact::Known(_) => output,
-            Fact::Unknown(gap) => Fact::Unknown(gap.clone()),
-        };
+        let output = feeds_with(inverter);
         let device = between(study, panel, &unit.name).unwrap_or_else(|| {
             Fact::unknown(format!("unit.{}.ac_input", unit.name), quantity::WhoKnows::Electrician)
         });

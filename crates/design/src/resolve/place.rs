@@ -2,7 +2,7 @@
 
 use super::Items;
 use crate::read::Given;
-use crate::system::{Drill, Dwelling, Gaps, HoldsIn, Permit, Place, Promise, Rules, Weather};
+use crate::system::{Country, Drill, Dwelling, Gaps, HoldsIn, Permit, Place, Promise, Rules, Weather};
 use array::transposition::SkyModel;
 use quantity::{Currency, Fact, Number, Temperature, Traced, Units, units};
 use std::sync::Arc;
@@ -75,6 +75,11 @@ pub(super) fn place(items: &Items<'_>) -> Place {
         zone,
         rules: take.choice("rules", rules),
         dwelling: take.choice("dwelling", dwelling),
+        country: take.choice("country", |word| match word {
+            "great britain" => Some(Country::GreatBritain),
+            "elsewhere" => Some(Country::Elsewhere),
+            _ => None,
+        }),
         coldest: coldest.quantity("value"),
         coldest_basis: coldest.text("basis"),
         lightning: take.quantity("lightning"),

@@ -21,7 +21,6 @@ use crate::words::{exceeds, say};
 use crate::{Findings, Rule, Severity};
 use design::system::{BankIn, Rules, Vehicles};
 use quantity::{Fact, Length, Traced, units};
-use storage::PlaceKind;
 use study::{StoragePlace, Study};
 
 pub(crate) static RULE: Rule = Rule {
@@ -67,7 +66,7 @@ fn amount(study: &Study, findings: &mut Findings<'_>, place: &StoragePlace) {
             return;
         }
     };
-    if matches!(kind, PlaceKind::Bedroom | PlaceKind::LivingSpace) {
+    if kind.never() {
         findings
             .fails(format!("storage stands in \"{}\", a {}, where none may stand", place.room, kind.in_words()))
             .at(field, "said here")

@@ -53,6 +53,12 @@ pub(super) const PLACE: Table = Table {
         )
         .ask(WhoKnows::Owner),
         field(
+            "country",
+            Shape::Choice(&["great britain", "elsewhere"]),
+            "Country whose own rules for storage and for telling the network operator hold beside the wiring rules.",
+        )
+        .optional(),
+        field(
             "coldest",
             Shape::Record(&[
                 field("value", quantity_of(Kind::Temperature), "Lowest expected air temperature.")

@@ -68,6 +68,8 @@ pub(super) const ROOM: Table = Table {
                 "outbuilding",
                 "outside wall",
                 "ground outdoors",
+                "loft or roof space",
+                "stairs, hall or corridor",
             ]),
             "What it is, or what it opens into; it decides whether and how much storage may stand in it.",
         )
