@@ -1,9 +1,11 @@
 //! Discounting, cost of a kWh, payback.
 
 use money::{
-    Life, Outlay, capital_recovery, internal_rate, levelised_cost, loan_payment, net_present_value, payback,
-    present_worth, real_rate,
+    Credit, LevelSeriesToday, Life, Metered, Outlay, Rate, SeriesToday, Step, Tariff, capital_recovery,
+    internal_rate, levelised_cost, loan_payment, net_present_value, payback, present_worth, real_rate,
 };
+
+use quantity::{Count, Measure, Money, Ratio, Traced};
 
 use crate::cases::{Row, rows};
 use crate::record::{Digits, Section, Standing};
@@ -82,5 +84,87 @@ pub(crate) fn sections() -> Vec<Section> {
         &whole,
         Standing::Derived,
     );
+    explained(&mut section, &of("present"), table);
+    bills(&mut section);
     vec![section]
+}
+
+/// The formulas an owner is shown: a yearly cost of a million over the years of each row, rounded to hundredths.
+fn explained(section: &mut Section, rows: &[Row], table: &'static str) {
+    let rate = |x: f64| Traced::stated(Ratio::from_si(x), "money.rate");
+    let million = Traced::stated(Money::from_units(1e6), "money.upkeep");
+    let digits = rows.iter().fold(Digits::new(), |digits, row| {
+        let input = |name: &str| row.input("inputs", name);
+        let (n, i, d) =
+            (Traced::stated(Count(input("N") as u32), "money.years"), rate(input("i")), rate(input("d")));
+        let worth = if input("i") == input("d") {
+            LevelSeriesToday::of(&million, &n, &d)
+        } else {
+            SeriesToday::of(&million, &n, &i, &d)
+        };
+        digits.is(worth.value.units() / 1e6, row.text("value"))
+    });
+    section.example(
+        "Present worth of a rising series as the working that is shown, a million a year",
+        table,
+        &digits,
+        Standing::Derived,
+    );
+}
+
+/// Bills worked by hand: energy of January and July at two rates.
+fn bills(section: &mut Section) {
+    let flat = |name: &str, price| Rate { name: name.into(), steps: vec![Step { up_to_kwh: None, price }] };
+    let tiers = Rate {
+        name: "household".into(),
+        steps: vec![
+            Step { up_to_kwh: Some(100.0), price: 0.10 },
+            Step { up_to_kwh: Some(300.0), price: 0.20 },
+            Step { up_to_kwh: None, price: 0.30 },
+        ],
+    };
+    let metered = |january: [f64; 2], july: [f64; 2]| {
+        let mut months = [Metered::default(); 12];
+        months[0] = Metered { bought_kwh: january[0], fed_kwh: january[1] };
+        months[6] = Metered { bought_kwh: july[0], fed_kwh: july[1] };
+        months
+    };
+    let two = || vec![flat("night", 0.10), flat("evening", 0.40)];
+    let meters = |fed: [f64; 2]| [metered([10.0, 0.0], [2.0, fed[0]]), metered([20.0, 0.0], [5.0, fed[1]])];
+    let credit = Credit::PerKwh { price: vec![0.05, 0.08], paid_out: 0.5 };
+    let year = |tariff: Result<Tariff, money::TariffError>, meter: &[[Metered; 12]]| {
+        tariff.and_then(|tariff| tariff.bills(meter)).map_or(f64::NAN, |bill| bill.total)
+    };
+    let digits = [
+        // 100 · 0.10 + 200 · 0.20 + 50 · 0.30 = 65 in January, 10 in July, 8 a month.
+        (
+            year(Tariff::new(vec![tiers], 8.0, 0.0, Credit::None), &[metered([350.0, 0.0], [100.0, 0.0])]),
+            "171.00",
+        ),
+        // January 1 + 8 = 9 and 5 standing; all other months are lifted to the least bill of 12.
+        (
+            year(
+                Tariff::new(two(), 5.0, 12.0, Credit::None),
+                &[metered([10.0, 0.0], [0.0; 2]), metered([20.0, 0.0], [0.0; 2])],
+            ),
+            "146.00",
+        ),
+        // January 9; July buys 2.20 and earns 30 · 0.05 + 40 · 0.08 = 4.70; half of the 2.50 that is left is paid out.
+        (year(Tariff::new(two(), 0.0, 0.0, credit), &meters([30.0, 40.0])), "7.75"),
+        // January feeds 50 and buys 20, July buys 45: 30 are carried on and 15 are paid at 0.20.
+        (
+            year(
+                Tariff::new(vec![flat("all", 0.20)], 0.0, 0.0, Credit::Netted { leftover: 0.03 }),
+                &[metered([20.0, 50.0], [45.0, 0.0])],
+            ),
+            "3.00",
+        ),
+    ];
+    let digits = digits.iter().fold(Digits::new(), |digits, (value, printed)| digits.is(*value, printed));
+    section.example(
+        "Bills of a year: tiers, least bill, credit carried on and paid out, netting",
+        "worked by hand beside the row (`crates/proof/tests/validation/money_rows.rs`)",
+        &digits,
+        Standing::Derived,
+    );
 }
