@@ -9,7 +9,7 @@ mod common;
 
 use common::day::{M400, NONE, live, row};
 use common::plain;
-use energy::{Generator, Given, Hour, House, System, Transfer, drill_from_held_back};
+use energy::{Generator, Given, Hour, House, System, Transfer};
 
 /// Generator of 3000 W that charges with 2000 W at the bus, called at 3000 Wh, stopped at 6000 Wh, never for less than
 /// three hours. While it runs it carries the load and the inverters' 100 W of idle.
@@ -406,56 +406,4 @@ fn rates_decide_when_the_bank_charges_and_serves() {
         night(7800.0),
     ];
     live(&inputs, 3000.0, &rows);
-}
-
-/// No utility, no generator: at a fifth of charge the store ends, and luxury goes before want before must.
-#[test]
-fn shedding_follows_the_order_of_the_tiers() {
-    let mut inputs = plain(System::StandAlone { generator: None });
-    let house = House::of(&inputs).unwrap();
-    let given = |load_w| Given {
-        pv_dc_w: 0.0,
-        pv_cable_loss_w: 0.0,
-        by_controller: Default::default(),
-        coupled: Default::default(),
-        load_w,
-        first_leg_w: [0.0; 3],
-        air_c: 20.0,
-        rate: 0,
-    };
-    // 1000 above the floor: 800 at the bus, 560 W of 1200.
-    let (hour, _) = house.hour(&house.at_rest(0.3), &given([400.0; 3]));
-    for (found, expected) in hour.flows.missing_wh.into_iter().zip([0.0, 240.0, 400.0]) {
-        assert!((found - expected).abs() < 1e-9);
-    }
-    // Given up in good time: luxury below six tenths, want below four.
-    inputs.shed_below = energy::Shed { want: 0.4, luxury: 0.6, comes_back_above: 0.0 };
-    let house = House::of(&inputs).unwrap();
-    let missing = |at| house.hour(&house.at_rest(at), &given([300.0; 3])).0.flows.missing_wh;
-    assert_eq!(missing(0.7), [0.0, 0.0, 0.0]);
-    assert_eq!(missing(0.5), [0.0, 0.0, 300.0]);
-    assert_eq!(missing(0.39), [0.0, 300.0, 300.0]);
-}
-
-/// Half the bank held back, no sun, 400 W: 5000 Wh last (5000 − 2000)/750 = 4 hours, then 20 dark ones.
-#[test]
-fn a_drill_by_hand() {
-    let mut inputs = plain(System::Interactive { export_limit_w: 0.0, charge_w: 0.0, charge_to: 1.0 });
-    inputs.held_back = 0.5;
-    let (dark, load) = (vec![0.0; 8760], vec![400.0; 8760]);
-    let year = energy::YearInput {
-        pv_dc_w: &dark,
-        pv_cable_loss_w: &[],
-        by_controller: Default::default(),
-        coupled: Default::default(),
-        load_w: [&load, &dark, &dark],
-        first_leg_w: None,
-        air_c: &[],
-        rate: &[],
-    };
-    let drill = drill_from_held_back(&inputs, &year, 216, 1).unwrap();
-    assert_eq!((drill.dark_h, drill.first_dark_after_h), (20.0, Some(4)));
-    assert!((drill.missing_wh[0] - 8000.0).abs() < 1e-6);
-    assert!((drill.start_state_of_charge - 0.5).abs() < 1e-12);
-    assert!((drill.end_state_of_charge - 0.2).abs() < 1e-9);
 }

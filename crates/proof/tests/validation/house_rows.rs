@@ -126,6 +126,17 @@ fn storage_rows() -> Section {
             .says("a third more energy", (kwh(51.2, 200.0) / kwh(12.8, 600.0) * 100.0).round() == 133.0),
         Standing::Derived,
     );
+    // 100 Ah at 96 % and 50 Ah at 90 % round trip with limits of 100 A and 50 A.
+    let shares =
+        storage::first_and_lasting(&[storage::ease(100.0, 0.96), storage::ease(50.0, 0.9)], &[100.0, 50.0]);
+    let most = shares.iter().map(|[first, lasting]| first.max(*lasting));
+    let limit = storage::bus_limit([100.0, 50.0].into_iter().zip(most));
+    section.example(
+        "A worn bank beside a good one on one bus: what the good one carries at first and after an hour, and what the bus may carry",
+        "Kirchhoff's laws for two branches of a voltage that rises with charge, integrated apart from this program",
+        &Digits::new().is(shares[0][0], "0.83552").is(shares[0][1], "0.66667").is(limit, "119.69"),
+        Standing::Derived,
+    );
     let needed = usable_energy(bank_capacity(1.0, 1.0, 24.0, 2721.0), 0.8, 0.0);
     section.example(
         "A stand-alone worksheet: 7463 Wh a day, 24 V, 7 days, 80 %",

@@ -234,9 +234,9 @@ fn radiation() -> Section {
         "Sun: light outside and through clear air",
         "Tables of the published equations, evaluated apart from this program (`cases/solar/irradiance_checks.csv`). Not \
          compared, because the program has no such formula: of that file the clear sky of ASHRAE (`ashrae_tau_2009`, \
-         `ashrae_tau_2013`), an hour's share of a mean day (`rt_collares_pereira_rabl`, `rd_liu_jordan`) and the diffuse share \
-         of Orgill & Hollands (`orgill_hollands_hourly_diffuse_fraction`); of Duffie & Beckman's examples 2.8.1 (clear sky of \
-         Hottel 1976) and 2.13.1 (an hour's share of a mean day). The two candidates for the clear beam \
+         `ashrae_tau_2013`) and the diffuse share of Orgill & Hollands (`orgill_hollands_hourly_diffuse_fraction`); of Duffie & \
+         Beckman's examples 2.8.1 (clear sky of Hottel 1976). The shares of an hour in a mean day (`rt_collares_pereira_rabl`, \
+         `rd_liu_jordan`) stand with the synthetic years, which are held against them. The two candidates for the clear beam \
          (`ineichen_perez_2002_dni_eq8_unclipped`, `ineichen_perez_2002_dni_upper_limit`) have no function of their own: the \
          beam below is the smaller of them.",
     );

@@ -3,7 +3,8 @@
 use sun::{MONTH_DAYS, YearSky, month_start_day};
 use weather::Year;
 
-use crate::record::{Digits, Largest, Section, Standing};
+use crate::cases::quantities;
+use crate::record::{Allowed, Digits, Largest, Section, Standing};
 
 /// Share of a day's global light that an hour has, long-term mean: hour angle of its middle and of sunset, degrees.
 ///
@@ -68,6 +69,33 @@ impl HourShares {
     }
 
     pub(crate) fn rows(&self, section: &mut Section) {
+        // The two laws themselves, so that what the years are held against is what was published.
+        for (what, quantity, law) in [
+            (
+                "Share of an hour in a mean day's global light, the law of Collares-Pereira & Rabl 1979",
+                "rt_collares_pereira_rabl",
+                share_of_global as fn(f64, f64) -> f64,
+            ),
+            (
+                "Share of an hour in a mean day's diffuse light, the law of Liu & Jordan 1960",
+                "rd_liu_jordan",
+                share_of_diffuse,
+            ),
+        ] {
+            let mut largest = Largest::default();
+            for row in quantities("irradiance_checks.csv", quantity) {
+                let share = law(row.input("inputs", "omega"), row.input("inputs", "ws"));
+                largest.see(share - row.number("value"));
+            }
+            section.row(
+                what,
+                "the published equation, evaluated apart from this program (`cases/solar/irradiance_checks.csv`)",
+                &largest,
+                "",
+                Allowed(6e-7, "half a unit of six printed decimals, and a tenth"),
+                Standing::Derived,
+            );
+        }
         // Melbourne, 38° S, 17 January: declination −20.92°, sunset at arccos(−tan(−38°) tan(−20.92°)) = 107.37°; noon.
         section.example(
             "Share of a day's light in the hour about noon, by the law that the next row uses",
