@@ -154,18 +154,21 @@ fn an_unknown_bond_or_an_unknown_switch_is_unknown_and_never_right() {
     house.facts.transfers[0].switches_neutral = unknown("transfer.switch.switches_neutral");
     assert!(counts(&house).iter().any(|(.., verdict)| *verdict == BondVerdict::Unknown));
     // On the generator the service's tie is there if the switch leaves the neutral joined, and perhaps not.
-    let table = bond_table(&house.graph, &house.facts, Arrangement::Nec);
-    let at_generator = |state: &&BondState| {
-        state.source == house.generator
-            && state.moment == Moment::Steady
-            && state.verdict == BondVerdict::Unknown
+    let perhaps_the_service = |house: &House| {
+        let table = bond_table(&house.graph, &house.facts, Arrangement::Nec);
+        let unknown = |state: &&BondState| {
+            state.source == house.generator
+                && state.moment == Moment::Steady
+                && state.verdict == BondVerdict::Unknown
+        };
+        let state = table.iter().find(unknown).unwrap();
+        state.bonds.is_empty() && state.possible == [house.graph.find("service").unwrap()]
     };
-    let service = house.graph.find("service").unwrap();
-    let state = table.iter().find(at_generator).unwrap();
-    assert_eq!((&state.bonds[..], &state.possible[..]), (&[][..], &[service][..]));
+    assert!(perhaps_the_service(&house));
     // A device that nobody described is no better.
     house.facts.transfers.clear();
     assert!(counts(&house).iter().any(|(.., verdict)| *verdict == BondVerdict::Unknown));
+    assert!(perhaps_the_service(&house));
     // Two certain ties are too many whatever the third is.
     let mut house = story(NeutralBond::Fixed, None, LeftOut);
     house.graph.nodes[house.panel.0].bond = Some(unknown("panel.house.bond"));

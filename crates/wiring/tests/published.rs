@@ -458,6 +458,12 @@ fn parallel_sets_grow_their_ground_by_all_their_metal() {
         is_pv: false,
     };
     assert_eq!(equipment_ground(&basis).unwrap().value, size("2 AWG"));
+    // Two 4/0 where two 4/0 are needed are not increased: the table stands.
+    let table = GroundBasis { sufficient: Size { gauge: size("4/0 AWG"), sets: 2 }, ..basis };
+    let found = equipment_ground(&table).unwrap();
+    assert_eq!(found.value, size("3 AWG"));
+    let quantity::Origin::Found(choice) = &found.origin else { panic!("{:?}", found.origin) };
+    assert_eq!(choice.clause.clause, "250.122(A)");
 }
 
 /// NEC 690.45, from memory: an array circuit increased for drop keeps the equipment ground of the table.
