@@ -208,6 +208,15 @@ fn size_chapter(answered: &[Answer], sized: Option<&Sized<'_>>) -> Chapter {
             let (title, describes) = crate::size::picture_words(sized);
             blocks.push(Block::Picture { id: "size-picture".into(), title, describes, drawing });
         }
+        if let Some(drawing) = crate::size::budget(sized, Form::Wide) {
+            let (title, describes) = crate::size::BUDGET;
+            blocks.push(Block::Picture {
+                id: "stages-picture".into(),
+                title: title.into(),
+                describes: describes.into(),
+                drawing,
+            });
+        }
         for each in crate::size::tables(sized) {
             table(&mut blocks, each);
         }

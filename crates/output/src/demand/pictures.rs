@@ -46,12 +46,7 @@ fn by_hour(study: &Study, form: Form) -> Option<SkyPicture> {
             class,
             // An hour is a step, drawn from its beginning to its end.
             points: (0..24).flat_map(|h| [(h as f64, day[h]), (h as f64 + 1.0, day[h])]).collect(),
-            // The lines meet at night, so each is named where it is highest.
-            marked: (0..24)
-                .max_by(|a, b| day[*a].total_cmp(&day[*b]))
-                .map(|h| (h as f64 + 0.5, day[h], (*name).to_string()))
-                .into_iter()
-                .collect(),
+            marked: Vec::new(),
         })
         .collect();
     let mut columns = vec![Column { head: "hour".into(), unit: String::new(), align: Align::Left }];

@@ -1,9 +1,11 @@
 //! Question 4: what to build, as a sentence, tables, a picture and for machines.
 
+mod budget;
 mod growth;
 mod json;
 mod tables;
 
+pub use budget::{BUDGET, budget};
 pub use growth::{ahead, given_up, growth_words, stages};
 pub use json::size as json;
 pub use tables::{listed, rejected, steps, systems, what_if};

@@ -66,6 +66,11 @@ fn over(asked: &Asked<'_>, links: &Links, study: &SizeStudy) -> Markup {
             div.picks { (picture("size-picture", &title, &describes, &wide, &phone)) }
         }
         (picks(asked, &sized))
+        @if let Some((wide, phone)) = shown::budget(&sized, Form::Wide).zip(shown::budget(&sized, Form::Phone)) {
+            h2 { (shown::BUDGET.0) }
+            p.cap { (shown::BUDGET.1) }
+            (picture("stages-picture", shown::BUDGET.0, shown::BUDGET.1, &wide, &phone))
+        }
         @for table in shown::tables(&sized) { (linked(&table, &|figure| Some(links.why(figure)))) }
         @for remark in shown::remarks(&sized) { p.cap { (remark) } }
     }
