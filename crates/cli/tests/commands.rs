@@ -33,7 +33,7 @@ fn status(output: &Output) -> i32 {
     output.status.code().expect("not killed")
 }
 
-const DESIGNS: [&str; 4] = ["hollow-farm", "pine-cabin", "harbour-house", "wrong-turns"];
+const DESIGNS: [&str; 5] = ["hollow-farm", "pine-cabin", "harbour-house", "orchard-row", "wrong-turns"];
 
 fn path(name: &str) -> String {
     format!("designs/{name}/{name}.toml")

@@ -822,6 +822,22 @@ impl System {
             && others.into_iter().any(|o| !o.bank.is_empty())
     }
 
+    /// Whether a unit only gives what its modules give to the supply it hangs on: it has no battery, may feed the utility, and
+    /// nothing lies behind its output.
+    pub fn only_gives(&self, unit: &Unit) -> bool {
+        let behind = |names: &[Arc<str>]| names.contains(&unit.name);
+        let feeds = self.panels.iter().any(|panel| behind(&panel.fed_by))
+            || self.transfers.iter().any(|device| behind(&device.transfer.from));
+        let interactive = self.inverter_of(unit).is_some_and(|part| part.interactive.value() == Some(&true));
+        unit.bank.is_empty() && interactive && !feeds
+    }
+
+    /// Whether an inverter of the house can carry it alone; those without a battery that work beside the utility do not.
+    pub fn can_run_by_itself(&self) -> bool {
+        let beside = |part: &Inverter| part.interactive.value() == Some(&true);
+        self.supply_units().any(|(unit, part)| !unit.bank.is_empty() || !beside(part))
+    }
+
     /// The inverters that make the supply of the house: all but array inverters, in the order of the design.
     pub fn supply_units(&self) -> impl Iterator<Item = (&Unit, &Inverter)> {
         let at_work = self.units_in_place.iter().filter(|unit| !self.is_array_inverter(unit));

@@ -47,6 +47,24 @@ pub fn busbars(study: &Study) -> Option<Table> {
             });
         }
     }
+    if let Some(side) = study::supply_side(study) {
+        let figure = |what: &'static str| ["busbars", "service", "supply-side", what];
+        rows.push(Row {
+            cells: vec![
+                words("service"),
+                words("sources ahead of the main device within the service conductors"),
+                amperes(&reader, &side.output, &figure("needs")),
+                amperes(&reader, &side.service, &figure("allows")),
+                match side.passes.value() {
+                    Some(true) => words("passes"),
+                    Some(false) => words("does not pass"),
+                    None => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
+                },
+                words("705.11(A)"),
+            ],
+            total: false,
+        });
+    }
     (!rows.is_empty()).then(|| Table {
         id: "busbars".into(),
         caption: "Busbars that several sources feed".into(),
@@ -59,7 +77,7 @@ pub fn busbars(study: &Study) -> Option<Table> {
             left("clause"),
         ],
         rows,
-        note: "One test has to pass. Inverters count with 125 % of their continuous output; a busbar that inverters feed by themselves is judged by the plain sum of its greatest leg. A breaker whose place a test depends on is marked so that nobody moves it.".into(),
+        note: "One test of a panel has to pass. Inverters count with 125 % of their continuous output; a busbar that inverters feed by themselves is judged by the plain sum of its greatest leg. A breaker whose place a test depends on is marked so that nobody moves it. Ahead of the main device of the service nothing but the fuse of the utility ends a short: that work is done with the utility's supply off, by those it allows to.".into(),
     })
 }
 

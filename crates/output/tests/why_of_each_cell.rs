@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use study::{Depth, Memo, Study};
 
-const DESIGNS: [&str; 4] = ["hollow-farm", "pine-cabin", "harbour-house", "wrong-turns"];
+const DESIGNS: [&str; 5] = ["hollow-farm", "pine-cabin", "harbour-house", "orchard-row", "wrong-turns"];
 
 fn study(name: &str) -> Study {
     let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(format!("../../designs/{name}/{name}.toml"));

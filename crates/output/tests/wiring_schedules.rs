@@ -10,7 +10,7 @@ use std::sync::Arc;
 use study::{Depth, Memo, Study};
 use wiring::NodeKind;
 
-const DESIGNS: [&str; 4] = ["hollow-farm", "pine-cabin", "harbour-house", "wrong-turns"];
+const DESIGNS: [&str; 5] = ["hollow-farm", "pine-cabin", "harbour-house", "orchard-row", "wrong-turns"];
 
 fn path(path: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..").join(path)

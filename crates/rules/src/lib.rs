@@ -69,6 +69,7 @@ pub static RULES: &[&Rule] = &[
     &ac::one_leg_with_two_leg_loads::RULE,
     &ac::busbar_too_small::RULE,
     &ac::sources_over_busbar::RULE,
+    &ac::supply_side_over_service::RULE,
     &ac::dwelling_load_over_feed::RULE,
     &ac::source_below_largest_load::RULE,
     &ac::voltages_apart::RULE,

@@ -30,10 +30,21 @@ fn changed(house: &str, changes: &[(&str, &str)]) -> String {
 /// A shipped house of 230 V, interactive, with a bank and two boards; wired by IEC 60364.
 const METRIC: &str = include_str!("../../../designs/harbour-house/harbour-house.toml");
 
-/// The findings of one rule about that house with changes.
+/// A shipped house whose inverter works beside the utility without a battery, wired by the NEC.
+const BESIDE: &str = include_str!("../../../designs/orchard-row/orchard-row.toml");
+
+/// What one rule says of that house with changes, as a word.
+pub(crate) fn beside_verdict(code: &str, changes: &[(&str, &str)]) -> String {
+    word(&about(code, &changed(BESIDE, changes)))
+}
+
+/// The findings of one rule about the metric house with changes.
 pub(crate) fn metric(code: &str, changes: &[(&str, &str)]) -> Vec<Finding> {
-    let text = changed(METRIC, changes);
-    let design = Arc::new(Design::of_text(&text));
+    about(code, &changed(METRIC, changes))
+}
+
+fn about(code: &str, text: &str) -> Vec<Finding> {
+    let design = Arc::new(Design::of_text(text));
     assert!(design.problems.is_empty(), "{:#?}", design.problems);
     let study = Study::of(design, None, Depth::WithoutYear, &mut Memo::default());
     crate::inspect(&study).into_iter().filter(|finding| finding.code == code).collect()

@@ -112,7 +112,7 @@ fn table_is_true(rows: &[Row]) {
 /// No finding of any demo says what only an authority can say.
 #[test]
 fn no_finding_calls_a_house_safe_legal_or_approved() {
-    for name in ["hollow-farm", "pine-cabin", "harbour-house", "wrong-turns"] {
+    for name in ["hollow-farm", "pine-cabin", "harbour-house", "orchard-row", "wrong-turns"] {
         let text =
             std::fs::read_to_string(file(&format!("designs/{name}/{name}.toml"))).expect("the demo is there");
         let study =
@@ -131,7 +131,7 @@ fn no_finding_calls_a_house_safe_legal_or_approved() {
 /// or a breach is open.
 #[test]
 fn the_other_demos_hold_no_danger_and_no_breach() {
-    for name in ["hollow-farm", "pine-cabin", "harbour-house"] {
+    for name in ["hollow-farm", "pine-cabin", "harbour-house", "orchard-row"] {
         let text =
             std::fs::read_to_string(file(&format!("designs/{name}/{name}.toml"))).expect("the demo is there");
         let study = study(&text, &mut Memo::default());

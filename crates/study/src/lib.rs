@@ -57,7 +57,10 @@ pub use places::{SpaceStudy, StoragePlace, storage_places, unit_energy, working_
 pub use precharge::{FilledBy, PreCharge, pre_charges};
 pub use purchase::purchase;
 pub use savings::{CriticalMonth, SavingStudy};
-pub use service::{BusStudy, DwellingStudy, busbars, dwelling, largest_load, network_current, word_of};
+pub use service::{
+    BusStudy, DwellingStudy, SupplySide, busbars, dwelling, largest_load, network_current, supply_side,
+    word_of,
+};
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};
 pub use strings::{StringStudy, VoltageLimit};

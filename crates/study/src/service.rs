@@ -7,7 +7,9 @@ use quantity::{
     Count, Current, Fact, Figure, FigureName, Measure, Power, Traced, Value, Voltage, greatest, sum, units,
 };
 use std::sync::Arc;
-use wiring::{BusAnswer, BusEdition, BusSource, BusTest, Busbar, LoadRules, Nameplate, ServiceLoad};
+use wiring::{
+    BusAnswer, BusEdition, BusSource, BusTest, Busbar, CircuitId, LoadRules, Nameplate, ServiceLoad,
+};
 
 /// A busbar that more than one source feeds.
 #[derive(Clone, Debug)]
@@ -267,6 +269,70 @@ pub fn largest_load(system: &System) -> Option<(Arc<str>, Traced<Power>)> {
     Some((name, greatest(all, &units::WATT)?))
 }
 
+/// Sources joined to the service ahead of its main device.
+#[derive(Clone, Debug)]
+pub struct SupplySide {
+    /// Units, in the order of the design.
+    pub units: Vec<Arc<str>>,
+    /// Their circuits in the graph.
+    pub circuits: Vec<CircuitId>,
+    /// Their continuous outputs together.
+    pub output: Fact<Current>,
+    /// What the service conductors carry.
+    pub service: Fact<Current>,
+    /// Whether that is enough.
+    pub passes: Fact<bool>,
+}
+
+/// Connections on the supply side of the service; `None` where there is none or the rules have no such sum.
+pub fn supply_side(study: &Study) -> Option<SupplySide> {
+    let system = &study.design.system;
+    crate::rule_set(system).and_then(BusEdition::of)?;
+    let graph = &study.design.graph;
+    let utility = graph.find(UTILITY)?;
+    let units: Vec<_> =
+        system.units_in_place.iter().filter(|u| &*u.ac_input == UTILITY && system.only_gives(u)).collect();
+    if units.is_empty() {
+        return None;
+    }
+    let mut known = Vec::new();
+    let mut gap: Option<quantity::Gap> = None;
+    for unit in &units {
+        let Some(inverter) = system.inverter_of(unit) else { continue };
+        let volts = inverter.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across()))));
+        match wiring::InverterOutputCurrent::of_facts(&inverter.output, &volts) {
+            Fact::Known(current) => known.push((unit.name.clone(), current)),
+            Fact::Unknown(more) => gap = Some(gap.map_or(more.clone(), |gap| gap.and(&more))),
+        }
+    }
+    let output = match gap {
+        Some(gap) => Fact::Unknown(gap),
+        None => Fact::Known(sum(known, &units::AMPERE)),
+    };
+    let service = &system.utility.conductors;
+    let service = match (&service.gauge, &service.material) {
+        (Fact::Known(gauge), Fact::Known(metal)) => {
+            match tables::ampacity(gauge.value, metal.value, tables::TerminalColumn::C75) {
+                Ok(amps) => Fact::Known(amps),
+                Err(_) => Fact::unknown("utility.conductors", quantity::WhoKnows::Electrician),
+            }
+        }
+        (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => Fact::Unknown(gap.clone()),
+    };
+    let passes = output.and_then(|output| {
+        service.and_then(|service| {
+            Fact::Known(output.with(output.si() <= service.si() * (1.0 + quantity::SAME)))
+        })
+    });
+    let at = |name: &Arc<str>| {
+        let unit = graph.find(name)?;
+        graph.circuits.iter().position(|c| c.from == unit && c.to == utility).map(CircuitId)
+    };
+    let circuits = units.iter().filter_map(|unit| at(&unit.name)).collect();
+    let units = units.iter().map(|unit| unit.name.clone()).collect();
+    Some(SupplySide { units, circuits, output, service, passes })
+}
+
 /// The figures of busbars and of the dwelling.
 pub(crate) fn figures(study: &Study) -> Vec<Figure> {
     let mut figures = Vec::new();
@@ -293,6 +359,12 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
                 &answer.allows,
             );
         }
+    }
+    if let Some(side) = supply_side(study) {
+        let says = "sources ahead of the main device of the service, together".to_string();
+        put(&mut figures, &["busbars", "service", "supply-side", "needs"], says, &side.output);
+        let says = "what the service conductors carry, column of 75 °C".to_string();
+        put(&mut figures, &["busbars", "service", "supply-side", "allows"], says, &side.service);
     }
     if let Some(dwelling) = dwelling(study) {
         let load = &dwelling.load;

@@ -24,6 +24,10 @@ impl Build<'_> {
             if unit.ac_input.is_empty() {
                 continue;
             }
+            if system.only_gives(unit) {
+                self.supply(&unit.name, &unit.ac_input, None, None);
+                continue;
+            }
             let inverter = system.inverter_of(unit);
             let volts = inverter.and_then(|i| i.volts.value().copied());
             let through = inverter.map(|i| i.passes_through.clone());
@@ -61,7 +65,7 @@ impl Build<'_> {
             let demand = Demand::InverterOutput(InverterOutput {
                 output: inverter.output.clone(),
                 volts: inverter.volts.and_then(|v| Fact::Known(v.with(Voltage::from_si(v.value.across())))),
-                passes_through: if unit.ac_input.is_empty() {
+                passes_through: if unit.ac_input.is_empty() || system.only_gives(unit) {
                     Fact::Known(Traced::stated(Current::from_si(0.0), format!("unit.{source}.ac_input")))
                 } else {
                     inverter.passes_through.clone()

@@ -185,6 +185,8 @@ pub(super) fn promise(items: &Items<'_>) -> Promise {
 
 pub(super) fn permits(items: &Items<'_>) -> Vec<Permit> {
     let take = items.one("permits");
+    // Where no battery stands nobody is asked about its place.
+    let stores = items.of("bank").next().is_some();
     [
         ("owner_may_wire", "May the owner pull the electrical permit and do the work?"),
         ("building_permit", "Does the office accept the rack or roof work as planned?"),
@@ -193,6 +195,7 @@ pub(super) fn permits(items: &Items<'_>) -> Vec<Permit> {
         ("storage_place_agreed", "Does the office accept where the batteries stand?"),
     ]
     .into_iter()
+    .filter(|(key, _)| stores || *key != "storage_place_agreed")
     .map(|(key, asks)| Permit { asks, answer: take.yes_no(key) })
     .collect()
 }

@@ -30,10 +30,11 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(study: &Study, findings: &mut Findings<'_>) {
+    // Beside the utility, inverters without a battery carry nothing alone.
+    if study.stack.count == 0 || !study.design.system.can_run_by_itself() {
+        return;
+    }
     for leg in &study.legs {
-        if study.stack.count == 0 {
-            return;
-        }
         let name = match leg.leg {
             Leg::A => "leg A",
             Leg::B => "leg B",

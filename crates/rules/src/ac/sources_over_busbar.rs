@@ -9,8 +9,8 @@
 //! Why it matters: the loads of a panel can draw from the utility and from the inverters at once. The main device sees
 //! only its own part, and nothing else watches the busbar.
 //!
-//! Known limits: connections to a feeder between panels (705.12(A)), on the supply side of the main device (705.11) and
-//! power control systems (705.13) are not judged. Inverters are counted where their input or output is joined.
+//! Known limits: connections to a feeder between panels (705.12(A)) and power control systems (705.13) are not judged; those
+//! on the supply side of the main device are of A12. Inverters are counted where their input or output is joined.
 //!
 //! Source: NEC 2023, 705.12(B) (read second hand); of 2020 and 2026 by their own numbers.
 //!

@@ -17,7 +17,7 @@ pub(crate) struct Demo {
 }
 
 /// Invented houses to look around in.
-pub(crate) const DEMOS: [Demo; 3] = [
+pub(crate) const DEMOS: [Demo; 4] = [
     Demo {
         key: "hollow-farm",
         title: "Hollow Farm",
@@ -35,6 +35,12 @@ pub(crate) const DEMOS: [Demo; 3] = [
         title: "Harbour House",
         says: "A house at 230 V in the southern hemisphere, with two roofs and the utility.",
         text: include_str!("../../../../designs/harbour-house/harbour-house.toml"),
+    },
+    Demo {
+        key: "orchard-row",
+        title: "Orchard Row",
+        says: "A house in town without a battery, whose inverter shares the panel with the utility.",
+        text: include_str!("../../../../designs/orchard-row/orchard-row.toml"),
     },
 ];
 
