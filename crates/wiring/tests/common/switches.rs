@@ -23,6 +23,32 @@ impl Dice {
     }
 }
 
+/// Every way the transfer devices can stand.
+pub(crate) fn stands(graph: &Graph) -> Vec<Vec<Option<usize>>> {
+    let mut all = vec![vec![None; graph.nodes.len()]];
+    for (t, node) in graph.nodes.iter().enumerate() {
+        if node.kind != NodeKind::Transfer {
+            continue;
+        }
+        let supplies: Vec<usize> =
+            (0..graph.circuits.len()).filter(|k| graph.circuits[*k].to.0 == t).collect();
+        if supplies.is_empty() {
+            continue;
+        }
+        all = all
+            .into_iter()
+            .flat_map(|stand| {
+                supplies.iter().map(move |k| {
+                    let mut stand = stand.clone();
+                    stand[t] = Some(*k);
+                    stand
+                })
+            })
+            .collect();
+    }
+    all
+}
+
 /// Forty breakers: sixteen battery units, eight controllers, panels and two supplies behind transfer devices.
 pub(crate) fn forty_switches() -> (Graph, StateFacts) {
     let mut graph = Graph::default();
