@@ -8,6 +8,7 @@ use std::sync::Arc;
 #[allow(missing_docs)] // The names say it.
 pub enum Group {
     Modules,
+    Structure,
     Conversion,
     Storage,
     Backup,
@@ -22,6 +23,7 @@ impl Group {
     pub fn in_words(self) -> &'static str {
         match self {
             Group::Modules => "modules",
+            Group::Structure => "racks and rails",
             Group::Conversion => "inverters and controllers",
             Group::Storage => "batteries",
             Group::Backup => "generator and transfer",

@@ -420,6 +420,8 @@ pub struct Site {
     pub ground_gap: Option<Fact<Length>>,
     /// From one lower edge to the next; `None` where it is not stated.
     pub pitch: Option<Fact<Length>>,
+    /// Price of rack or rails for one module; `None` where they are on no list.
+    pub structure_price: Option<Fact<Money>>,
     /// Share of light lost to dirt by month, where stated.
     pub soiling_by_month: Option<Traced<[f64; 12]>>,
     /// Share of light the ground throws back by month, where stated.

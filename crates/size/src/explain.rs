@@ -5,6 +5,7 @@
 
 use crate::choice::Space;
 use crate::outcome::Outcome;
+use crate::stages::bought;
 use crate::suppose::supposings;
 use crate::trial::{bulk, whole};
 use crate::{Odds, odds};
@@ -19,6 +20,8 @@ use study::{Memo, Study, WeatherFile};
 
 /// First part of the names of these figures.
 pub const PREFIX: &str = "size";
+/// In place of a system's name, before the name of a stage.
+pub const STAGE: &str = "stage-";
 /// In place of a system's name, the design as it stands.
 pub const AS_DRAWN: &str = "as-drawn";
 
@@ -26,6 +29,13 @@ const SEARCH: Clause = Clause {
     document: "search of this project",
     edition: "",
     clause: "every system of the choices, by rising cost; the first that keeps the promise",
+    standing: Standing::Computed,
+};
+
+const STAGES: Clause = Clause {
+    document: "stages of this project",
+    edition: "",
+    clause: "each stage a design of its own; what it buys is what its list has more than the one before",
     standing: Standing::Computed,
 };
 
@@ -115,6 +125,11 @@ struct Tried {
 pub fn explain(design: &Arc<Design>, file: Option<&WeatherFile>, name: &str) -> Option<Figure> {
     let mut memo = Memo::default();
     let (system, wanted) = name.strip_prefix(PREFIX)?.strip_prefix('/')?.split_once('/')?;
+    let parts: Vec<&str> = name.split('/').collect();
+    if let Some(stage) = system.strip_prefix(STAGE) {
+        let (says, value, origin) = of_stage(design, file, stage, wanted, &mut memo)?;
+        return Some(Figure { name: FigureName::new(&parts), says, value, origin });
+    }
     let here = tried(design, file, system, &mut memo)?;
     let (kind, rest) = wanted.split_once('/').unwrap_or((wanted, ""));
     let (says, value, origin) = match kind {
@@ -145,7 +160,6 @@ pub fn explain(design: &Arc<Design>, file: Option<&WeatherFile>, name: &str) -> 
         "price" => at_price(&here, rest)?,
         _ => own(&here, wanted)?,
     };
-    let parts: Vec<&str> = name.split('/').collect();
     Some(Figure { name: FigureName::new(&parts), says, value, origin })
 }
 
@@ -175,6 +189,40 @@ fn tried(design: &Arc<Design>, file: Option<&WeatherFile>, name: &str, memo: &mu
     }
     let study = whole(&text, file, memo);
     Some(Tried { says: space.says(system), text, study, otherwise })
+}
+
+/// A figure of a stage: what is bought for it, or one of the study of what stands then.
+fn of_stage(
+    design: &Arc<Design>,
+    file: Option<&WeatherFile>,
+    named: &str,
+    wanted: &str,
+    memo: &mut Memo,
+) -> Option<Found> {
+    let stage = design.system.stages.iter().find(|stage| slug(&stage.name) == named)?;
+    let bought = bought(design, named, file, memo)?;
+    let fields = stage.with.iter().map(|(path, _)| path.to_string());
+    let otherwise = fields.chain(stage.not_yet.iter().map(ToString::to_string)).map(|field| Otherwise {
+        field: field.as_str().into(),
+        because: format!("so at stage \"{}\"", stage.name),
+        drawn: "the design as drawn".into(),
+    });
+    let says = format!("stage \"{}\"", stage.name);
+    let mut tried =
+        Tried { says: says.clone(), otherwise: otherwise.collect(), study: bought.now, text: bought.text };
+    if wanted != "bought" {
+        tried.study = whole(&tried.text, file, memo);
+        return own(&tried, wanted);
+    }
+    let list = &tried.study.bill.total;
+    let mut terms =
+        vec![term_otherwise(&list.term("list of all that stands", &units::COIN), &tried.otherwise)];
+    if let Some(before) = &bought.before {
+        terms.push(before.bill.total.term("list of what stood before", &units::COIN));
+    }
+    let words = "of every item what this list has more than the one before, at its share of the line";
+    let sum = Traced { value: bought.sum, origin: series(words, STAGES, terms) };
+    Some((format!("{says}: bought for it"), Value::from(&sum), sum.origin))
 }
 
 /// A figure of a system's own study.

@@ -19,7 +19,7 @@ mod walk;
 
 pub use choice::{Knob, LARGEST, Refusal, Setting, Space};
 pub use examine::Walked;
-pub use explain::{AS_DRAWN, PREFIX, cost_at_other_price, difference, explain};
+pub use explain::{AS_DRAWN, PREFIX, STAGE, cost_at_other_price, difference, explain};
 pub use margin::{Neighbour, Step};
 pub use odds::{Odds, YEARS, odds};
 pub use outcome::{Hardship, Limit, Outcome};

@@ -4,13 +4,13 @@
 use crate::Rejection;
 use crate::choice::staged;
 use crate::outcome::Outcome;
-use crate::trial::{Open, judged, years_of};
+use crate::trial::{Open, judged, open_questions, years_of};
 use bill::Group;
 use design::Design;
 use quantity::{Fact, Money, slug};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use study::{Memo, Study, WeatherFile};
+use study::{Depth, Memo, Study, WeatherFile};
 use wiring::NodeKind;
 
 /// All stages, and what the first of them should provide.
@@ -115,6 +115,36 @@ pub(crate) fn stages(design: &Design, file: Option<&WeatherFile>, open: &Open, m
         growth.ahead = ahead(first, last);
     }
     growth
+}
+
+/// What is bought for a stage, with the study of what stands then and of what stood before.
+pub(crate) struct Bought {
+    pub(crate) sum: Money,
+    pub(crate) text: String,
+    pub(crate) now: Study,
+    pub(crate) before: Option<Study>,
+}
+
+/// The same for the stage whose name reads so in the name of a figure; `None` where it cannot be built.
+pub(crate) fn bought(
+    design: &Arc<Design>,
+    named: &str,
+    file: Option<&WeatherFile>,
+    memo: &mut Memo,
+) -> Option<Bought> {
+    let open = open_questions(&Study::of(design.clone(), file, Depth::WithoutYear, memo));
+    let mut before: Option<Study> = None;
+    for stage in &design.system.stages {
+        let Ok(text) = staged(design, stage) else { continue };
+        let Ok(study) = judged(&text, file, &open, memo) else { continue };
+        if slug(&stage.name) == named {
+            let held = before.as_ref().map(holdings).unwrap_or_default();
+            let sum = changes(&held, &holdings(&study), &stage.gives_up).bought;
+            return Some(Bought { sum, text, now: study, before });
+        }
+        before = Some(study);
+    }
+    None
 }
 
 /// What is held of an item.

@@ -98,3 +98,32 @@ fn a_stage_that_cannot_be_built_says_why() {
     let nothing = stage("{ sets = \"string.nobody.count\", to = \"4\" }").unwrap();
     assert!(nothing.code.is_empty() && nothing.says.contains("nobody"), "{nothing:?}");
 }
+
+/// Every number of the table of stages explains itself: the name a person follows leads to the same number.
+#[test]
+fn the_figures_of_a_stage_explain_themselves() {
+    let (design, growth) = grown(TWO);
+    let figure = |name: &str| size::explain(&design, None, name).map(|figure| figure.value.number().unwrap());
+    for (at, stage) in ["one-row", "both-rows"].into_iter().enumerate() {
+        let stands = growth.stages[at].stands.as_ref().unwrap();
+        let outcome = stands.outcome.as_ref().unwrap();
+        assert_eq!(figure(&format!("size/stage-{stage}/bought")), Some(stands.bought.units()));
+        assert_eq!(figure(&format!("size/stage-{stage}/bill/total")), Some(stands.cost.units()));
+        assert_eq!(figure(&format!("size/stage-{stage}/year/backup-hours")), Some(outcome.backup_h * 3600.0));
+    }
+    assert_eq!(figure("size/stage-never/bought"), None);
+}
+
+/// Racks with a price are on the list, one piece for each module, and so in the cost of every system.
+#[test]
+fn racks_with_a_price_are_in_the_cost() {
+    let cost = |text: &str| {
+        let design = Arc::new(Design::of_text(text));
+        assert!(design.problems.is_empty(), "{:#?}", design.problems);
+        let study = Study::of(design, None, Depth::WithoutYear, &mut Memo::default());
+        study.bill.total.value.units()
+    };
+    // Two rows of nine modules at 45 each.
+    let more = cost(&set(FARM, "plane.east field rack.structure_price", "45")) - cost(FARM);
+    assert!((more - 810.0).abs() < 1e-6, "{more}");
+}

@@ -16,6 +16,7 @@ pub fn purchase(design: &Design, schedule: Option<&Schedule>) -> Bill {
     let system = &design.system;
     let mut lines = Vec::new();
     modules(system, &mut lines);
+    structure(system, &mut lines);
     conversion(system, &mut lines);
     storage(system, &mut lines);
     backup(system, &mut lines);
@@ -75,6 +76,33 @@ fn modules(system: &System, lines: &mut Vec<Line>) {
             serves,
             count,
             module.price.clone(),
+        ));
+    }
+}
+
+/// Rack or rails of every plane with a price for them: one piece for each module.
+fn structure(system: &System, lines: &mut Vec<Line>) {
+    for site in &system.sites {
+        let Some(price) = &site.structure_price else { continue };
+        let on_it = system.strings.iter().filter(|s| s.string.plane == site.plane);
+        let mut parts = Vec::new();
+        let mut gap: Option<Gap> = None;
+        for string in on_it {
+            match &string.string.count {
+                Fact::Known(count) => parts.push((string.string.name.clone(), count.clone())),
+                Fact::Unknown(more) => gap = Some(more.clone()),
+            }
+        }
+        if parts.is_empty() && gap.is_none() {
+            continue;
+        }
+        let count = gap.map_or_else(|| Fact::Known(sum(parts, &units::COUNT)), Fact::Unknown);
+        lines.push(Line::by_piece(
+            Group::Structure,
+            format!("rack or rails for one module on plane \"{}\"", site.plane),
+            vec![site.plane.clone()],
+            count,
+            price.clone(),
         ));
     }
 }

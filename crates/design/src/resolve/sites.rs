@@ -30,6 +30,7 @@ pub(super) fn sites(items: &Items<'_>, place: &Place) -> Vec<Site> {
                 lying: rows.choice("modules", |word| Some(word == "lying")),
                 ground_gap: rows.optional("ground_gap"),
                 pitch: rows.optional("pitch"),
+                structure_price: take.is_written("structure_price").then(|| take.money("structure_price")),
                 soiling_by_month: months(&take, "soiling_by_month"),
                 reflectance_by_month: months(&take, "reflectance_by_month"),
                 cleared_after: take.is_written("cleared_after").then(|| take.count("cleared_after")),

@@ -1,10 +1,11 @@
 //! Stages of growth as tables and words.
 
+use super::tables::told;
 use super::{Sized, limit_words};
 use crate::say::{fixed, listed as in_a_row, words};
 use crate::sheets::{left, right, row, toned};
 use crate::table::{Table, Tone};
-use quantity::{Units, units};
+use quantity::{Units, slug, units};
 use size::{GivenUp, StageStudy};
 
 /// A date as the owner wrote it.
@@ -40,13 +41,14 @@ pub fn stages(sized: &Sized<'_>) -> Table {
                 cells.push(toned(words(format!("cannot be built: {why}")), Tone::Danger));
             }
             Ok(stands) => {
-                cells.push(words(fixed(stands.bought.units(), 0)));
-                cells.push(words(fixed(stands.cost.units(), 0)));
+                let name = format!("{}{}", size::STAGE, slug(&stage.name));
+                cells.push(told(fixed(stands.bought.units(), 0), &name, "bought"));
+                cells.push(told(fixed(stands.cost.units(), 0), &name, "bill/total"));
                 match &stands.outcome {
                     Ok(outcome) => cells.extend([
-                        toned(words(fixed(outcome.backup_h, 0)), Tone::Backup),
-                        toned(words(fixed(outcome.dark_h, 0)), Tone::Danger),
-                        words(fixed(outcome.missing_wh / 1000.0, 1)),
+                        toned(told(fixed(outcome.backup_h, 0), &name, "year/backup-hours"), Tone::Backup),
+                        toned(told(fixed(outcome.dark_h, 0), &name, "year/dark-hours"), Tone::Danger),
+                        told(fixed(outcome.missing_wh / 1000.0, 1), &name, "year/missing"),
                     ]),
                     Err(_) => cells.extend((0..3).map(|_| words(""))),
                 }

@@ -373,6 +373,22 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
              purchase list was made least instead."
         ));
     }
+    let without: Vec<String> = sized
+        .design
+        .system
+        .sites
+        .iter()
+        .filter(|site| site.structure_price.is_none())
+        .map(|site| format!("\"{}\"", site.plane))
+        .collect();
+    if !without.is_empty() {
+        remarks.push(format!(
+            "Racks and rails of {} {} on no list and in no sum, and systems with more modules need more of them: \
+             structure_price of a plane says what they cost for a module.",
+            if without.len() == 1 { "plane" } else { "planes" },
+            format_args!("{} are", in_a_row(&without)),
+        ));
+    }
     let objective = match study.ranking {
         Ranking::AllYears => {
             "Cost is that of all years in today's money: the purchase list, wire, raceway and breakers included, and bills, fuel, \

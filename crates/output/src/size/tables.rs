@@ -38,7 +38,7 @@ fn kept(outcome: &Outcome, name: &str) -> Cell {
 }
 
 /// A number that is a figure of a system: what `why` is asked for.
-fn told(text: String, system: &str, figure: &str) -> Cell {
+pub(super) fn told(text: String, system: &str, figure: &str) -> Cell {
     Cell { text, figure: Some(told_of(system, figure)), tone: Tone::Plain }
 }
 

@@ -222,6 +222,13 @@ pub(super) const PLANE: Table = Table {
             .assume("3 %", "2 to 5 % is usual where it rains; from memory", "all energy from this plane")
             .within(0.0, 0.6),
         field(
+            "structure_price",
+            Shape::Money,
+            "Price of rack or rails, feet and clamps for one module on it; left out, they are on no list and in no sum.",
+        )
+        .within(0.0, 1e5)
+        .optional(),
+        field(
             "soiling_by_month",
             Shape::Months { kind: Kind::Ratio, factor: 0.01 },
             "Light lost to dirt in each month, per cent; takes the place of `soiling`.",
