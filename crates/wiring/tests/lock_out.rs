@@ -231,6 +231,19 @@ fn a_switch_is_named_by_its_circuit_and_where_it_stands() {
     }
 }
 
+/// What stays live is told by its reason, each reason once with all that it holds for.
+#[test]
+fn what_stays_live_is_told_by_reason() {
+    let mut graph = Graph::default();
+    let kinds = [NodeKind::BatteryUnit, NodeKind::Utility, NodeKind::BatteryUnit, NodeKind::BatteryUnit];
+    let names = ["rack 1", "utility", "rack 2", "rack 3"];
+    let ids: Vec<NodeId> = names.iter().zip(kinds).map(|(name, kind)| graph.add(node(name, kind))).collect();
+    let says = Step::StaysLive(ids).in_words(&graph, &StateFacts::default());
+    let told = "rack 1 to rack 3 (battery terminals and cells: live always); \
+                utility (service line side: live until the utility opens it).";
+    assert!(says.contains(told), "{says}");
+}
+
 #[test]
 fn a_switch_named_twice_is_open_once() {
     let (graph, facts, _) = house();
