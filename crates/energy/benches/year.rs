@@ -7,7 +7,9 @@
 mod common;
 
 use common::{Draws, Year, plain};
-use energy::{Bank, Chemistry, Generator, LANES, Row, SizeCurve, Start, System, Transfer, run};
+use energy::{
+    Bank, Chemistry, Generator, Inputs, LANES, Row, SideBySide, SizeCurve, Start, System, Transfer, run,
+};
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -59,6 +61,7 @@ fn main() {
         );
     }
     faster_forms();
+    side_by_side(transfer);
 }
 
 /// Many banks behind one array, against the reference in the same run.
@@ -117,4 +120,45 @@ fn faster_forms() {
     );
     println!("every size in one pass       {pass:7.1} µs with its checks, {ideal:.1} µs for the ideal alone");
     println!("                             missing {:.3} kWh with the smallest", smallest / 1000.0);
+}
+
+/// Houses with the utility behind them, a taper and cells of their own temperature, side by side against the reference in the
+/// same run.
+fn side_by_side(transfer: Transfer) {
+    let mut year = Year { controller: [vec![], vec![]], coupled: vec![], ..Year::random(&mut Draws(2)) };
+    // As much sun for the load as a house has that is seldom on its backup.
+    year.load.iter_mut().flatten().for_each(|watts| *watts *= 0.3);
+    let mut inputs = plain(System::BackupByTransfer(Transfer { charge_w: 0.0, ..transfer }));
+    inputs.fleet.output_limit_w = 6000.0;
+    (inputs.bank.taper_from, inputs.bank.taper_share, inputs.bank.standby_w) = (0.95, 0.3, 10.0);
+    let houses: Vec<Inputs> = (0..LANES)
+        .map(|k| inputs.with_bank(Bank { capacity_wh: 12_000.0 + 2500.0 * k as f64, ..inputs.bank }))
+        .collect();
+    let input = year.input();
+    let timed = |work: &mut dyn FnMut()| {
+        let goes = (0..80).map(|_| {
+            let begun = Instant::now();
+            work();
+            begun.elapsed().as_secs_f64() * 1e6
+        });
+        goes.fold(f64::INFINITY, f64::min)
+    };
+    let reference = timed(&mut || {
+        black_box(run(black_box(&houses[0]), &input, Start::AfterDecember)).unwrap();
+    });
+    let prepared = timed(&mut || {
+        black_box(SideBySide::of(black_box(&inputs), &input)).unwrap();
+    });
+    let side = SideBySide::of(&inputs, &input).unwrap();
+    let together = timed(&mut || {
+        black_box(side.run(black_box(&houses), None)).unwrap();
+    }) / LANES as f64;
+    let passed = side.run(&houses, None).unwrap();
+    let by_reference: u32 = passed.iter().map(|passed| passed.by_reference_h).sum();
+    println!(
+        "with backup, {LANES} side by side: reference {reference:.0} µs, prepared once {prepared:.0} µs, then {together:.0} µs a house \
+         and year, {:.1} times; {:.1} % of the hours by the reference",
+        reference / together,
+        f64::from(by_reference) * 100.0 / (LANES as f64 * 9504.0),
+    );
 }
