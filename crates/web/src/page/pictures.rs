@@ -1,7 +1,7 @@
 //! The picture of each page that shows its answer.
 
 use super::parts::picture;
-use super::{Asked, paper, skyline};
+use super::{Asked, paper, size, skyline};
 use design::Question;
 use maud::{Markup, html};
 use output::drawing::{Drawing, Form, bars};
@@ -43,6 +43,7 @@ pub(super) fn pictures(asked: &Asked<'_>, question: u8) -> Markup {
         8 => html! {
             (cost(study))
             (folded(&money::pictures(study, Form::Wide), &money::pictures(study, Form::Phone)))
+            (size::budget(asked))
         },
         _ => html! {},
     }
@@ -164,7 +165,7 @@ fn sky(asked: &Asked<'_>) -> Markup {
 }
 
 /// Pictures in both forms, each with its numbers folded behind it.
-pub(super) fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
+fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
     html! {
         @for (wide, phone) in wide.iter().zip(phone) {
             h2 { (wide.title) }

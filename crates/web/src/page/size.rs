@@ -76,6 +76,30 @@ fn over(asked: &Asked<'_>, links: &Links, study: &SizeStudy) -> Markup {
     }
 }
 
+/// What each stage of growth asks for, on the page of the purchase; the search of page 4 finds it.
+pub(super) fn budget(asked: &Asked<'_>) -> Markup {
+    let stored = asked.shown();
+    if stored.design().system.stages.is_empty() {
+        return html! {};
+    }
+    let Standing::Over(Ok(study)) = asked.workbook.searched(stored) else {
+        return html! {
+            h2 { (shown::BUDGET.0) }
+            p.cap { "It is said once the search of " a href="/4" { "question 4" } " was run." }
+        };
+    };
+    let sized = Sized { design: stored.design(), study: &study, odds: None, supposed: &[] };
+    let pictures = shown::budget(&sized, Form::Wide).zip(shown::budget(&sized, Form::Phone));
+    html! {
+        @if let Some((wide, phone)) = pictures {
+            h2 { (shown::BUDGET.0) }
+            p.cap { (shown::BUDGET.1) }
+            (picture("stages-picture", shown::BUDGET.0, shown::BUDGET.1, &wide, &phone))
+            (output::table::html(&shown::stages(&sized)))
+        }
+    }
+}
+
 /// Any system that has a number can be taken; a touch on its square in the picture picks it too.
 fn picks(asked: &Asked<'_>, sized: &Sized<'_>) -> Markup {
     let study = sized.study;
