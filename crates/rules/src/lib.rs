@@ -111,6 +111,7 @@ pub static RULES: &[&Rule] = &[
     &energy::idle_draw::RULE,
     &energy::list_against_bills::RULE,
     &energy::year_not_answered::RULE,
+    &energy::efficiencies_against_idle::RULE,
     &uses::cannot_keep_up::RULE,
     &uses::meter_record::RULE,
     &money::over_budget::RULE,

@@ -43,7 +43,7 @@ pub use disconnection::{Behind, disconnection_figure, disconnections, is_iec, re
 pub use file::{Look, look_at_file, look_at_study, year_as_table};
 pub use filled::FilledStretch;
 pub use finder::{BestPlane, FinderStudy, NoBest, PlanesOfPlace, Purpose, STRETCH_DAYS, Seasonal, Thumb};
-pub use fit::{BankStudy, InputStudy, LegStudy, StackStudy, StartStudy, running};
+pub use fit::{BankStudy, CurveMiss, InputStudy, LegStudy, StackStudy, StartStudy, curve_misses, running};
 pub use fittings::joint_in_words;
 pub use house::HouseStudy;
 pub use light::PlaneStudy;

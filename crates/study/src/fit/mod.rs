@@ -1,12 +1,14 @@
 //! Whether the parts fit together: inputs, banks, legs, starts.
 
 mod banks;
+mod curves;
 mod inputs;
 mod legs;
 mod starts;
 
 pub use banks::BankStudy;
 pub(crate) use banks::{autonomy, banks, power_at};
+pub use curves::{CurveMiss, curve_misses};
 pub use inputs::InputStudy;
 pub(crate) use inputs::inputs;
 pub use legs::{LegStudy, StackStudy, running};
