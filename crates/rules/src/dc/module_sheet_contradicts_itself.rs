@@ -18,7 +18,7 @@ use quantity::{Clause, Standing};
 use study::{Study, Unanswered};
 
 pub(crate) static RULE: Rule = Rule {
-    code: "D13",
+    code: "D16",
     name: "module-sheet-contradicts-itself",
     severity: Severity::Doubt,
     clause: Clause {
@@ -48,9 +48,9 @@ mod tests {
 
     #[test]
     fn a_change_that_the_other_values_do_not_bear_is_told_with_both_numbers() {
-        assert_eq!(verdict("D13", &[]), "passes");
+        assert_eq!(verdict("D16", &[]), "passes");
         let wrong = [("module.m.pmax_per_kelvin", "\"-0.75 %/K\"")];
-        let found = of("D13", &wrong);
+        let found = of("D16", &wrong);
         assert_eq!(found.len(), 1);
         assert!(found[0].says.contains("-0.750 %/K"), "{}", found[0].says);
         assert_eq!(found[0].at[0].field.as_str(), "module.m");
@@ -58,6 +58,6 @@ mod tests {
 
     #[test]
     fn a_sheet_that_is_not_whole_is_a_question_and_no_contradiction() {
-        assert_eq!(verdict("D13", &[("module.m.voc_per_kelvin", "\"unknown\"")]), "passes");
+        assert_eq!(verdict("D16", &[("module.m.voc_per_kelvin", "\"unknown\"")]), "passes");
     }
 }
