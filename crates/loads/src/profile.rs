@@ -4,7 +4,7 @@
 //! runs together and what a motor pulls while starting is the subject of [`crate::worst_together`] and
 //! [`crate::start_va`], not of the hourly profile.
 //!
-//! Two ways to lay a list out: [`HourlyProfile::of`] gives every day its mean, [`HourlyProfile::placed`] draws the
+//! Two ways to lay a load out: [`HourlyProfile::of`] gives every day its mean, [`LoadInput::placed_year_w`] draws the
 //! hour of every use from a seed. Both hold the same energy.
 
 use crate::calendar::{month_of_day, month_sums, weekday_of_day};
@@ -271,16 +271,6 @@ impl HourlyProfile {
         profile
     }
 
-    /// The profile of a list of loads with the hour of every use drawn: the same list, seed and year give the same bits.
-    pub fn placed(loads: &[LoadInput], seed: u64, year: u32) -> HourlyProfile {
-        let mut profile = HourlyProfile::empty();
-        for (index, load) in loads.iter().enumerate() {
-            let mut stream = Stream::new(seed, year, index as u32);
-            profile.add(&load.placed_year_w(&mut stream), load.tier, load.leg);
-        }
-        profile
-    }
-
     /// Adds a year of a load.
     pub fn add(&mut self, watts: &[f64], tier: Tier, leg: Leg) {
         for (sums, share) in self.watts[tier_index(tier)].iter_mut().zip(leg_shares(leg)) {
@@ -445,13 +435,21 @@ mod tests {
             LoadInput { label_wh_per_year: 512_000.0, ..load(0.0, [0.0; 4]) },
             LoadInput { standby_w: 2.0, ..load(60.0, [0.0, 0.0, 3.0, 8.0]) },
         ];
-        let (mean, drawn) = (HourlyProfile::of(&list), HourlyProfile::placed(&list, 7, 0));
+        let placed = |seed, year| {
+            let mut profile = HourlyProfile::empty();
+            for (index, load) in list.iter().enumerate() {
+                let mut stream = Stream::new(seed, year, index as u32);
+                profile.add(&load.placed_year_w(&mut stream), load.tier, load.leg);
+            }
+            profile
+        };
+        let (mean, drawn) = (HourlyProfile::of(&list), placed(7, 0));
         let sum = |p: &HourlyProfile| p.month_wh().iter().sum::<f64>();
         // Whole days of use: at most one of 660 Wh more or less over the year.
         assert!((sum(&mean) - sum(&drawn)).abs() <= 660.0 + 1e-6, "{} {}", sum(&mean), sum(&drawn));
-        assert_eq!(drawn, HourlyProfile::placed(&list, 7, 0));
-        assert_ne!(drawn, HourlyProfile::placed(&list, 8, 0));
-        assert_ne!(drawn, HourlyProfile::placed(&list, 7, 1));
+        assert_eq!(drawn, placed(7, 0));
+        assert_ne!(drawn, placed(8, 0));
+        assert_ne!(drawn, placed(7, 1));
         let highest = |p: &HourlyProfile| p.leg(0).into_iter().fold(0.0, f64::max);
         assert!(highest(&drawn) > highest(&mean));
     }

@@ -90,6 +90,22 @@ fn a_tight_input_clips_more_by_minutes_than_by_hours() {
     assert!((of_year - hours).abs() < 0.01 * of_year + 0.1, "{of_year} {hours}");
 }
 
+/// A kettle of 1500 W for a quarter of an hour each evening is 62.5 W in each of six hours of the mean day. Drawn, it stands in one
+/// or two of them: no hour of the mean day is above, and the year asks the same to a day's use.
+#[test]
+fn uses_at_their_drawn_hours_are_higher_than_the_mean_day_and_no_more_energy() {
+    let study = farm(&[]);
+    let within = study.within_hour().unwrap();
+    let [mean, drawn] = [false, true]
+        .map(|drawn| within.steps.iter().find(|step| step.minutes == 60 && step.drawn == drawn).unwrap());
+    assert!(drawn.output.si() > mean.output.si(), "{} {}", drawn.output.si(), mean.output.si());
+    assert!(at(within, 1).output.si() > drawn.output.si());
+    // What came in and what is left differ by what was served: within a hundredth, whole days of use against shares of days.
+    let load = study.year.as_ref().unwrap().load.si();
+    let served = |step: &study::AtStep| step.unused.si() - step.backup.si();
+    assert!((served(mean) - served(drawn)).abs() < 0.02 * load, "{} {}", served(mean), served(drawn));
+}
+
 #[test]
 fn without_a_year_there_are_no_minutes() {
     let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../designs/hollow-farm/hollow-farm.toml");

@@ -102,6 +102,7 @@ fn within_hour(study: &Study) -> Json {
     let steps = within.steps.iter().map(|step| {
         json!({
             "minutes": step.minutes,
+            "uses_drawn": step.drawn,
             "lost_to_input_limits_kwh": kwh(&step.limited),
             "input_limited_h": hours(&step.limited_for),
             "unused_kwh": kwh(&step.unused),

@@ -36,11 +36,11 @@ pub fn within_hour(study: &Study) -> Table {
     let watt = (&units::WATT, 0);
     rows.push(line(&reader, within, "highest output of the inverters", "W", watt, "output", |s| &s.output));
     let currents: Option<Vec<_>> =
-        within.steps.iter().map(|step| Some((step.minutes, step.battery_current.as_ref()?))).collect();
+        within.steps.iter().map(|step| Some((step, step.battery_current.as_ref()?))).collect();
     if let Some(currents) = currents {
         let mut cells = vec![words("highest discharge at the battery's lowest voltage")];
-        cells.extend(currents.into_iter().map(|(minutes, current)| {
-            reader.number(current, &units::AMPERE, 0, &["within-hour", at(minutes), "battery-current"])
+        cells.extend(currents.into_iter().map(|(step, current)| {
+            reader.number(current, &units::AMPERE, 0, &["within-hour", at(step), "battery-current"])
         }));
         cells.push(words("A"));
         rows.push(row(cells));
@@ -51,20 +51,22 @@ pub fn within_hour(study: &Study) -> Table {
         columns: vec![
             left("what"),
             right("by hours", ""),
+            right("uses drawn", ""),
             right("by 15 minutes", ""),
             right("by minutes", ""),
             left(""),
         ],
         rows,
-        note: "Minutes keep the energy of every hour. Light varies within the hour as Skartveit and Olseth 1992 give it (from \
-               memory), the sun being out or behind a cloud; each load is on for its share of the hour. When is drawn from \
-               the seed of the weather. A load given by its yearly energy stays even."
+        note: "By hours every day is the mean of its kind; then each use stands at an hour drawn from the seed of the weather, on \
+               whole days where it is not used on all, and minutes keep the energy of every such hour. Light varies within the hour as Skartveit and Olseth 1992 give it (from \
+               memory), the sun being out or behind a cloud; each load is on for its share of the hour. A load given by its yearly energy stays even."
             .into(),
     }
 }
 
-fn at(minutes: u32) -> &'static str {
-    match minutes {
+fn at(step: &AtStep) -> &'static str {
+    match step.minutes {
+        60 if step.drawn => "by-hours-drawn",
         60 => "by-hours",
         1 => "by-minutes",
         _ => "by-15-minutes",
@@ -82,9 +84,10 @@ fn line<T: Measure>(
 ) -> Row {
     let mut cells = vec![words(what)];
     cells.extend(
-        within.steps.iter().map(|step| {
-            reader.number(take(step), shown_in, decimals, &["within-hour", at(step.minutes), name])
-        }),
+        within
+            .steps
+            .iter()
+            .map(|step| reader.number(take(step), shown_in, decimals, &["within-hour", at(step), name])),
     );
     cells.push(words(unit));
     row(cells)

@@ -1,20 +1,21 @@
 //! The load list as it switches within hours, and the worst that runs together.
 
 use crate::WaitedLoad;
-use crate::demand::{DemandYears, ListedYear};
+use crate::demand::{DemandYears, Listed, ListedYear};
 use crate::sky::SkyStudy;
 use design::system::System;
-use loads::{Climate, HOURS, Leg, MinutesOfDay, Switching, Tier};
+use loads::{Climate, HOURS, Leg, MinutesOfDay, Stream, Switching, Tier};
 use quantity::Fact;
 use std::sync::Arc;
 
-/// Every load of the list in one weather year, in its order; what nobody listed comes last.
+/// Every load of the list in one weather year, in its order, each use at an hour drawn from the seed; what nobody listed comes
+/// last.
 pub(super) fn switching(
     system: &System,
     wanted: &DemandYears,
     sky: &SkyStudy,
     starts_va: &[Option<f64>],
-    year: usize,
+    (seed, year): (u64, usize),
     waited: &[WaitedLoad],
 ) -> (Vec<Switching>, Vec<Arc<str>>) {
     let south = system.place.latitude.si().is_some_and(|latitude| latitude < 0.0);
@@ -28,6 +29,9 @@ pub(super) fn switching(
         let most_w = load.usage.running_power().and_then(Fact::si).unwrap_or(0.0);
         let air_c = sky.weather.years.get(year).map_or(&[][..], |year| year.air_c.as_slice());
         let mut of_year = listed.year(air_c, &inlet_c, most_w);
+        if let Listed::Steady(input) = listed {
+            of_year.hours_w = input.placed_year_w(&mut Stream::new(seed, year as u32, at as u32));
+        }
         for (hour, watts) in of_year.hours_w.iter_mut().enumerate() {
             *watts *= more[sun::month_of_hour(hour)];
         }

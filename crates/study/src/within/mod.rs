@@ -18,14 +18,33 @@ use rayon::prelude::*;
 use std::sync::Arc;
 use weather::within_hour::WithinHours;
 
-/// Lengths of the steps looked at, minutes; the first is what every other answer rests on.
+/// Lengths of step, minutes.
 const STEPS_MIN: [u32; 3] = [60, 15, 1];
+
+/// One way to walk the year.
+#[derive(Clone, Copy)]
+struct Way {
+    /// Length of its steps, minutes.
+    minutes: u32,
+    /// Whether each use stands at its drawn hour, or every day is the mean of its kind.
+    drawn: bool,
+}
+
+/// The ways looked at; the first is what every other answer rests on.
+const WAYS: [Way; 4] = [
+    Way { minutes: 60, drawn: false },
+    Way { minutes: 60, drawn: true },
+    Way { minutes: 15, drawn: true },
+    Way { minutes: 1, drawn: true },
+];
 
 /// The middling year at one length of step.
 #[derive(Clone, Debug)]
 pub struct AtStep {
     /// Length, minutes.
     pub minutes: u32,
+    /// Whether each use stands at its drawn hour, or every day is the mean of its kind.
+    pub drawn: bool,
     /// Lost to the limits of current and power of the inputs.
     pub limited: Traced<Energy>,
     /// Time in which such a limit held.
@@ -118,12 +137,12 @@ pub(crate) fn within_hour(study: &Study) -> Result<WithinHour, Unanswered> {
     let starts: Vec<Option<f64>> =
         study.demand.loads.iter().map(|load| load.start.as_ref().and_then(Fact::si)).collect();
     let waited = year.brought.years.get(year.middling).map_or(&[][..], |of_year| &of_year.waited);
-    let (list, names) = switching(system, wanted, sky, &starts, year.middling, waited);
+    let (list, names) = switching(system, wanted, sky, &starts, (seed, year.middling), waited);
     let walk = Walk { study, year, sky, within: &within, list: &list, seed };
     let mut worst = Worst::default();
     let all = walk.year(&mut worst).map_err(|why| Unanswered::refused(why, None))?;
     let told = Told { study, year };
-    let steps = all.iter().zip(STEPS_MIN).map(|(walked, minutes)| told.step(walked, minutes)).collect();
+    let steps = all.iter().zip(WAYS).map(|(walked, way)| told.step(walked, way)).collect();
     let split = year.house.inputs.fleet.leg_limit_w.is_some();
     let legs = if split { 2 } else { 1 };
     let busiest = (0..legs).map(|leg| told.busiest(&worst.legs[leg], leg, split, &walk, &names)).collect();
@@ -196,8 +215,8 @@ impl Walk<'_> {
         let air_c = &self.sky.weather.years[middling].air_c;
         let strings = Strings::of(&self.year.strings, &planes, air_c, self.within, self.seed, middling)?;
         let mut walked = Vec::new();
-        for minutes in STEPS_MIN {
-            let finer = FinerHouse::of(house, 60 / minutes).map_err(|e| e.to_string())?;
+        for way in WAYS {
+            let finer = FinerHouse::of(house, 60 / way.minutes).map_err(|e| e.to_string())?;
             let state = finer.from_hourly(start);
             walked.push(Walked { finer, state, sums: FinerSums::default(), limited_wh: 0.0, limited_h: 0.0 });
         }
@@ -218,9 +237,10 @@ impl Walk<'_> {
             for (day, (_, loads)) in some.iter().zip(&made) {
                 worst.add(self.list, *day, loads, limits_va);
             }
-            walked.par_iter_mut().zip(STEPS_MIN).enumerate().try_for_each(|(at, (walked, length))| {
+            walked.par_iter_mut().zip(WAYS).try_for_each(|(walked, way)| {
+                let at = STEPS_MIN.iter().position(|minutes| *minutes == way.minutes).unwrap_or(0);
                 for (day, (light, loads)) in some.iter().zip(&made) {
-                    self.day(*day, &light[at], loads, length as usize, walked)?;
+                    self.day(*day, &light[at], loads, way, walked)?;
                 }
                 Ok::<(), String>(())
             })?;
@@ -234,15 +254,21 @@ impl Walk<'_> {
         day: usize,
         light: &DayOfLight,
         loads: &MinutesOfDay,
-        length: usize,
+        way: Way,
         walked: &mut Walked,
     ) -> Result<(), String> {
         let brought = self.year.brought.years.get(self.year.middling).ok_or("there is no middling year")?;
+        let length = way.minutes as usize;
         let steps = 60 / length;
         walked.limited_wh += light.limited_wh;
         walked.limited_h += light.limited_h;
         let means;
-        let watts = if length == 1 {
+        let watts = if !way.drawn {
+            let hours = day * 24..day * 24 + 24;
+            let profile = &brought.wanted.profile.watts;
+            means = profile.each_ref().map(|legs| legs.each_ref().map(|leg| leg[hours.clone()].to_vec()));
+            &means
+        } else if length == 1 {
             &loads.watts
         } else {
             means = loads.in_steps_of(length);
@@ -308,9 +334,11 @@ impl Told<'_> {
         Traced::series(value, says, MINUTES, self.terms())
     }
 
-    fn step(&self, walked: &Walked, minutes: u32) -> AtStep {
+    fn step(&self, walked: &Walked, way: Way) -> AtStep {
+        let minutes = way.minutes;
         let sums = &walked.sums;
         let says = |what: &str| match minutes {
+            60 if way.drawn => format!("{what}, middling year by hours, each use at its drawn hour"),
             60 => format!("{what}, middling year by hours with loads as their mean"),
             1 => format!("{what}, middling year by minutes"),
             quarter => format!("{what}, middling year by {quarter} minutes"),
@@ -321,6 +349,7 @@ impl Told<'_> {
         let lowest = self.study.banks.first().and_then(|bank| bank.volts.lowest.si());
         AtStep {
             minutes,
+            drawn: way.drawn,
             limited: energy(walked.limited_wh, "lost to limits of current and power of the inputs"),
             limited_for: time(walked.limited_h, "time in which a limit of an input held"),
             unused: energy(sums.flows.unused_wh, "offered and taken by nothing"),
@@ -385,6 +414,7 @@ fn figures(found: &WithinHour) -> Vec<Figure> {
     }
     for step in &found.steps {
         let at = match step.minutes {
+            60 if step.drawn => "by-hours-drawn".to_string(),
             60 => "by-hours".to_string(),
             1 => "by-minutes".to_string(),
             minutes => format!("by-{minutes}-minutes"),
