@@ -75,6 +75,10 @@ impl Design {
             let existing = matches!(item.entry("existing").map(|e| &e.value), Some(Given::YesNo(true)));
             let before = open.questions.len();
             open.fields(&item.path, item.table.fields, &item.entries, shelf);
+            // A bank's rate stands in its place.
+            if item.table.key == "money" && item.entry("interest").is_some() {
+                open.assumptions.retain(|assumed| assumed.field.as_str() != "money.discount");
+            }
             if existing {
                 let price = format!("{}.price", item.path);
                 let added = open.questions.split_off(before);

@@ -227,3 +227,19 @@ fn tiers_and_a_least_bill_are_climbed_month_by_month() {
     let mean = total / results.len() as f64;
     assert!((bills.a_year.si() - mean).abs() < 12.0 * 0.01, "{} and {mean}", bills.a_year.si());
 }
+
+/// A rate that a bank stated takes the place of the assumed one, and the assumption is not told then; without the rise of prices
+/// that belongs to it nothing is said.
+#[test]
+fn a_rate_of_a_bank_takes_the_place_of_the_assumed_one() {
+    let told = |text: &str| {
+        let design = design::Design::of_text(text);
+        design.assumptions().iter().any(|assumed| assumed.field.as_str() == "money.discount")
+    };
+    let harbour = text_of("harbour-house");
+    assert!(!told(&harbour));
+    assert!(told(&changed(&changed(&harbour, "interest = ", ""), "inflation = ", "")));
+    let money = money_of(&changed(&harbour, "inflation = ", ""), &mut Memo::default());
+    let Err(Unanswered::Missing(gap)) = money.life else { panic!("a rate without its inflation") };
+    assert_eq!(gap.missing[0].field.as_str(), "money.inflation");
+}
