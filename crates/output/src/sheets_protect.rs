@@ -101,10 +101,7 @@ pub fn surges(study: &Study) -> Option<Table> {
                 words(surge.at.to_string()),
                 on,
                 surge.kind.value().map_or_else(not_known, |kind| words(kind.in_words())),
-                match &surge.volts {
-                    Fact::Known(volts) => words(reader.measure(volts.value)),
-                    Fact::Unknown(_) => not_known(),
-                },
+                reader.cell(&surge.volts, &["surges", &surge.name, "volts"]),
             ])
         })
         .collect();

@@ -308,5 +308,15 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
             put("way-without", "longest way that asks for no surge protective device", most);
         }
     }
+    for surge in &study.design.system.surges {
+        if let Fact::Known(volts) = &surge.volts {
+            all.push(Figure {
+                name: FigureName::new(&["surges", &surge.name, "volts"]),
+                says: format!("{}: highest lasting voltage it bears", surge.name),
+                value: volts.into(),
+                origin: volts.origin.clone(),
+            });
+        }
+    }
     all
 }
