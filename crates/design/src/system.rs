@@ -679,6 +679,8 @@ pub struct TransferIn {
     pub transfer: Transfer,
     /// Building.
     pub building: Arc<str>,
+    /// It has a position in which no source is connected.
+    pub off_position: Fact<bool>,
 }
 
 /// A panel.
@@ -694,6 +696,8 @@ pub struct Panel {
     pub bus: Fact<Current>,
     /// Rating of its main device, where it has one.
     pub main: Option<Fact<Current>>,
+    /// Breaker spaces that are free for circuits of this design.
+    pub spaces: Fact<Count>,
     /// Neutral tied to ground in it.
     pub bond: Fact<bool>,
     /// Where the breakers of other sources sit on its busbar.

@@ -234,6 +234,7 @@ pub fn wire(study: &Study) -> Json {
     map.insert("bonds".into(), bonds);
     map.insert("earth_faults".into(), crate::sheets_earth::as_json(study));
     map.insert("terminals".into(), crate::sheets_terminals::as_json(study));
+    map.insert("conductor_losses".into(), crate::sheets_loss::as_json(study));
     map.extend(crate::sheets_protect::as_json(study).map(|(key, value)| (key.to_string(), value)));
     map.extend(crate::sheets_places::as_json(study).map(|(key, value)| (key.to_string(), value)));
     let electrodes: Vec<Json> = study

@@ -13,6 +13,8 @@ pub mod say;
 pub mod sheets;
 pub mod sheets_earth;
 pub mod sheets_faults;
+pub mod sheets_legs;
+pub mod sheets_loss;
 pub mod sheets_places;
 pub mod sheets_protect;
 pub mod sheets_service;

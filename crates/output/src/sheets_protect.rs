@@ -140,8 +140,39 @@ pub fn surges(study: &Study) -> Option<Table> {
     })
 }
 
+/// Breaker spaces of panels into which this design puts breakers.
+pub fn spaces(study: &Study) -> Option<Table> {
+    study.wiring.as_ref().ok()?;
+    let reader = Reader::of(study);
+    let rows: Vec<_> = study::panel_spaces(study)
+        .iter()
+        .map(|panel| {
+            let free = match panel.free.value() {
+                Some(free) if free.0 < panel.needs.value.0 => {
+                    Cell { text: free.0.to_string(), figure: None, tone: Tone::Danger }
+                }
+                Some(free) => words(free.0.to_string()),
+                None => not_known(),
+            };
+            row(vec![
+                words(panel.panel.to_string()),
+                words(panel.serves.join(", ")),
+                reader.number(&panel.needs, &units::COUNT, 0, &["panels", &panel.panel, "spaces-needed"]),
+                free,
+            ])
+        })
+        .collect();
+    (!rows.is_empty()).then(|| Table {
+        id: "spaces".into(),
+        caption: "Breaker spaces".into(),
+        columns: vec![left("panel"), left("breakers of"), right("needed", ""), right("free", "")],
+        rows,
+        note: "One space for each pole. Branch circuits of the loads stand in no design; free are the spaces they leave.".into(),
+    })
+}
+
 /// The same for a machine.
-pub(crate) fn as_json(study: &Study) -> [(&'static str, serde_json::Value); 2] {
+pub(crate) fn as_json(study: &Study) -> [(&'static str, serde_json::Value); 3] {
     use serde_json::json;
     let doer = |fact: &Fact<Arc<str>>| fact.value().map(|name| name.to_string());
     let metres = |fact: &Fact<quantity::Length>| fact.si().map(|si| units::METER.of_si(si));
@@ -168,5 +199,14 @@ pub(crate) fn as_json(study: &Study) -> [(&'static str, serde_json::Value); 2] {
             "most_v": surge.volts.si(),
         })
     });
-    [("array_watch", watches.collect()), ("surges", devices.collect())]
+    let panels = study::panel_spaces(study);
+    let spaces = panels.iter().map(|panel| {
+        json!({
+            "panel": &*panel.panel,
+            "for": panel.serves.iter().map(ToString::to_string).collect::<Vec<_>>(),
+            "needed": panel.needs.value.0,
+            "free": panel.free.value().map(|free| free.0),
+        })
+    });
+    [("array_watch", watches.collect()), ("surges", devices.collect()), ("spaces", spaces.collect())]
 }

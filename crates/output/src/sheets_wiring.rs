@@ -12,6 +12,8 @@ use wiring::{BondVerdict, Isolation, Moment, NodeId, NodeKind, RuleSet, StateFac
 pub fn tables(study: &Study) -> Vec<Table> {
     let tables = [
         crate::sheets::circuits(study),
+        crate::sheets_legs::neutrals(study),
+        crate::sheets_loss::losses(study),
         crate::sheets::raceways(study),
         crate::sheets::boxes(study),
         crate::sheets::raceway_pieces(study),
@@ -24,6 +26,7 @@ pub fn tables(study: &Study) -> Vec<Table> {
         crate::sheets_earth::disconnections(study),
         bonds(study),
         electrodes(study),
+        crate::sheets_protect::spaces(study),
         crate::sheets_service::busbars(study),
         crate::sheets_service::dwelling(study),
         crate::sheets_places::storage(study),
@@ -252,7 +255,11 @@ pub fn electrodes(study: &Study) -> Option<Table> {
             row(vec![
                 words(electrode.name.to_string()),
                 words(electrode.kind.value().map_or(NOT_KNOWN, |kind| kind.in_words())),
-                words(electrode.building.to_string()),
+                words(if electrode.at_array {
+                    "at the array, in addition".into()
+                } else {
+                    electrode.building.to_string()
+                }),
                 words(electrode.at.to_string()),
                 least_cell,
                 taken,

@@ -57,6 +57,10 @@ pub(crate) fn figures(study: &Study) -> BTreeMap<FigureName, Figure> {
     for figure in crate::terminals::figures(study).into_iter().chain(crate::precharge::figures(study)) {
         list.0.insert(figure.name.clone(), figure);
     }
+    let wires = crate::conductor_loss::figures(study).into_iter().chain(crate::buildings::figures(study));
+    for figure in wires.chain(crate::neutrals::figures(study)) {
+        list.0.insert(figure.name.clone(), figure);
+    }
     let protective = crate::watched::figures(study).into_iter().chain(crate::disconnection::figures(study));
     for figure in crate::places::figures(study).into_iter().chain(protective) {
         list.0.insert(figure.name.clone(), figure);

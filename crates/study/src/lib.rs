@@ -1,6 +1,8 @@
 //! From a design to every result for it: subjects are called in layers, traced results are kept. No formula of its own.
 
 mod around;
+mod buildings;
+mod conductor_loss;
 mod demand;
 mod disconnection;
 mod doubtful;
@@ -20,6 +22,7 @@ mod models;
 mod modules;
 mod money;
 mod near;
+mod neutrals;
 mod own_means;
 mod places;
 mod precharge;
@@ -38,6 +41,8 @@ mod year;
 
 pub use self::money::{Against, BillStudy, LifeMoney, MoneyStudy, lifetime_cost};
 pub use around::{Around, Lie};
+pub use buildings::{PanelSpaces, feeders_between_buildings, panel_spaces};
+pub use conductor_loss::{ConductorLoss, NextSize};
 pub use demand::{DemandStudy, DemandYears, FollowedLoad, LoadStudy, WantedYear};
 pub use disconnection::{Behind, disconnection_figure, disconnections, is_iec, residuals_before_units};
 pub use file::{Look, look_at_file, look_at_study, year_as_table};
@@ -53,6 +58,7 @@ pub use memo::{Layer, Memo};
 pub use meter::{Files, MeterStudy, NamedFile};
 pub use modules::{CurveStudy, ModuleStudy};
 pub use near::{Cold, ColdKind, NearPlace, PlacesFound, ZoneNear, near, near_design, town_of_zone};
+pub use neutrals::{Neutral, neutral_of_loads, neutrals};
 pub use places::{SpaceStudy, StoragePlace, storage_places, unit_energy, working_spaces};
 pub use precharge::{FilledBy, PreCharge, pre_charges};
 pub use purchase::purchase;
@@ -126,6 +132,8 @@ pub struct Study {
     pub year: Result<Arc<YearStudy>, Unanswered>,
     /// The purchase list.
     pub bill: Bill,
+    /// What circuits lose in the middling year; empty without one.
+    pub conductor_losses: Vec<ConductorLoss>,
     /// What it costs to own, where there are years to say it of; of a study of [`Depth::Whole`].
     pub money: Option<MoneyStudy>,
     /// Every figure a person can ask about, by its name; those of [`Study::within_hour`] are found by [`Study::figure`].
@@ -258,6 +266,7 @@ impl Study {
             ready,
             year,
             bill,
+            conductor_losses: Vec::new(),
             money: None,
             figures: BTreeMap::new(),
             within: OnceLock::new(),
@@ -266,6 +275,7 @@ impl Study {
         };
         if depth == Depth::Whole {
             study.money = self::money::money(&study);
+            study.conductor_losses = conductor_loss::losses(&study);
         }
         if matches!(depth, Depth::WithoutYear | Depth::Whole) {
             study.figures = figures::figures(&study);

@@ -52,6 +52,8 @@ pub struct GroundElectrode {
     pub building: Arc<str>,
     /// Equipment at which its conductor ends, empty where none is named.
     pub at: Arc<str>,
+    /// It stands at the array, besides those of the building.
+    pub at_array: bool,
     /// Measured resistance to earth.
     pub resistance: Fact<Resistance>,
     /// Conductor fixed by the owner.

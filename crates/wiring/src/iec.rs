@@ -240,6 +240,18 @@ fn surroundings(segment: &Segment, insulation: &Fact<Insulation>) -> Result<Surr
     Ok(Surroundings { method, insulation, ambient, soil, open })
 }
 
+/// Temperature that the conductors of a segment reach at their capacity, and what is around them then, °C.
+pub(crate) fn reaches(segment: &Segment, insulation: &Fact<Insulation>) -> Option<(f64, f64)> {
+    let kind = surroundings(segment, insulation).ok()?.insulation;
+    let reached = match kind {
+        MetricInsulation::Pvc70 => 70.0,
+        MetricInsulation::Xlpe90 => 90.0,
+    };
+    let stated = units::CELSIUS.of_si(segment.ambient.si()?);
+    let roof = segment.place.value() == Some(&Where::OnRoof);
+    Some((reached, if roof { stated.max(SUNLIT_ROOF) } else { stated }))
+}
+
 enum Fault {
     Missing(Gap),
     NotAllowed(Arc<str>),

@@ -38,6 +38,8 @@ const MATTERS: &[(&str, &str, &str, &str)] = &[
     ("215.2(A)(1)", OVERCURRENT, "2008", "433.1: design current Ib"),
     ("215.2(A)(2)", INSTALLATION, "2009", "annex G (advice, not a rule)"),
     ("220.", "IEC 60364-1", "2005", "311.1"),
+    ("225.31", "IEC 60364-5-53", "2001", "536"),
+    ("408.54", "IEC 61439-3", "2012", "rated current of the board"),
     ("230.85", "IEC 60364-5-53", "2001", "536"),
     ("240.", OVERCURRENT, "2008", "433.1"),
     ("250.4(A)(5)", "IEC 60364-4-41", "2005", "411.3.2: automatic disconnection"),

@@ -3,7 +3,7 @@
 use crate::demand::Demand;
 use crate::facts::Supply;
 use crate::graph::{Circuit, CircuitId, Graph, NodeId, NodeKind};
-use quantity::{Clause, Current, Fact, Gap, Measure, Standing, Voltage, formula, units};
+use quantity::{Clause, Current, Fact, Gap, Measure, Power, Standing, Voltage, formula, units};
 
 const PHASORS: Clause =
     Clause { document: "definition", edition: "", clause: "sum of phasors", standing: Standing::Computed };
@@ -42,6 +42,17 @@ pub fn shared_neutral(a: f64, b: f64, phase: Phase) -> f64 {
 /// of one leg.
 pub fn neutral_of_loads(l1: f64, l2: f64, u: f64) -> f64 {
     (l1 - l2).abs() / u
+}
+
+formula! {
+    /// Explained twin of [`neutral_of_loads`].
+    pub NeutralOfLoads = neutral_of_loads(
+        l1: Power as WATT = "loads between the first leg and neutral",
+        l2: Power as WATT = "loads between the second leg and neutral",
+        u: Voltage as VOLT = "volts of one leg",
+    ) -> Current as AMPERE,
+    text: "abs(l1 − l2) / u",
+    clause: PHASORS,
 }
 
 /// Neutral current of a circuit whose two legs hang on one source, amperes.

@@ -26,6 +26,7 @@ mod sizing;
 mod terminals;
 mod trade;
 mod working_space;
+mod year_loss;
 
 mod disconnection;
 mod edition;
@@ -97,8 +98,8 @@ pub use interconnection::{
     SourceOnBus, bus_120, bus_plain_sum, busbar, busbar_passes, largest_main, largest_source, source_on_bus,
 };
 pub use legs::{
-    LegProblem, NeutralInStep, Phase, between_legs, leg_problems, neutral_in_step, neutral_of_loads,
-    shared_neutral,
+    LegProblem, NeutralInStep, NeutralOfLoads, Phase, between_legs, leg_problems, neutral_in_step,
+    neutral_of_loads, shared_neutral,
 };
 pub use lock_out::{
     ConductorRow, EnclosurePage, Isolation, LockOutMap, Step, drawn_together, lock_out, never_dead,
@@ -137,6 +138,10 @@ pub use terminals::{
 
 pub use states::{End, StateFacts, SwitchId, SwitchKind, SwitchPoint, TransferFact, switch_points};
 pub use working_space::{Opposite, SAME_DEPTH_UP_TO, least_depth, least_height, least_width};
+pub use year_loss::{
+    Around, CONDUCTOR_TEMPERATURE, PartOfYear, WorthOfEnergy, YearLoss, at_celsius, conductor_temperature,
+    parts_of_year, per_kelvin, worth_of_energy, year_loss,
+};
 
 /// Whether `a` is at least `b`, letting figures pass that differ only in the digits a change of units costs.
 pub(crate) fn at_least(a: f64, b: f64) -> bool {

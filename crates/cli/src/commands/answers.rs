@@ -185,7 +185,7 @@ pub(crate) fn wire(args: &Schedule, json: bool) -> Result<u8, Failure> {
     if let Some(status) = refused(&loaded, json) {
         return Ok(status);
     }
-    let (study, findings) = load::study(&loaded, Depth::WithoutYear)?;
+    let (study, findings) = load::study(&loaded, Depth::Whole)?;
     if json {
         show::json(&json::wire(&study));
         return Ok(status(&findings));

@@ -86,6 +86,7 @@ pub(super) fn electrodes(items: &Items<'_>) -> Vec<GroundElectrode> {
                 }),
                 building: take.reference("building"),
                 at: take.reference("at"),
+                at_array: take.yes_no("at_array").value() == Some(&true),
                 resistance: take.quantity("resistance"),
                 conductor: take.gauge("conductor"),
                 material: material(&take, "material"),

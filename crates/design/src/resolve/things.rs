@@ -343,7 +343,11 @@ pub(super) fn transfers(items: &Items<'_>) -> Vec<TransferIn> {
                 from: take.references("from"),
                 price: take.money("price"),
             };
-            TransferIn { transfer, building: take.reference("building") }
+            TransferIn {
+                transfer,
+                building: take.reference("building"),
+                off_position: take.yes_no("off_position"),
+            }
         })
         .collect()
 }
@@ -359,6 +363,7 @@ pub(super) fn panels(items: &Items<'_>) -> Vec<Panel> {
                 volts: take.choice("volts", output_volts),
                 bus: take.quantity("bus"),
                 main: take.optional("main"),
+                spaces: take.count("spaces"),
                 bond: take.yes_no("bond"),
                 sources_at: means::sources_at(&take),
                 load_breakers: take.quantity("load_breakers"),

@@ -6,6 +6,7 @@ pub(crate) mod dwelling_load_over_feed;
 pub(crate) mod leg_overloaded;
 pub(crate) mod motor_start_over_surge;
 pub(crate) mod one_leg_with_two_leg_loads;
+pub(crate) mod panel_spaces_too_few;
 pub(crate) mod shared_neutral_on_one_leg;
 pub(crate) mod source_below_largest_load;
 pub(crate) mod sources_can_meet;

@@ -53,6 +53,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         let of_it: Vec<_> = system
             .electrodes
             .iter()
+            .filter(|e| !e.at_array)
             .filter(
                 |e| if e.building.is_empty() { panels.contains(&&*e.at) } else { *e.building == *building },
             )

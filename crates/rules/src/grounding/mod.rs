@@ -1,5 +1,7 @@
 //! Neutral and ground.
 
+pub(crate) mod array_electrode_in_addition;
+pub(crate) mod bond_in_fed_building;
 pub(crate) mod electrode_conductor_too_small;
 pub(crate) mod electrodes_missing;
 pub(crate) mod fault_not_parted;

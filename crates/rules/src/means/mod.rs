@@ -1,5 +1,6 @@
 //! Means of disconnecting.
 
+pub(crate) mod building_without_disconnect;
 pub(crate) mod disconnect_unfit;
 pub(crate) mod dwelling_without_surge_device;
 pub(crate) mod pv_without_disconnect;

@@ -15,6 +15,7 @@ pub(crate) mod raceway_not_for_place;
 pub(crate) mod route_missing;
 pub(crate) mod rules_not_built;
 pub(crate) mod rules_unknown;
+pub(crate) mod run_joins_nothing;
 pub(crate) mod short_not_ended;
 pub(crate) mod signal_cable_too_long;
 pub(crate) mod signal_cable_with_power;

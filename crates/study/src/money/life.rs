@@ -136,7 +136,7 @@ fn level() -> Traced<Ratio> {
 }
 
 /// Years looked at and the real rate.
-fn horizon(system: &System) -> Result<(Traced<Count>, Traced<Ratio>), Unanswered> {
+pub(crate) fn horizon(system: &System) -> Result<(Traced<Count>, Traced<Ratio>), Unanswered> {
     let years = system.money.years.need().cloned().map_err(Unanswered::Missing)?;
     let discount = match &system.money.nominal {
         Some((interest, inflation)) => RealRate::of_facts(interest, inflation),

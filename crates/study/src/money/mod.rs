@@ -4,6 +4,7 @@
 mod bills;
 mod course;
 mod life;
+pub(crate) use life::horizon;
 
 pub use bills::BillStudy;
 pub use life::{Against, LifeMoney};

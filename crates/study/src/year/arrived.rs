@@ -105,12 +105,13 @@ pub(super) fn offered(
             }
             let (arrived, groups, limits, input_key) =
                 at_input(system, &strings, planes, most_w, schedule, uses, memo)?;
+            let kept_years = arrived.clone();
             let arrived = arrived.as_ref().as_ref().map_err(|e| {
                 Unanswered::refused(e.clone(), Some(FieldPath::new(format!("unit.{}", unit.name))))
             })?;
             key = key.count(input_key);
             let sums = arrived.iter().map(|year| year.sums).collect();
-            inputs.push(AtInput { unit: unit.name.clone(), number, sums });
+            inputs.push(AtInput { unit: unit.name.clone(), number, sums, years: kept_years });
             strings_at.push((groups, limits));
             for (of_unit, year) in of_unit.iter_mut().zip(arrived) {
                 of_unit.add(&year.power_w, &year.cable_w);

@@ -69,6 +69,7 @@ pub(super) struct AtInput {
     pub(super) unit: Arc<str>,
     pub(super) number: u32,
     pub(super) sums: Vec<InputSums>,
+    pub(super) years: Arc<super::InputYears>,
 }
 
 /// One input as its owner asks about it.
@@ -87,6 +88,8 @@ pub struct InputHours {
     pub lost: Vec<(&'static str, Traced<Energy>)>,
     /// Hours of the middling year in which a limit of current or power held.
     pub limited_h: u32,
+    /// 8760 hourly means of the loss in its cables at 75 °C in the middling year when everything offered is taken, W.
+    pub cable_w: Vec<f64>,
 }
 
 /// The strings of this project.
@@ -130,6 +133,13 @@ pub(super) fn inputs(at: &[AtInput], middling: usize, terms: &[Term]) -> Vec<Inp
                     .map(|(cause, wh)| (cause, energy(wh, "lost at this input in the middling year")))
                     .collect(),
                 limited_h: sums.limited_h,
+                cable_w: input
+                    .years
+                    .as_ref()
+                    .as_ref()
+                    .ok()
+                    .and_then(|years| years.get(middling))
+                    .map_or_else(Vec::new, |year| year.cable_w.clone()),
             })
         })
         .collect()

@@ -109,6 +109,12 @@ const FIELDS: &[Field] = &[
     field("at", Shape::Reference(&["panel"]), "Panel at which its conductor ends.")
         .ask(WhoKnows::Electrician),
     field(
+        "at_array",
+        Shape::YesNo,
+        "Does it stand at the array, besides those of the building? Left out means no.",
+    )
+    .optional(),
+    field(
         "resistance",
         quantity_of(Kind::Resistance),
         "Its resistance to earth as measured; a rod or plate of 25 ohm or less needs no second one.",

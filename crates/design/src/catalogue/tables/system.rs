@@ -592,6 +592,13 @@ pub(super) const TRANSFER: Table = Table {
         field("rating", quantity_of(Kind::Current), "Current it is rated for.")
             .within(0.0, 10_000.0)
             .ask(WhoKnows::DataSheet),
+        field(
+            "off_position",
+            Shape::YesNo,
+            "Has it a position in which no source is connected, so that it is the disconnect of its building?",
+        )
+        .optional()
+        .ask(WhoKnows::DataSheet),
         field("switches_neutral", Shape::YesNo, "Does it switch the neutral too?").ask(WhoKnows::DataSheet),
         field("acts_within", quantity_of(Kind::Time), "How long the house waits until it is turned.")
             .within(0.0, 30.0 * 86_400.0)
@@ -652,7 +659,10 @@ pub(super) const PANEL: Table = Table {
             "the purchase list",
         ),
         field("price", Shape::Money, "Price.").within(0.0, 1e7).ask(WhoKnows::SupplyHouse),
-        kept("spaces", Shape::Count, "Breaker spaces."),
+        field("spaces", Shape::Count, "Breaker spaces in it that are free for circuits of this design.")
+            .within(0.0, 200.0)
+            .optional()
+            .ask(WhoKnows::Measurement),
         TERMINALS,
     ],
     shelf: None,
