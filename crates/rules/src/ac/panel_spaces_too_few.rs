@@ -19,7 +19,7 @@ use quantity::{Fact, Standing, nec, units};
 use study::Study;
 
 pub(crate) static RULE: Rule = Rule {
-    code: "A12",
+    code: "A30",
     name: "panel-spaces-too-few",
     severity: Severity::Doubt,
     clause: nec("2023", "408.54", Standing::Remembered),
@@ -63,12 +63,12 @@ mod tests {
 
     #[test]
     fn a_feeder_of_two_poles_takes_two_spaces() {
-        assert_eq!(verdict("A12", &[]), "passes");
-        let free = |n: &'static str| verdict("A12", &[("+", BARN), ("panel.panel.spaces", n)]);
+        assert_eq!(verdict("A30", &[]), "passes");
+        let free = |n: &'static str| verdict("A30", &[("+", BARN), ("panel.panel.spaces", n)]);
         assert_eq!(free("2"), "passes");
         assert_eq!(free("1"), "doubt");
-        assert_eq!(verdict("A12", &[("+", BARN)]), "undecided doubt");
-        assert!(of("A12", &[("+", BARN)])[0].says.contains("2 are needed"));
+        assert_eq!(verdict("A30", &[("+", BARN)]), "undecided doubt");
+        assert!(of("A30", &[("+", BARN)])[0].says.contains("2 are needed"));
     }
 
     /// Two units of two poles each meet in the panel.
@@ -76,7 +76,7 @@ mod tests {
     fn several_sources_have_a_breaker_each() {
         let second = "[[unit]]\nname = \"second\"\ninverter = \"i\"\nbank = \"bank\"\nroom = \"corner\"";
         let fed = ("panel.panel.fed_by", "[\"inverter\", \"second\"]");
-        let free = |n: &'static str| verdict("A12", &[("+", second), fed, ("panel.panel.spaces", n)]);
+        let free = |n: &'static str| verdict("A30", &[("+", second), fed, ("panel.panel.spaces", n)]);
         assert_eq!(free("4"), "passes");
         assert_eq!(free("3"), "doubt");
     }
