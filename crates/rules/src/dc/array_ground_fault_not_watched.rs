@@ -19,7 +19,7 @@ use quantity::{Standing, nec};
 use study::Study;
 
 pub(crate) static RULE: Rule = Rule {
-    code: "D16",
+    code: "D13",
     name: "array-ground-fault-not-watched",
     severity: Severity::Danger,
     clause: nec("2023", "690.41(B)", Standing::SecondHand),
@@ -57,15 +57,15 @@ mod tests {
 
     #[test]
     fn a_part_that_does_not_watch_is_found_and_one_nobody_looked_up_is_asked_for() {
-        assert_eq!(verdict("D16", &[]), "passes");
-        assert_eq!(verdict("D16", &[(FIELD, "\"no\"")]), "danger");
-        assert_eq!(verdict("D16", &[(FIELD, "")]), "undecided danger");
-        let found = of("D16", &[(FIELD, "\"no\"")]);
+        assert_eq!(verdict("D13", &[]), "passes");
+        assert_eq!(verdict("D13", &[(FIELD, "\"no\"")]), "danger");
+        assert_eq!(verdict("D13", &[(FIELD, "")]), "undecided danger");
+        let found = of("D13", &[(FIELD, "\"no\"")]);
         assert_eq!(found[0].at[0].field.as_str(), FIELD);
         // Metric rules ask for it as well.
         let iec = ("place.rules", "\"iec-60364\"");
-        assert_eq!(verdict("D16", &[(FIELD, "\"no\""), iec]), "danger");
-        assert_eq!(of("D16", &[(FIELD, "\"no\""), iec])[0].clause.document, "IEC 62548");
+        assert_eq!(verdict("D13", &[(FIELD, "\"no\""), iec]), "danger");
+        assert_eq!(of("D13", &[(FIELD, "\"no\""), iec])[0].clause.document, "IEC 62548");
     }
 
     /// One module of 25 V and 6 A is below both limits, at 31 V or 9 A it is not.
@@ -73,7 +73,7 @@ mod tests {
     fn up_to_30_volts_and_8_amperes_nobody_asks() {
         let small = |voc, isc| {
             verdict(
-                "D16",
+                "D13",
                 &[
                     (FIELD, "\"no\""),
                     ("string.row.count", "1"),
