@@ -6,7 +6,8 @@
 //! Why it matters: charged at or under freezing, lithium plates onto the cell and stays there. It is lost for good, and
 //! what grows can pierce the cell later. A lower current is no remedy.
 //!
-//! Known limits: cells are taken as cold as the coldest air of the room; a heater is not a field yet.
+//! Known limits: cells are taken as cold as the coldest air of the room. A heater of the bank is not counted: it may lose its
+//! power on the night it is needed. What it holds and takes is in the year.
 //!
 //! Source: cell data sheets, 0 to 60 °C for charging (read second-hand).
 //!
