@@ -20,10 +20,11 @@ pub struct Wishes {
 /// The text of a starter design: it is understood without a problem, and its blanks are questions.
 pub fn starter(wishes: &Wishes) -> String {
     let Wishes { title, latitude, longitude, elevation, zone, american } = wishes;
-    let (units, currency, rules, volts, inverter, load_volts) = if *american {
-        ("us", "USD", "nec-2023", "120/240", "typical 8 kW 120/240 V inverter", "120")
+    // A guard lies at a tenth and more above the voltage of a conductor to ground for good.
+    let (units, currency, rules, volts, inverter, load_volts, guard) = if *american {
+        ("us", "USD", "nec-2023", "120/240", "typical 8 kW 120/240 V inverter", "120", "150 V")
     } else {
-        ("metric", "EUR", "iec-60364", "230", "typical 5 kW 230 V hybrid inverter", "230")
+        ("metric", "EUR", "iec-60364", "230", "typical 5 kW 230 V hybrid inverter", "230", "275 V")
     };
     let inverter = known_part("inverter", inverter);
     let module = known_part("module", "typical 400 W module");
@@ -135,6 +136,13 @@ name = "house panel"
 fed_by = ["inverter"]
 volts = "{volts}"
 building = "house"
+
+[[surge]]
+name = "panel guard"
+at = "house panel"
+protects = "alternating current"
+type = "type 2"
+volts = "{guard}"
 
 # ── the wires: routes are given, circuits follow, sizes are found ───────
 

@@ -135,7 +135,7 @@ pub fn surges(study: &Study) -> Option<Table> {
         ],
         rows,
         note: "Dwellings: type 1 or 2 at the service (NEC 230.67) and, since 2023, at panels that feeders bring power to (215.18; both \
-               from memory). Its indicator is looked at with every season: a device that has done its work is dead."
+               from memory). Its indicator is looked at with every season: one that has done its work protects no more."
             .into(),
     })
 }

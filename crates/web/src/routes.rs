@@ -19,7 +19,7 @@ use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::middleware::from_fn_with_state;
 use axum::response::sse::{KeepAlive, Sse};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use std::sync::Arc;
 use tower_http::compression::CompressionLayer;
@@ -60,12 +60,17 @@ pub fn app(bench: Arc<Bench>) -> Router {
         .route("/assets/page.css", get(style))
         .route("/assets/page.js", get(|| script("page.js")))
         .route("/assets/skyline.js", get(|| script("skyline.js")))
-        .fallback(|| async { (StatusCode::NOT_FOUND, NO_PAGE) })
+        .fallback(|State(bench): At| async move { no_page(&bench) })
         // Streams of events are left as they are. What an attacker could learn from the length of a page would need a page
         // of theirs that can send requests and see lengths: the guard answers neither of them.
         .layer(CompressionLayer::new())
         .layer(from_fn_with_state(bench.clone(), guard))
         .with_state(bench)
+}
+
+/// The answer where there is no page.
+fn no_page(bench: &Bench) -> Response {
+    (StatusCode::NOT_FOUND, Html(page::not_here(bench, NO_PAGE))).into_response()
 }
 
 /// Work that takes longer than a moment does not hold up other requests.

@@ -321,3 +321,23 @@ async fn a_horizon_is_tried_typed_and_kept_without_scripts() {
     let (status, _) = house.post(&form).await;
     assert_eq!((status, house.text().as_str()), (StatusCode::SEE_OTHER, FARM));
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_form_that_no_page_has_made_does_nothing_and_says_so() {
+    let house = House::of(FARM);
+    for (path, fields) in [
+        ("/edit/load.lights?from=2", [("do", "explode")]),
+        ("/pin", [("what", "zzz")]),
+        ("/search", [("what", "zzz")]),
+        ("/devices", [("away", "zz")]),
+    ] {
+        let (status, page) = house.send(path, &fields).await;
+        assert_eq!(status, StatusCode::CONFLICT, "{path}");
+        assert!(page.contains("no such"), "{path}");
+    }
+    assert_eq!(house.text(), FARM);
+    // What is not there is a page with the way back.
+    let (status, page) = house.get("/11").await;
+    assert_eq!(status, StatusCode::NOT_FOUND);
+    assert!(page.contains("</html>") && page.contains("to the workbook"));
+}

@@ -7,7 +7,7 @@ use axum::body::{Body, to_bytes};
 use axum::http::{StatusCode, header};
 use door::InMemory;
 use futures_core::Stream;
-use house::{CABIN, FARM, FILE, HARBOUR, House, bench_over, here, part_of, request, same};
+use house::{CABIN, FARM, FILE, HARBOUR, House, WRONG, bench_over, here, part_of, request, same};
 use std::pin::pin;
 use std::sync::Arc;
 use tower::ServiceExt;
@@ -112,7 +112,7 @@ async fn a_text_that_breaks_leaves_the_last_answer_and_refuses_edits() {
     assert!(page.contains("aria-describedby=\"step-batteries\" disabled"));
     let (status, page) = house.post(&form).await;
     assert_eq!(status, StatusCode::CONFLICT);
-    assert!(part_of(&page, "notice").contains("Nothing was written"));
+    assert!(part_of(&page, "notice").contains("Not written"));
     same(&house.text(), &broken);
     // Mended by hand it goes on by itself.
     house.edited_elsewhere(&FARM.replace("\nparallel = 6", "\nparallel = 7"));
@@ -381,4 +381,24 @@ async fn the_sky_is_shown_again_as_it_was_and_anew_when_the_design_is_another() 
     house.edited_elsewhere(FARM);
     let (_, back) = house.get("/3").await;
     assert_eq!(tables(&first), tables(&back));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_mark_at_a_thing_leads_to_its_finding() {
+    for design in [FARM, CABIN, HARBOUR, WRONG] {
+        let house = House::of(design);
+        let mut pages = Vec::new();
+        for question in 1..=10 {
+            pages.push(house.get(&format!("/{question}")).await.1);
+        }
+        let links = pages.iter().flat_map(|page| page.split("href=\"/").skip(1));
+        let marks: Vec<(usize, &str)> = links
+            .filter_map(|rest| rest.split('"').next()?.split_once("#at-"))
+            .filter_map(|(page, id)| Some((page.parse().ok()?, id)))
+            .collect();
+        assert!(!marks.is_empty());
+        for (page, id) in marks {
+            assert!(pages[page - 1].contains(&format!("id=\"at-{id}\"")), "/{page}#at-{id} is not there");
+        }
+    }
 }

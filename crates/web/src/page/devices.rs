@@ -87,6 +87,11 @@ fn code(text: &str) -> Markup {
 /// The same code for a terminal.
 pub(crate) fn code_for_terminal(text: &str) -> String {
     QrCode::new(text.as_bytes())
-        .map(|code| code.render::<qrcode::render::unicode::Dense1x2>().quiet_zone(true).build())
+        .map(|code| {
+            use qrcode::render::unicode::Dense1x2;
+            // Terminals are mostly dark: blocks of light are the light of the code.
+            let mut drawn = code.render::<Dense1x2>();
+            drawn.dark_color(Dense1x2::Light).light_color(Dense1x2::Dark).quiet_zone(true).build()
+        })
         .unwrap_or_default()
 }

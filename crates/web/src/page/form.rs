@@ -218,11 +218,17 @@ fn faulty(sheet: &Sheet<'_>, key: &str) -> bool {
     }
 }
 
+/// With a capital and one full stop, and without the quotes and escapes in which the file would have it.
+fn sentence_of(text: &str) -> String {
+    let plain = text.replace("`\"", "`").replace("\"`", "`").replace("\\\"", "\"");
+    format!("{}.", capital(&glued(plain.trim_end_matches('.'))))
+}
+
 fn said_fault(fault: Option<&Fault>, key: &str) -> Markup {
     html! {
         span.fault id={ "e" (field_id(key)) } aria-live="polite" {
             @if let Some(fault) = fault {
-                (capital(&glued(&fault.says))) "." @if !fault.help.is_empty() { " " (capital(&glued(&fault.help))) "." }
+                (sentence_of(&fault.says)) @if !fault.help.is_empty() { " " (sentence_of(&fault.help)) }
             }
         }
     }

@@ -16,7 +16,7 @@ use rules::{Finding, Remedy, Severity};
 pub(crate) fn margin(asked: &Asked<'_>, links: &Links) -> Markup {
     let shown = asked.shown();
     let (here, elsewhere): (Vec<&Finding>, Vec<&Finding>) =
-        shown.findings.iter().partition(|finding| belongs(asked.number, finding));
+        shown.findings.iter().partition(|finding| page_of(finding) == asked.number);
     let misread: Vec<Place> =
         shown.design().problems.iter().map(|problem| Place::of(problem, &shown.design().text)).collect();
     // What is only tried is not on disk, and a remedy for it would be written there.
@@ -67,13 +67,13 @@ pub(super) fn of_thing(asked: &Asked<'_>, path: &str, links: &Links) -> Markup {
     html! { div #margin { @for finding in shown.findings.iter().filter(inside) { (entry(asked, finding, links, &offers)) } } }
 }
 
-/// Whether a finding is about what this page shows.
-fn belongs(number: u8, finding: &Finding) -> bool {
+/// The page in whose margin a finding stands. What the house may never suffer is held against its year.
+pub(super) fn page_of(finding: &Finding) -> u8 {
     let about_the_year = finding.figure.as_ref().is_some_and(|figure| figure.as_str().starts_with("year/"));
-    let asks = question_of(finding);
-    match number {
-        5 => about_the_year || asks == 5 || (asks == 4 && !about_money(finding)),
-        other => !about_the_year && asks == other,
+    match question_of(finding) {
+        _ if about_the_year => 5,
+        4 if !about_money(finding) => 5,
+        asks => asks,
     }
 }
 
@@ -165,7 +165,7 @@ fn entry(asked: &Asked<'_>, finding: &Finding, links: &Links, offers: &[Offer]) 
 fn tallies(findings: &[&Finding]) -> Vec<(u8, String, Severity)> {
     let mut pages: Vec<(u8, Vec<&Finding>)> = Vec::new();
     for finding in findings {
-        let question = question_of(finding);
+        let question = page_of(finding);
         match pages.iter_mut().find(|(page, _)| *page == question) {
             Some((_, list)) => list.push(finding),
             None => pages.push((question, vec![finding])),

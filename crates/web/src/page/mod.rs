@@ -27,6 +27,7 @@ pub(crate) use working::why;
 use crate::Bench;
 use crate::knobs::Knob;
 use crate::skyline::Skyline;
+use crate::words::capital;
 use crate::workbook::{Answered, Clash, KeepError, Tried, Trouble, Workbook};
 use maud::{DOCTYPE, Markup, html};
 use output::answers::{Answer, answers};
@@ -250,6 +251,16 @@ pub(crate) fn clash(clashes: &[Clash]) -> Markup {
     }
 }
 
+/// The reason below a heading that already says that nothing was written.
+fn said_once(refused: &str) -> String {
+    capital(refused.strip_prefix("Nothing was written: ").unwrap_or(refused))
+}
+
+/// A page of the workbook for an address at which there is none, with the way back.
+pub(crate) fn not_here(bench: &Bench, says: &str) -> String {
+    bare(bench, "Not here", html! { h1 { "Not here" } p { (says) } p { a href="/" { "to the workbook" } } })
+}
+
 /// What the owner must know before reading on: a text that cannot be read, an edit that was refused or written.
 fn notice(asked: &Asked<'_>) -> Markup {
     let name = asked.workbook.file_name();
@@ -274,7 +285,7 @@ fn notice(asked: &Asked<'_>) -> Markup {
         }
         @match asked.refused {
             Some(KeepError::Clash(clashes)) => (clash(clashes)),
-            Some(refused) => div.notice.bad { h2 { "Not written" } p { (refused) } },
+            Some(refused) => div.notice.bad { h2 { "Not written" } p { (said_once(&refused.to_string())) } },
             None => {},
         }
         @for note in &asked.tried.notes { div.notice { p { (note) } } }

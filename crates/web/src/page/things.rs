@@ -8,7 +8,6 @@ use design::catalogue::{Form, Shape, TABLES, Table};
 use design::form::typed;
 use design::read::{Entry, Given, Item};
 use maud::{Markup, html};
-use output::answers::question_of;
 use output::book::glued;
 use quantity::FieldPath;
 use rules::{Finding, Severity};
@@ -155,7 +154,7 @@ fn marks(findings: &[Finding], path: &str) -> Markup {
         .collect();
     html! {
         @for finding in about.iter().take(3) {
-            " " a.mark.(super::margin::severity_class(finding.severity)) href={ "/" (question_of(finding)) "#" (finding_id(finding)) } {
+            " " a.mark.(super::margin::severity_class(finding.severity)) href={ "/" (super::margin::page_of(finding)) "#" (finding_id(finding)) } {
                 (word(finding)) ": " (finding.name.replace('-', " "))
             }
         }

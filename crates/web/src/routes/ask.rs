@@ -1,6 +1,6 @@
 //! Pages that are only looked at.
 
-use super::{At, NO_PAGE, Pairs, at_work};
+use super::{At, Pairs, at_work, no_page};
 use crate::Bench;
 use crate::page::{self, Asked};
 use crate::workbook::{KeepError, Tried, Workbook};
@@ -25,7 +25,7 @@ pub(super) async fn question(
     headers: HeaderMap,
 ) -> Response {
     let Some(number) = number.parse::<u8>().ok().filter(|n| (1..=10).contains(n)) else {
-        return (StatusCode::NOT_FOUND, NO_PAGE).into_response();
+        return no_page(&bench);
     };
     let Some(book) = bench.workbook() else { return Redirect::to("/").into_response() };
     let (pairs, mut part) = (pairs(query), part(&headers).to_string());
@@ -81,14 +81,17 @@ pub(super) async fn why(
     headers: HeaderMap,
 ) -> Response {
     let Some(book) = bench.workbook() else { return Redirect::to("/").into_response() };
-    let (pairs, alone) = (pairs(query), !part(&headers).is_empty());
+    let (pairs, alone, at) = (pairs(query), !part(&headers).is_empty(), bench.clone());
     let made = at_work(move || {
         let tried = book.glance(&pairs);
         page::why(&bench, &book, &tried, &figure, alone)
     });
     match made.await {
         Ok(Some(page)) => Html(page).into_response(),
-        Ok(None) => (StatusCode::NOT_FOUND, "This design has no figure of that name.").into_response(),
+        Ok(None) => {
+            (StatusCode::NOT_FOUND, Html(page::not_here(&at, "This design has no figure of that name.")))
+                .into_response()
+        }
         Err(status) => status.into_response(),
     }
 }

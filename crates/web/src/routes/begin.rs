@@ -110,13 +110,14 @@ fn wished(pairs: &Pairs) -> Result<String, Refused> {
     match design.problems.first() {
         None => Ok(text),
         Some(problem) => {
-            let elevation = design.place_of(&quantity::FieldPath::new("place.elevation"));
+            // What was refused has no place among what was understood; its line is found in the text.
+            let elevation = text.lines().position(|line| line.starts_with("elevation")).map(|line| line + 1);
             let at = problem
                 .labels
                 .first()
                 .map(|label| design::read::Lines::new(&text).at(&text, label.span.start));
-            let about = if at.map(|at| at.0) == elevation.map(|at| at.0) { "elevation" } else { "" };
-            Err((about.into(), format!("{}. {}", problem.says, problem.help)))
+            let about = if at.map(|at| at.0) == elevation { "elevation" } else { "" };
+            Err((about.into(), format!("{}. {}", problem.says.trim_end_matches('.'), problem.help)))
         }
     }
 }

@@ -17,6 +17,11 @@ pub(super) fn field<'p>(pairs: &'p Pairs, name: &str) -> &'p str {
     pairs.iter().find(|(key, _)| key == name).map_or("", |(_, value)| value.as_str())
 }
 
+/// A form that none of our pages has made.
+fn no_such_deed() -> KeepError {
+    KeepError::NotPossible("there is no such thing to do".into())
+}
+
 /// The page an edit was asked for from.
 fn from(pairs: &Pairs) -> u8 {
     field(pairs, "from").parse().ok().filter(|n| (1..=10).contains(n)).unwrap_or(5)
@@ -68,7 +73,11 @@ pub(super) async fn remedy(State(bench): At, given: Given) -> Response {
 
 pub(super) async fn pin(State(bench): At, given: Given) -> Response {
     edited(bench, given, |book, pairs| {
-        book.pin(field(pairs, "what") != "out");
+        match field(pairs, "what") {
+            "in" => book.pin(true),
+            "out" => book.pin(false),
+            _ => return Err(no_such_deed()),
+        }
         Ok(())
     })
     .await
@@ -79,8 +88,9 @@ pub(super) async fn search(State(bench): At, given: Given) -> Response {
     edited(bench, given, move |open, pairs| {
         match (field(pairs, "what"), book) {
             ("stop", _) => open.stop_search(),
-            (_, Some(book)) => book.search(),
-            (_, None) => {}
+            ("", Some(book)) => book.search(),
+            ("", None) => {}
+            _ => return Err(no_such_deed()),
         }
         Ok(())
     })

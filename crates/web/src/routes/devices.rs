@@ -18,11 +18,10 @@ pub(super) async fn list(State(bench): At) -> Response {
 }
 
 pub(super) async fn away(State(bench): At, given: Result<Form<Pairs>, FormRejection>) -> Response {
-    if let Ok(Form(pairs)) = given
-        && let Ok(number) = field(&pairs, "away").parse()
-    {
-        bench.devices().revoke(number);
-    }
+    match given.map(|Form(pairs)| field(&pairs, "away").parse()) {
+        Ok(Ok(number)) => bench.devices().revoke(number),
+        _ => return (StatusCode::CONFLICT, "There is no such device. Nothing was changed.").into_response(),
+    };
     Redirect::to("/devices").into_response()
 }
 

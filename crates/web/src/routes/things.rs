@@ -1,7 +1,7 @@
 //! Forms of things: shown, checked, written.
 
 use super::deeds::field;
-use super::{At, NO_PAGE, Pairs, at_work};
+use super::{At, Pairs, at_work, no_page};
 use crate::Bench;
 use crate::page::{self, Asked, FormSheet};
 use crate::workbook::{Clash, KeepError, Made, Then, Typed, Workbook, begun, form_written, table_of_path};
@@ -20,10 +20,6 @@ type Asking = Result<Query<Pairs>, QueryRejection>;
 
 fn from(pairs: &Pairs, table: &Table) -> u8 {
     field(pairs, "from").parse().ok().filter(|n| (1..=10).contains(n)).unwrap_or(table.question)
-}
-
-fn no_page() -> Response {
-    (StatusCode::NOT_FOUND, NO_PAGE).into_response()
 }
 
 /// Makes the page of a form.
@@ -57,13 +53,13 @@ pub(super) async fn design(state: At, query: Asking) -> Response {
 }
 
 pub(super) async fn thing(State(bench): At, Path(path): Path<String>, query: Asking) -> Response {
-    let Some(table) = table_of_path(&path) else { return no_page() };
+    let Some(table) = table_of_path(&path) else { return no_page(&bench) };
     shown(bench, table, Some(path), query).await
 }
 
 pub(super) async fn another(State(bench): At, Path(key): Path<String>, query: Asking) -> Response {
     let Some(table) = TABLES.iter().find(|table| table.key == key && !key.is_empty()) else {
-        return no_page();
+        return no_page(&bench);
     };
     shown(bench, table, None, query).await
 }
@@ -90,7 +86,7 @@ pub(super) async fn write(
     query: Asking,
     given: Given,
 ) -> Response {
-    let Some(table) = table_of_path(&path) else { return no_page() };
+    let Some(table) = table_of_path(&path) else { return no_page(&bench) };
     posted(bench, table, Some(path), query, given).await
 }
 
@@ -101,7 +97,7 @@ pub(super) async fn begin(
     given: Given,
 ) -> Response {
     let Some(table) = TABLES.iter().find(|table| table.key == key && !key.is_empty()) else {
-        return no_page();
+        return no_page(&bench);
     };
     posted(bench, table, None, query, given).await
 }
@@ -200,7 +196,8 @@ fn changed(
         "remove" => Then::Remove(key.into()),
         "up" => Then::Up(key.into()),
         "down" => Then::Down(key.into()),
-        _ => Then::Nothing,
+        "" | "save" | "thing-up" | "thing-down" | "thing-double" | "thing-out" => Then::Nothing,
+        _ => return Err(KeepError::NotPossible("there is no such thing to do".into())),
     };
     let whole = |text: &str| -> Result<Option<String>, KeepError> {
         let done = match word {

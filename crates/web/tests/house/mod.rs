@@ -17,6 +17,7 @@ pub(crate) const FILE: &str = "house.toml";
 pub(crate) const FARM: &str = include_str!("../../../../designs/hollow-farm/hollow-farm.toml");
 pub(crate) const CABIN: &str = include_str!("../../../../designs/pine-cabin/pine-cabin.toml");
 pub(crate) const HARBOUR: &str = include_str!("../../../../designs/harbour-house/harbour-house.toml");
+pub(crate) const WRONG: &str = include_str!("../../../../designs/wrong-turns/wrong-turns.toml");
 
 /// Files that the test and the workbook both hold.
 #[derive(Clone)]
