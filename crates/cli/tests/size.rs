@@ -110,6 +110,10 @@ fn ctrl_c_leaves_what_was_found_so_far() {
     use std::io::{BufRead as _, BufReader};
     let folder = tempfile::tempdir().unwrap();
     let path = farmhouse(folder.path(), 15);
+    // So many systems and years that no machine is through with them before it is told to stop: it looks up between strides.
+    let text = std::fs::read_to_string(&path).unwrap();
+    let text = text.replace("from = 11\nto = 12", "from = 6\nto = 12").replace("years = 2,", "years = 20,");
+    std::fs::write(&path, text).unwrap();
     let mut child = wattwright()
         .args(["size", &path, "--json"])
         .stdout(Stdio::piped())

@@ -249,7 +249,7 @@ fn size(study: &Study) -> Answer {
     let kwh: f64 =
         study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::KILOWATT_HOUR.of_si(j)).sum();
     let text = format!(
-        "You have drawn {modules} modules of {} kW together, {} and {batteries} batteries of {} kWh together. The command size looks for the cheapest system that keeps your promise.",
+        "You have drawn {modules} modules of {} kW together, {} and {batteries} batteries of {} kWh together. Whether another size keeps your promise for less is for the search to say.",
         fixed(watts / 1000.0, 1),
         plural(study.stack.count, "inverter", "inverters"),
         fixed(kwh, 1),
@@ -257,25 +257,34 @@ fn size(study: &Study) -> Answer {
     Answer::new(4, plain(text), format!("{modules} modules, {batteries} batteries"))
 }
 
-/// Dangers and breaches, decided and not, that stand beside an answer.
+/// What an answer waits for: dangers and breaches, and questions on whose answers one hangs. Nothing where there is none.
 fn beside(findings: &[Finding]) -> Option<String> {
     let count = |severity, undecided: bool| {
         findings.iter().filter(|f| f.severity == severity && f.undecided.is_some() == undecided).count()
     };
-    let parts: Vec<String> = [
-        (count(Severity::Danger, false), "danger", "dangers"),
-        (count(Severity::Breach, false), "breach", "breaches"),
-        (
-            count(Severity::Danger, true) + count(Severity::Breach, true),
-            "question that guards a danger or breach",
-            "questions that guard dangers or breaches",
-        ),
-    ]
-    .into_iter()
-    .filter(|(n, _, _)| *n > 0)
-    .map(|(n, one, many)| plural(n, one, many))
-    .collect();
-    (!parts.is_empty()).then(|| listed(&parts))
+    let (dangers, breaches) = (count(Severity::Danger, false), count(Severity::Breach, false));
+    let asked = count(Severity::Danger, true) + count(Severity::Breach, true);
+    let found: Vec<String> = [(dangers, "danger", "dangers"), (breaches, "breach", "breaches")]
+        .into_iter()
+        .filter(|(n, _, _)| *n > 0)
+        .map(|(n, one, many)| plural(n, one, many))
+        .collect();
+    let verb = if dangers + breaches == 1 { "is" } else { "are" };
+    let questions = plural(
+        asked,
+        "question on which a danger or breach hangs",
+        "questions on which dangers or breaches hang",
+    );
+    let answered = if asked == 1 { "is answered" } else { "are answered" };
+    match (asked, found.as_slice()) {
+        (0, []) => None,
+        (0, found) => Some(format!("Only once {} {verb} dealt with: ", listed(found))),
+        (_, []) => Some(format!("Cannot be said until {questions} {answered}. As entered: ")),
+        (_, found) => Some(format!(
+            "Cannot be said until {questions} {answered} and {} {verb} dealt with. As entered: ",
+            listed(found)
+        )),
+    }
 }
 
 fn year(study: &Study, findings: &[Finding]) -> Answer {
@@ -288,13 +297,14 @@ fn year(study: &Study, findings: &[Finding]) -> Answer {
     };
     let mut sentence = crate::year_words::year_sentence(study, year);
     if let Some(beside) = beside(findings) {
-        sentence.insert(0, Span::plain(format!("Only once {beside} are dealt with: ")));
+        sentence.insert(0, Span::plain(beside));
     }
     let hours = units::HOUR.of_si(year.backup_hours.si());
     let dark = units::HOUR.of_si(year.dark_hours.si());
     let name = if year.backup_name == "the generator" { "generator" } else { "utility" };
     let short = match (dark >= 0.5, hours >= 0.5) {
-        (true, _) => format!("{} h dark, {} h on the {name}", fixed(dark, 0), fixed(hours, 0)),
+        (true, false) => format!("{} h dark", fixed(dark, 0)),
+        (true, true) => format!("{} h dark, {} h on the {name}", fixed(dark, 0), fixed(hours, 0)),
         (false, true) => format!("{} h on the {name}", fixed(hours, 0)),
         (false, false) => "carried by sun and battery".to_string(),
     };

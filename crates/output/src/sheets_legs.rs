@@ -25,7 +25,7 @@ pub fn neutrals(study: &Study) -> Option<Table> {
             Some(row(vec![
                 words(identifier(neutral.circuit, sized)),
                 words(name.to_string()),
-                words(neutral.poles.to_string()),
+                reader.number(&neutral.poles, &units::COUNT, 0, &["circuits", name, "poles"]),
                 words(if neutral.legs == 2 { "two hot, neutral" } else { "hot, neutral" }),
                 amps(&neutral.at_most, "neutral"),
                 match &neutral.in_step {

@@ -147,12 +147,14 @@ pub fn spaces(study: &Study) -> Option<Table> {
     let rows: Vec<_> = study::panel_spaces(study)
         .iter()
         .map(|panel| {
-            let free = match panel.free.value() {
-                Some(free) if free.0 < panel.needs.value.0 => {
-                    Cell { text: free.0.to_string(), figure: None, tone: Tone::Danger }
+            let free = match &panel.free {
+                Fact::Known(free) => {
+                    let cell =
+                        reader.number(free, &units::COUNT, 0, &["panels", &panel.panel, "spaces-free"]);
+                    let short = free.value.0 < panel.needs.value.0;
+                    Cell { tone: if short { Tone::Danger } else { Tone::Plain }, ..cell }
                 }
-                Some(free) => words(free.0.to_string()),
-                None => not_known(),
+                Fact::Unknown(_) => not_known(),
             };
             row(vec![
                 words(panel.panel.to_string()),

@@ -26,6 +26,8 @@ fn share(study: &Study, year: &YearStudy) -> Vec<Span> {
     let share = year.own_share.si() * 100.0;
     let kept = year.promise.is_some_and(|promise| promise.holds);
     let first = match (dark >= 0.5, hours >= 0.5) {
+        // Broken in most years is no near miss.
+        (true, _) if year.promise.is_some_and(|promise| 2 * promise.broken > promise.years) => "No. Of the ",
         (true, _) => "Not quite. Of the ",
         (false, true) if !year.has_battery() => "With the utility beside it. Of the ",
         (false, true) if kept => "As promised, with some help. Of the ",
@@ -83,11 +85,22 @@ fn helped(year: &YearStudy) -> Vec<Span> {
     }
     if let Some(promise) = year.promise.filter(|promise| !promise.holds) {
         sentence.push(Span::plain(format!(
-            "That breaks what you promised yourself in {} of {} years; {} may. ",
-            promise.broken, promise.years, promise.allowed
+            "That breaks what you promised yourself in {} of {} years, {}. ",
+            promise.broken,
+            promise.years,
+            allowed(promise.allowed)
         )));
     }
     sentence
+}
+
+/// In how many years a promise may be broken, in words.
+pub(crate) fn allowed(years: usize) -> String {
+    match years {
+        0 => "where none is allowed".to_string(),
+        1 => "where 1 is allowed".to_string(),
+        many => format!("where {many} are allowed"),
+    }
 }
 
 /// What the worst days look like; `None` where the battery never runs out and nothing helps.

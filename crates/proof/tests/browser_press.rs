@@ -226,3 +226,26 @@ async fn browser_a_day_is_looked_at_and_a_system_of_the_front_is_taken() {
     })
     .await;
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn browser_a_control_is_stepped_by_a_thumb() {
+    let house = House::open("nudge", &farm());
+    let driver = Driver::start();
+    let browser = driver.browser().await;
+    let (url, walk) = (house.url.clone(), browser.clone());
+    walked(&browser, async move {
+        let browser = walk;
+        browser.goto(format!("{url}5")).await.expect("the page opens");
+        let more = "[data-knob='batteries'][data-nudge='1']";
+        click(&browser, more).await;
+        click_now(&browser, more).await;
+        until(&browser, "change", "two more", |text| text.contains("batteries 6 → 8")).await;
+        click(&browser, "[data-knob='batteries'][data-nudge='-1']").await;
+        until(&browser, "change", "one less again", |text| text.contains("batteries 6 → 7")).await;
+        assert_eq!(text_of(&browser, "out-batteries").await, "7");
+        let (wide, tall) =
+            wait_for(&browser, more).await.rect().await.map(|r| (r.width, r.height)).expect("a size");
+        assert!(wide >= 44.0 && tall >= 36.0, "{wide} × {tall}");
+    })
+    .await;
+}

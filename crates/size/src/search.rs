@@ -9,11 +9,11 @@ use crate::examine::{Walked, with_life};
 use crate::margin::{Step, steps};
 use crate::outcome::{Outcome, over_budget, promised};
 use crate::stages::{Growth, stages};
-use crate::trial::{Bulk, Candidate, Fate, Open, bulk, open_questions, try_text};
+use crate::trial::{Bulk, Candidate, Fate, Open, bulk, open_questions, try_text, unanswered};
 use crate::walk::{Walk, walk};
 use bill::Group;
 use design::Design;
-use quantity::Money;
+use quantity::{Gap, Money};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -160,6 +160,8 @@ pub struct SizeStudy {
     pub costs_unknown: Option<String>,
     /// Codes of rules that lack a fact for the present design and every system alike.
     pub open: Vec<&'static str>,
+    /// The facts that these rules lack.
+    pub unanswered: Option<Gap>,
     /// Items without a price that are the same in every system that can be built.
     pub unpriced_alike: usize,
     /// Items of wire, raceway and protection without a price that differ between systems.
@@ -198,7 +200,8 @@ pub fn search(
     let now_years =
         Outcome::of(design, year, now_bulk.cost).ok_or(Refusal::NoYear(study::Unanswered::NotAsked))?;
     // Asked of the present design at the depth at which the others are judged.
-    let open = open_questions(&Study::of(design.clone(), file, Depth::WithoutYear, &mut memo));
+    let judged_now = Study::of(design.clone(), file, Depth::WithoutYear, &mut memo);
+    let open = open_questions(&judged_now);
     let mut candidates = by_rules(&space, design, file, &open, &memo, watch);
     let mut ranking = ranking(&candidates);
     let (now_years, costs_unknown) = match with_costs(&now, &now_bulk, &ranking) {
@@ -238,6 +241,7 @@ pub fn search(
         unpriced_alike: alike(&candidates),
         unpriced_small: differing(&candidates, |group| group >= Group::Panels),
         open: open.iter().map(|(code, _)| *code).collect::<BTreeSet<_>>().into_iter().collect(),
+        unanswered: unanswered(&judged_now),
         walked,
         costs_unknown,
         promised: promised(design),

@@ -3,7 +3,7 @@
 use crate::Outcome;
 use bill::Group;
 use design::Design;
-use quantity::{FieldPath, Measure, Money, units};
+use quantity::{FieldPath, Gap, Measure, Money, units};
 use rules::{Finding, Severity};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -95,6 +95,13 @@ fn key(finding: &Finding) -> (&'static str, Option<FieldPath>) {
 pub(crate) fn open_questions(study: &Study) -> Open {
     let findings = rules::inspect(study);
     findings.iter().filter(|f| f.blocks() && f.undecided.is_some()).map(key).collect()
+}
+
+/// The facts that would decide it; nothing where all is decided.
+pub(crate) fn unanswered(study: &Study) -> Option<Gap> {
+    let findings = rules::inspect(study);
+    let gaps = findings.iter().filter(|f| f.blocks()).filter_map(|f| f.undecided.as_ref());
+    gaps.fold(None, |all: Option<Gap>, gap| Some(all.map_or_else(|| gap.clone(), |all| all.and(gap))))
 }
 
 /// Tries one text.

@@ -70,13 +70,20 @@ pub fn panel_spaces(study: &Study) -> Vec<PanelSpaces> {
 
 /// Figures by their names.
 pub(crate) fn figures(study: &Study) -> Vec<Figure> {
-    let panels = panel_spaces(study).into_iter();
-    panels
-        .map(|panel| Figure {
-            name: FigureName::new(&["panels", &panel.panel, "spaces-needed"]),
-            says: format!("{}: breaker spaces that this design takes", panel.panel),
-            value: (&panel.needs).into(),
-            origin: panel.needs.origin,
-        })
-        .collect()
+    let mut all = Vec::new();
+    for panel in panel_spaces(study) {
+        let mut put = |what: &str, says: &str, count: &Traced<Count>| {
+            all.push(Figure {
+                name: FigureName::new(&["panels", &panel.panel, what]),
+                says: format!("{}: {says}", panel.panel),
+                value: count.into(),
+                origin: count.origin.clone(),
+            });
+        };
+        put("spaces-needed", "breaker spaces that this design takes", &panel.needs);
+        if let Fact::Known(free) = &panel.free {
+            put("spaces-free", "free breaker spaces", free);
+        }
+    }
+    all
 }

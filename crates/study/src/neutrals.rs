@@ -2,7 +2,7 @@
 
 use crate::Study;
 use loads::Leg;
-use quantity::{Current, Fact, Figure, FigureName, Traced, Voltage, WhoKnows};
+use quantity::{Count, Current, Fact, Figure, FigureName, Traced, Voltage, WhoKnows, practice, units};
 use wiring::{NeutralInStep, NeutralOfLoads, Supply};
 
 /// A circuit with a neutral.
@@ -11,7 +11,7 @@ pub struct Neutral {
     /// Position in the schedule.
     pub circuit: usize,
     /// Poles that its device opens.
-    pub poles: u32,
+    pub poles: Traced<Count>,
     /// Hot conductors.
     pub legs: u32,
     /// Most that the neutral carries: one leg alone at its operating current.
@@ -34,9 +34,23 @@ pub fn neutrals(study: &Study) -> Vec<Neutral> {
             let legs = circuit.conductors.saturating_sub(1).max(1);
             let at_most = sized.currents.operating.clone();
             let in_step = (legs >= 2).then(|| NeutralInStep::of_facts(&at_most, &at_most));
-            Some(Neutral { circuit: k, poles: circuit.poles, legs, at_most, in_step })
+            let poles = poles(study, circuit, legs);
+            Some(Neutral { circuit: k, poles, legs, at_most, in_step })
         })
         .collect()
+}
+
+/// A pole for each hot conductor, of which the voltage of the panel at an end tells how many there are.
+fn poles(study: &Study, circuit: &wiring::Circuit, legs: u32) -> Traced<Count> {
+    let ends =
+        [circuit.from, circuit.to].map(|end| study.design.graph.nodes.get(end.0).map(|node| &node.name));
+    let panels = &study.design.system.panels;
+    let panel = panels.iter().find(|panel| ends.contains(&Some(&panel.name)));
+    let field =
+        panel.map_or_else(|| "panel.volts".to_string(), |panel| format!("panel.{}.volts", panel.name));
+    let hot = Traced::stated(Count(legs), field).term("hot conductors", &units::COUNT);
+    let clause = practice("a device opens every hot conductor of its circuit at once");
+    Traced::series(Count(circuit.poles), "one pole for each hot conductor", clause, vec![hot])
 }
 
 /// Neutral current of the house with everything listed running at once, its legs half a cycle apart.
@@ -51,7 +65,7 @@ pub fn neutral_of_loads(study: &Study) -> Fact<Current> {
 
 /// Figures by their names.
 pub(crate) fn figures(study: &Study) -> Vec<Figure> {
-    let mut all = Vec::new();
+    let (mut all, mut counts) = (Vec::new(), Vec::new());
     let Ok(schedule) = &study.wiring else { return all };
     let mut put = |name: &[&str], says: String, fact: &Fact<Current>| {
         if let Fact::Known(amps) = fact {
@@ -65,6 +79,13 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
     };
     for neutral in neutrals(study) {
         let Some(sized) = schedule.circuits.get(neutral.circuit) else { continue };
+        let poles = &neutral.poles;
+        counts.push(Figure {
+            name: FigureName::new(&["circuits", &sized.name, "poles"]),
+            says: format!("{}: poles that its device opens", sized.name),
+            value: poles.into(),
+            origin: poles.origin.clone(),
+        });
         let says = format!("{}: most that its neutral carries", sized.name);
         put(&["circuits", &sized.name, "neutral"], says, &neutral.at_most);
         if let Some(in_step) = &neutral.in_step {
@@ -77,5 +98,6 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
         "neutral of the house with everything listed at once".into(),
         &neutral_of_loads(study),
     );
+    all.append(&mut counts);
     all
 }

@@ -289,6 +289,13 @@ async function unfold(link) {
 
 let wanted = '';
 document.addEventListener('click', (event) => {
+  const nudge = event.target.closest('[data-nudge]');
+  if (nudge) {
+    // The control itself knows its ends.
+    const knob = $(nudge.dataset.knob), before = knob.value;
+    if (nudge.dataset.nudge < 0) knob.stepDown(); else knob.stepUp();
+    return void (knob.value !== before && knob.dispatchEvent(new Event('input', { bubbles: true })));
+  }
   if (event.metaKey || event.ctrlKey || event.shiftKey) return;
   const edit = event.target.closest('a.edit'), close = event.target.closest('#desk [data-close]');
   if (close) { event.preventDefault(); return desk.close(); }

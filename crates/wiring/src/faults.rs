@@ -117,11 +117,16 @@ const AT_ONCE: f64 = 10.0;
 /// UL 489 and UL 248 let a device take minutes at twice its rating (2 to 12 min by size), and IEC 60898-1 one or two
 /// minutes at 2.55 times (all from memory). Below that it may take an hour or never open, and is not counted on.
 pub fn trips(rules: RuleSet, rating: f64, fault: f64) -> Trips {
+    trips_from(AT_ONCE, rules, rating, fault)
+}
+
+/// As [`trips`] for a device that opens at once from so many times its rating, as the letter on it says.
+pub fn trips_from(at_once: f64, rules: RuleSet, rating: f64, fault: f64) -> Trips {
     let minutes = if rules == RuleSet::Iec60364 { 2.55 } else { 2.0 };
     // What is not a number opens nothing.
     if !(rating > 0.0 && fault.is_finite()) {
         Trips::NotCountedOn
-    } else if fault >= AT_ONCE * rating {
+    } else if fault >= at_once * rating {
         Trips::AtOnce
     } else if fault >= minutes * rating {
         Trips::InMinutes
@@ -180,6 +185,13 @@ pub(crate) struct Loop {
     pub(crate) ground: Fact<ResistancePerLength>,
     /// Insulated circuit conductors of one set.
     pub(crate) conductors: u32,
+    /// Times its rating from which the device opens at once.
+    pub(crate) at_once: f64,
+}
+
+/// By the letter on a breaker where one is stated.
+pub(crate) fn at_once_of(device: Option<&crate::Device>) -> f64 {
+    device.and_then(|device| device.curve.value()).map_or(AT_ONCE, |curve| curve.at_once())
 }
 
 /// The far end of a circuit, source by source; empty for strings, whose own current operates nothing.
@@ -200,7 +212,7 @@ pub(crate) fn far_ends(rules: RuleSet, demand: &Demand, sized: &Sized, way: &Loo
         let current = direct(current);
         vec![FarEnd {
             source: "one battery unit".into(),
-            ended: ended(rules, &sized.protection.rating, &current, None),
+            ended: ended((rules, way.at_once), &sized.protection.rating, &current, None),
             current,
         }]
     };
@@ -225,7 +237,12 @@ pub(crate) fn far_ends(rules: RuleSet, demand: &Demand, sized: &Sized, way: &Loo
                     );
                     FarEnd {
                         source: source.name.clone(),
-                        ended: ended(rules, &sized.protection.rating, &current, source.ends_itself.as_ref()),
+                        ended: ended(
+                            (rules, way.at_once),
+                            &sized.protection.rating,
+                            &current,
+                            source.ends_itself.as_ref(),
+                        ),
                         current,
                     }
                 })
@@ -236,14 +253,14 @@ pub(crate) fn far_ends(rules: RuleSet, demand: &Demand, sized: &Sized, way: &Loo
 
 /// The device where it sees enough, else the source where it switches itself off.
 fn ended(
-    rules: RuleSet,
+    (rules, at_once): (RuleSet, f64),
     rating: &Fact<Current>,
     current: &Fact<Current>,
     ends_itself: Option<&Fact<bool>>,
 ) -> Fact<Ended> {
     let by_device = match (rating, current) {
         (Fact::Known(rating), Fact::Known(current)) => {
-            Ok(current.with(trips(rules, rating.si(), current.si())))
+            Ok(current.with(trips_from(at_once, rules, rating.si(), current.si())))
         }
         (Fact::Unknown(a), Fact::Unknown(b)) => Err(a.clone().and(b)),
         (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => Err(gap.clone()),

@@ -292,7 +292,12 @@ pub(crate) fn size(graph: &Graph, circuit: &Circuit, run: &Run, guard: &Fact<Gua
         Some(r) => Fact::Known(r),
         None => Fact::unknown(format!("resistance of {}", circuit.name), WhoKnows::DataSheet),
     });
-    let way = crate::faults::Loop { conductor: resistance, ground, conductors: circuit.conductors };
+    let way = crate::faults::Loop {
+        conductor: resistance,
+        ground,
+        conductors: circuit.conductors,
+        at_once: crate::faults::at_once_of(run.device.as_ref()),
+    };
     sized.far_ends = crate::faults::far_ends(crate::RuleSet::Iec60364, &circuit.demand, sized, &way);
     sized.smallest_fault = crate::faults::smallest(&sized.far_ends);
 }

@@ -78,7 +78,7 @@ pub use facts::{
 };
 pub use faults::{
     AcFault, Ended, FarEnd, FarEndGroundFault, FaultSource, GeneratorFault, LegToNeutral, Trips,
-    far_end_ground_fault, generator_fault, leg_to_neutral, trips,
+    far_end_ground_fault, generator_fault, leg_to_neutral, trips, trips_from,
 };
 pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId, Stack};
 pub use grounding::{

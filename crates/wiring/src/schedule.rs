@@ -263,7 +263,12 @@ fn size_circuit(
         (Fact::Known(gauge), Fact::Known(metal)) => resistance_of(gauge.value, metal.value, &sized.name),
         (Fact::Unknown(gap), _) | (_, Fact::Unknown(gap)) => Fact::Unknown(gap.clone()),
     };
-    let way = Loop { conductor: resistance, ground, conductors: circuit.conductors };
+    let way = Loop {
+        conductor: resistance,
+        ground,
+        conductors: circuit.conductors,
+        at_once: crate::faults::at_once_of(run.device.as_ref()),
+    };
     sized.far_ends = far_ends(rules, &circuit.demand, &sized, &way);
     sized.smallest_fault = crate::faults::smallest(&sized.far_ends);
     retag(rules, &mut sized);

@@ -6,7 +6,8 @@ mod common;
 use common::{ac, emt, run, schedule, segment};
 use quantity::Fact;
 use wiring::{
-    Demand, Ended, FaultSource, RuleSet, Trips, Where, far_end_ground_fault, generator_fault, trips,
+    Curve, Demand, Ended, FaultSource, RuleSet, Trips, Where, far_end_ground_fault, generator_fault, trips,
+    trips_from,
 };
 
 /// UL 489 and UL 248: minutes at twice the rating; the magnetic release of IEC 60898-1 type C at ten times, its timed
@@ -27,6 +28,16 @@ fn a_device_answers_by_the_multiple_of_its_rating() {
     for none in [f64::NAN, f64::INFINITY, -5.0, 0.0] {
         assert_eq!(trips(RuleSet::Nec2023, 100.0, none), Trips::NotCountedOn);
         assert_eq!(trips(RuleSet::Nec2023, none.min(0.0), 100.0), Trips::NotCountedOn);
+    }
+}
+
+/// Upper ends of the instantaneous release of types B, C and D: 5, 10 and 20 times the rating (IEC 60898-1, table 7, from
+/// memory).
+#[test]
+fn the_letter_on_a_breaker_tells_from_when_it_opens_at_once() {
+    for (letter, least) in [(Curve::B, 500.0), (Curve::C, 1000.0), (Curve::D, 2000.0)] {
+        let answers = |amps| trips_from(letter.at_once(), RuleSet::Iec60364, 100.0, amps);
+        assert_eq!((answers(least), answers(least - 1.0)), (Trips::AtOnce, Trips::InMinutes), "{letter:?}");
     }
 }
 

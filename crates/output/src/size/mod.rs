@@ -13,7 +13,7 @@ pub use tables::{listed, rejected, steps, systems, what_if};
 use crate::answers::QUESTIONS;
 use crate::book::Span;
 use crate::drawing::{Dot, DotKind, Drawing, Form, trade_off};
-use crate::say::{begun, fixed, listed as in_a_row, plural};
+use crate::say::{begun, fixed, listed as in_a_row, missing, plural};
 use crate::table::Table;
 use design::Design;
 use quantity::{FigureName, Money};
@@ -109,6 +109,19 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
     let study = sized.study;
     let mut spans = Vec::new();
     let mut text = String::new();
+    // An answer is never better than what nobody knows of any of them.
+    let settled = match &study.unanswered {
+        None => String::new(),
+        Some(gap) => {
+            let facts = missing(gap);
+            let more = match facts.len().saturating_sub(3) {
+                0 => String::new(),
+                more => format!(", and {more} more"),
+            };
+            let few = in_a_row(&facts[..facts.len().min(3)]);
+            format!("Cannot be said until these are known: {few}{more}. As far as it can be said: ")
+        }
+    };
     match (study.best, study.finished) {
         (Some(best), finished) => {
             let word = match study.ranking {
@@ -120,7 +133,11 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
                 Finished::Stopped => "best found so far, not proven,".to_string(),
                 _ => word,
             };
-            text.push_str(&format!("The {found} of the systems that keep the promise: {}", sized.settings(best)));
+            let the = if settled.is_empty() { "The" } else { "the" };
+            text.push_str(&format!(
+                "{settled}{the} {found} of the systems that keep the promise: {}",
+                sized.settings(best)
+            ));
             let candidate = &study.candidates[best];
             if let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) {
                 let to_buy = Span::figure(sized.money(bulk.cost), sized.figure(best, "bill/total"));
@@ -132,11 +149,13 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
                         spans.push(Span::figure(sized.money(life), name));
                         spans.push(Span::plain(" in today's money, of which the purchase list is "));
                         spans.push(to_buy);
+                        text.push_str(priced_part(study));
                     }
                     (Ranking::Cost | Ranking::AllYears, _) => {
                         text.push_str(", for ");
                         spans.push(Span::plain(std::mem::take(&mut text)));
                         spans.push(to_buy);
+                        text.push_str(priced_part(study));
                     }
                     (Ranking::Size(_), _) => {}
                 }
@@ -169,6 +188,20 @@ pub fn sentence(sized: &Sized<'_>) -> Vec<Span> {
         spans.extend(odds_words(sized, odds, best));
     }
     spans
+}
+
+/// What a sum leaves out is said with it.
+fn priced_part(study: &SizeStudy) -> &'static str {
+    if study.unpriced_alike > 0 || !study.unpriced_small.is_empty() { " of what has a price" } else { "" }
+}
+
+/// What the system of the answer is among those that keep the promise.
+pub fn best_words(ranking: &Ranking) -> &'static str {
+    match ranking {
+        Ranking::Cost => "keeps the promise at least cost",
+        Ranking::AllYears => "keeps the promise at least cost of all years",
+        Ranking::Size(_) => "the smallest that keeps the promise",
+    }
 }
 
 fn against_present(sized: &Sized<'_>, best: usize) -> String {
@@ -475,7 +508,12 @@ pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
             Some(number) if study.front.contains(&at) => DotKind::Front(number),
             _ => DotKind::Other,
         };
-        let says = format!("{}: {}, {}", sized.settings(at), sized.money(bulk.cost), suffers(sized, outcome));
+        let cost = match study.ranking {
+            // A sum that leaves out what differs most is no cost.
+            Ranking::Size(_) => String::new(),
+            Ranking::Cost | Ranking::AllYears => format!("{}, ", sized.money(bulk.cost)),
+        };
+        let says = format!("{}: {cost}{}", sized.settings(at), suffers(sized, outcome));
         dots.push(Dot { across: across(bulk, outcome), up: scaled(study.scale, outcome), says, kind });
     }
     if dots.len() < 2 {
@@ -505,9 +543,14 @@ pub fn picture_words(sized: &Sized<'_>) -> (String, String) {
     let (words, unit) = scale_words(sized.study.scale);
     (
         format!("{}: cost against {unit} {words}", QUESTIONS[3].trim_end_matches('?')),
-        "Each square is a system that can be built. Black squares joined by a line are beaten by none in both; the \
-         numbers are those of the table. The large filled square keeps the promise at least cost, the open one is the \
-         design as drawn."
-            .into(),
+        format!(
+            "Each square is a system that can be built. Black squares joined by a line are beaten by none in both; the \
+             numbers are those of the table. The large filled square is the one that {}, the open one is the design as \
+             drawn.",
+            match sized.study.ranking {
+                Ranking::Size(_) => "is the smallest that keeps the promise",
+                _ => best_words(&sized.study.ranking),
+            }
+        ),
     )
 }

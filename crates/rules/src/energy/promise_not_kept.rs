@@ -37,7 +37,11 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     if let Some(Fact::Known(hours)) = &stated.backup {
         asked.push((
             "promise.backup_hours_per_year",
-            format!("{} on {}", crate::words::say(study, hours), year.backup_name),
+            format!(
+                "{} on {}",
+                crate::words::say(study, hours),
+                if year.backup_name == "nothing" { "backup" } else { year.backup_name }
+            ),
         ));
     }
     if let Some(Fact::Known(hours)) = &stated.must_dark {
@@ -59,7 +63,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
     }
     let words: Vec<&str> = asked.iter().map(|(_, words)| words.as_str()).collect();
     let finding = findings.fails(format!(
-        "the promise ({}) is broken in {} of {} weather years; {} may be",
+        "the promise ({}) is broken in {} of {} weather years; allowed: {}",
         words.join("; "),
         promise.broken,
         promise.years,

@@ -296,7 +296,7 @@ fn on_generator(study: &Study, year: &YearStudy) -> Option<Result<Course, Unansw
 fn hours_wanted(year: &YearStudy) -> Traced<Time> {
     let years = &year.brought.years;
     let hours = |of: &crate::BroughtYear| {
-        let tiers = of.wanted.load_w();
+        let tiers = of.listed.load_w();
         (0..energy::HOURS)
             .filter(|hour| tiers.iter().any(|tier| tier.get(*hour).is_some_and(|w| *w > 0.0)))
             .count()

@@ -129,7 +129,7 @@ fn without(study: &Study, year: &YearStudy) -> Option<Result<BillStudy, Unanswer
         .brought
         .years
         .iter()
-        .map(|of| bills::all_bought(of.wanted.load_w(), &year.house.rate_of_hour, names.len()))
+        .map(|of| bills::all_bought(of.listed.load_w(), &year.house.rate_of_hour, names.len()))
         .collect();
     Some(bills::bills(system, names, &meters, "all of it bought", &study.demand.terms))
 }

@@ -113,6 +113,8 @@ pub struct BroughtYear {
     pub air_c: Vec<f64>,
     /// What the household wants, what waits being moved into the sun of the year.
     pub wanted: Arc<WantedYear>,
+    /// The same as listed: without modules nothing waits for the sun.
+    pub listed: Arc<WantedYear>,
     /// Loads that wait for the sun.
     pub waited: Vec<WaitedLoad>,
 }
@@ -392,7 +394,7 @@ fn brought(
 ) -> Result<Brought, Unanswered> {
     let air = sky.weather.years.iter().map(|year| air_around(&year.air_c, house));
     let years = offered.into_iter().zip(air).zip(&wanted.years).map(|((offered, air_c), wanted)| {
-        BroughtYear { offered, air_c, wanted: wanted.clone(), waited: Vec::new() }
+        BroughtYear { offered, air_c, wanted: wanted.clone(), listed: wanted.clone(), waited: Vec::new() }
     });
     let years = waiting::moved(design, sky, house, wanted, years.collect())?;
     Ok(Brought { years, wanted_key: wanted.key })

@@ -1,6 +1,6 @@
 //! Pages of the questions: the answer, its picture, and the tables behind it.
 
-use super::parts::{Links, sentence};
+use super::parts::{Links, sentence, spans};
 use super::{Asked, pictures, size, wires};
 use maud::{Markup, html};
 use output::answers::Answer;
@@ -14,7 +14,12 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
     let tables = tables(asked, answer.question, study);
     html! {
         h1 { (answer.title) }
-        div #answer data-part { (sentence(asked, answer, links)) }
+        div #answer data-part {
+            @match (answer.question == 4 && asked.tried.sheet.trouble.is_none()).then(|| size::answered(asked, links)).flatten() {
+                Some(found) => { (found) p { (spans(&answer.sentence, links)) } },
+                None => { (sentence(asked, answer, links)) },
+            }
+        }
         div #pictures data-part { (pictures::pictures(asked, answer.question)) }
         @if answer.question == 7 { (wires::try_wires(asked)) }
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }

@@ -53,12 +53,19 @@ fn running(asked: &Asked<'_>, progress: Progress) -> Markup {
     }
 }
 
+/// What the search answers, once it is over.
+pub(super) fn answered(asked: &Asked<'_>, links: &Links) -> Option<Markup> {
+    let stored = asked.shown();
+    let Standing::Over(Ok(study)) = asked.workbook.searched(stored) else { return None };
+    let sized = Sized { design: stored.design(), study: &study, odds: None, supposed: &[] };
+    Some(html! { p.answer { (spans(&shown::sentence(&sized), links)) } })
+}
+
 fn over(asked: &Asked<'_>, links: &Links, study: &SizeStudy) -> Markup {
     let sized = Sized { design: asked.shown().design(), study, odds: None, supposed: &[] };
     let (title, describes) = shown::picture_words(&sized);
     let pictures = shown::picture(&sized, Form::Wide).zip(shown::picture(&sized, Form::Phone));
     html! {
-        p.found { (spans(&shown::sentence(&sized), links)) }
         @if study.finished == Finished::Stopped { (ask(asked, "", "search again, to the end")) }
         @if let Some((wide, phone)) = pictures {
             h2 { (title) }
@@ -105,6 +112,7 @@ fn picks(asked: &Asked<'_>, sized: &Sized<'_>) -> Markup {
     let study = sized.study;
     let listed = shown::listed(study);
     let currency = sized.design.system.currency;
+    let priced = !matches!(study.ranking, size::Ranking::Size(_));
     let chosen = study.best.or_else(|| listed.first().copied());
     html! {
         @if !listed.is_empty() {
@@ -119,14 +127,15 @@ fn picks(asked: &Asked<'_>, sized: &Sized<'_>) -> Markup {
                                 input type="radio" name="system" id={ "pick-" (k + 1) } value=(system) checked[chosen == Some(*system)];
                                 span {
                                     b { (k + 1) } " " (sized.settings(*system))
-                                    @if let Some(bulk) = study.candidates.get(*system).and_then(size::Candidate::bulk) { ", " (bulk.cost.show(currency)) }
-                                    @if study.best == Some(*system) { " · keeps the promise at least cost" }
+                                    @if let Some(bulk) = priced.then(|| study.candidates.get(*system)).flatten().and_then(size::Candidate::bulk) { ", " (bulk.cost.show(currency)) }
+                                    @if study.best == Some(*system) { " · " (shown::best_words(&study.ranking)) }
                                     @if study.present_at == Some(*system) { " · as drawn" }
                                 }
                             }
                         }
                     }
                 }
+                @if study.unanswered.is_some() { p.t-unknown { "Whether any of them may be built is not settled: facts are missing on which a danger or breach hangs. Page 1 lists them." } }
                 button.main disabled[asked.tried.sheet.trouble.is_some()] { "write this system to the file" }
             }
         }

@@ -115,6 +115,11 @@ pub(super) fn controls(asked: &Asked<'_>) -> Markup {
                     output id={ "out-" (knob.id) } for=(knob.id) data-part { (knob.shown(knob.value)) }
                     input type="range" id=(knob.id) name=(knob.id) min=(knob.low) max=(knob.high) step="1"
                         value=(knob.value) data-stored=(knob.stored) data-unit=(knob.unit()) data-words=[knob.words()] aria-valuetext=(knob.shown(knob.value)) aria-describedby={ "step-" (knob.id) } disabled[refused];
+                    div.nudges.alive {
+                        @for (by, sign, words) in [(-1, "−", "one less"), (1, "+", "one more")] {
+                            button type="button" data-nudge=(by) data-knob=(knob.id) aria-label={ (knob.label) ", " (words) } disabled[refused] { (sign) }
+                        }
+                    }
                     (step(asked, at, knob))
                 }
             }
