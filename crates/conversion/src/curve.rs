@@ -187,7 +187,7 @@ impl LossCurve {
         (1.0 + self.linear + self.square_per_w * output_w) * output_w
     }
 
-    /// Inverse of [`Self::above_idle`]; 0 for a negative argument.
+    /// Inverse of [`Self::above_idle`]; 0 for a negative argument, without end for one without end.
     #[inline]
     pub fn output_for_above_idle(&self, above_idle_w: f64) -> f64 {
         let above = above_idle_w.max(0.0);
@@ -195,6 +195,10 @@ impl LossCurve {
         if self.square_per_w == 0.0 {
             // What the root below gives then, to the last bit.
             return above / slope;
+        }
+        // A source without a limit: the quotient below would be no number.
+        if above == f64::INFINITY {
+            return above;
         }
         // The root written without the difference that would lose all digits for a small b.
         2.0 * above / (slope + (slope * slope + 4.0 * self.square_per_w * above).sqrt())
@@ -250,6 +254,15 @@ mod tests {
         for weights in [EUROPEAN, CALIFORNIAN] {
             // Two-digit weights: only rounding of the sum remains.
             assert!((weights.iter().map(|w| w.1).sum::<f64>() - 1.0).abs() < 1e-12);
+        }
+    }
+
+    /// A source without a limit asks nothing of the curve: what it could give has no end, and never is no number.
+    #[test]
+    fn an_endless_input_gives_an_endless_output() {
+        for square_per_w in [0.0, 1e-5] {
+            let curve = LossCurve { idle_w: 5.0, linear: 0.02, square_per_w };
+            assert_eq!(curve.output_for_above_idle(f64::INFINITY), f64::INFINITY);
         }
     }
 

@@ -30,7 +30,7 @@ mod years;
 pub use backup::Supply;
 pub use balance::{Day, NearLimits, RateFlows, Start, YearResult, run, trace};
 pub use drill::{Drill, drill, drill_from, drill_from_held_back};
-pub use fast::{LANES, Outside, Passed, Row, RowSums, SideBySide, SizeCurve};
+pub use fast::{Floor, LANES, Least, Outside, Passed, Row, RowSums, SideBySide, SizeCurve};
 pub use finer::{FinerHouse, FinerSums};
 pub use flows::{Flows, Losses};
 pub use hour::{ControllerHour, CoupledHour, DARK_ABOVE_WH, Given, Hour, House, State};

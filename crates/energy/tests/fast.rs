@@ -6,8 +6,8 @@ mod common;
 use common::{Draws, Year, plain, random_inputs};
 use conversion::LossCurve;
 use energy::{
-    Bank, Chemistry, HOURS, House, Inputs, LANES, Outside, Row, Shed, SideBySide, SizeCurve, Start, System,
-    Transfer, YearInShort, drill, drill_from, run,
+    Bank, Chemistry, Floor, HOURS, House, Inputs, LANES, Outside, Promise, Row, Shed, SideBySide, SizeCurve,
+    Start, System, Transfer, YearInShort, drill, drill_from, run,
 };
 
 /// A random house without backup whose bank has one well, no taper and the temperature of the air.
@@ -139,6 +139,68 @@ fn no_house_does_better_than_the_ideal_of_its_size() {
         tight += usize::from(least > 0.5 * helped);
     }
     assert!(tight > 300, "a bound that is never near says little: {tight}");
+}
+
+/// Houses of every kind against what their energy alone says of them: no year brings less hardship, none that must break a
+/// promise keeps it.
+#[test]
+fn no_house_suffers_less_than_its_energy_asks() {
+    let mut draws = Draws(18);
+    let (mut tight, mut must_break, mut dark, mut behind) = (0, 0, 0, 0);
+    for house in 0..1500 {
+        let mut inputs = random_inputs(&mut draws);
+        match house % 4 {
+            0 => inputs.system = System::StandAlone { generator: None },
+            1 => (inputs.fleet.direct, inputs.fleet.coupled) = (None, None),
+            _ => {}
+        }
+        let year = Year::random(&mut draws);
+        let input = year.input();
+        let houses = [inputs, inputs.with_bank(times(&inputs.bank, draws.between(0.2, 5.0)))];
+        let floor = Floor::of(&houses, &input).unwrap();
+        for inputs in &houses {
+            let found = YearInShort::from(&run(inputs, &input, Start::AfterDecember).unwrap());
+            let least = floor.under(inputs).unwrap();
+            let of = |what: &str| format!("house {house}: {what}: {found:?} {least:?} {inputs:?}");
+            let helped = found.missing_total_wh() + found.backup_wh;
+            assert!(helped >= least.missing_and_backup_wh, "{}", of("together"));
+            assert!(found.missing_wh[0] + found.backup_wh >= least.must_and_backup_wh, "{}", of("must"));
+            assert!(found.missing_total_wh() >= least.missing_wh(), "{}", of("missing"));
+            assert!(found.dark_h >= least.dark_h(), "{}", of("dark"));
+            if least.backup_gives_w.is_finite() {
+                assert!(found.backup_wh <= found.backup_h * least.backup_gives_w + 1e-6, "{}", of("backup"));
+                behind += usize::from(found.backup_h > 0.0);
+            }
+            tight += usize::from(least.missing_and_backup_wh > 0.5 * helped);
+            dark += usize::from(least.dark_h() > 0.1 * found.dark_h && found.dark_h > 0.0);
+            // A promise that the year keeps, each limit just as it was or a little wider, must not be called broken.
+            let mut limit = |found: f64| draws.chance(0.5).then(|| found * draws.between(1.0, 1.5));
+            let kept = Promise {
+                backup_h: limit(found.backup_h),
+                dark_h: limit(found.dark_h),
+                backup_wh: limit(found.backup_wh),
+                missing_wh: limit(found.missing_total_wh()),
+                fuel_l: limit(found.fuel_l),
+            };
+            assert!(kept.kept_in(&found) && !least.breaks(&kept), "{}", of("kept"));
+            let half = |limit: Option<f64>| limit.map(|most| 0.3 * most);
+            let strict = Promise {
+                backup_h: half(kept.backup_h),
+                dark_h: half(kept.dark_h),
+                backup_wh: half(kept.backup_wh),
+                missing_wh: half(kept.missing_wh),
+                fuel_l: half(kept.fuel_l),
+            };
+            if least.breaks(&strict) {
+                assert!(!strict.kept_in(&found), "{}", of("broken"));
+                must_break += 1;
+            }
+        }
+    }
+    assert!(
+        tight > 500 && must_break > 100 && dark > 50 && behind > 200,
+        "bounds that are never near say little: {tight} {must_break} {dark} {behind}"
+    );
 }
 
 /// Whatever stands behind the bank and whatever its cells feel: thousands of houses side by side are each the house alone.

@@ -1,10 +1,12 @@
 //! Faster forms of the balance for many banks behind one array and one household. Each says in its type what it needs,
 //! refuses everything else ([`Outside`]) and is held to the reference ([`crate::run`]) on random houses by test.
 
+mod floor;
 mod row;
 mod side;
 mod sizes;
 
+pub use floor::{Floor, Least};
 pub use row::{LANES, Row, RowSums};
 pub use side::{Passed, SideBySide};
 pub use sizes::SizeCurve;

@@ -76,7 +76,7 @@ impl SizeCurve {
         Ok(SizeCurve::over(nets, 1.0))
     }
 
-    fn over(nets: impl Iterator<Item = f64>, outlets_per_cell: f64) -> SizeCurve {
+    pub(super) fn over(nets: impl Iterator<Item = f64>, outlets_per_cell: f64) -> SizeCurve {
         let mut ranges = Vec::new();
         // Begun full is begun at the top of an endless rise.
         let mut turns: Vec<f64> = vec![f64::NEG_INFINITY, 0.0];
