@@ -88,7 +88,7 @@ pub fn lock_out(graph: &Graph, facts: &StateFacts, at_most: usize) -> LockOutMap
             let parts: Vec<Part> =
                 network.ports(node).chain(conductors.iter().map(|id| network.conductor(*id))).collect();
             let isolation = isolation(&mut search, facts, &parts, at_most);
-            let steps = steps(graph, facts, node, &isolation);
+            let steps = steps(graph, facts, &network, &mut search, node, &parts, &isolation);
             EnclosurePage { node, conductors, isolation, steps }
         })
         .collect();
@@ -177,7 +177,52 @@ fn hit(ways: &[u128], set: u128, mut refused: u128, left: u32, found: &mut impl 
     false
 }
 
-fn steps(graph: &Graph, facts: &StateFacts, node: NodeId, isolation: &Isolation) -> Vec<Step> {
+/// Switches of the circuits that end here which part a source that stays live from what lies behind them: the main of
+/// a service, the switch of a string. Those nearest to the supply first; one that the others have made needless is left.
+fn toward_what_stays_live(
+    graph: &Graph,
+    facts: &StateFacts,
+    network: &Network,
+    search: &mut Search<'_>,
+    node: NodeId,
+    isolation: &Isolation,
+) -> Vec<SwitchId> {
+    let mut opened: Vec<SwitchId> = isolation.sets.first().cloned().unwrap_or_default();
+    let of_set = opened.len();
+    let mut own: Vec<SwitchId> = (0..facts.switches.len().min(MOST_SWITCHES))
+        .map(SwitchId)
+        .filter(|id| facts.switches[id.0].kind.breaks_load() && !opened.contains(id))
+        .filter(|id| {
+            let circuit = graph.circuits.get(facts.switches[id.0].circuit.0);
+            circuit.is_some_and(|circuit| circuit.from == node || circuit.to == node)
+        })
+        .collect();
+    let leads_in = |id: &SwitchId| graph.circuits[facts.switches[id.0].circuit.0].to == node;
+    own.sort_by_key(|id| !leads_in(id));
+    for id in own {
+        let Some(sides) = network.beside(graph, &facts.switches[id.0]) else { continue };
+        let groups = search.groups(&sides);
+        let live = search.sources(&groups, mask(&opened));
+        if live.iter().any(|source| isolation.always.contains(source)) {
+            opened.push(id);
+        }
+    }
+    opened.split_off(of_set)
+}
+
+fn mask(switches: &[SwitchId]) -> u128 {
+    switches.iter().filter(|id| id.0 < MOST_SWITCHES).fold(0, |mask, id| mask | 1 << id.0)
+}
+
+fn steps(
+    graph: &Graph,
+    facts: &StateFacts,
+    network: &Network,
+    search: &mut Search<'_>,
+    node: NodeId,
+    parts: &[Part],
+    isolation: &Isolation,
+) -> Vec<Step> {
     let mut steps = Vec::new();
     // Whatever can start by itself and reaches this place is stopped first; unknown counts as can.
     for (source, starts) in &facts.starts {
@@ -185,31 +230,27 @@ fn steps(graph: &Graph, facts: &StateFacts, node: NodeId, isolation: &Isolation)
             steps.push(Step::LockStart(*source));
         }
     }
-    // Inverters that end here give up their load before anything is opened; one may start again by a timer, a remote
-    // command or the return of a supply.
-    let mut inverters: Vec<NodeId> = graph
-        .circuits_at(node)
-        .flat_map(|(_, c)| [c.from, c.to])
-        .filter(|id| graph.node(*id).is_some_and(|n| n.kind == NodeKind::Inverter))
+    let mut open: Vec<SwitchId> = isolation.sets.first().cloned().unwrap_or_default();
+    open.extend(toward_what_stays_live(graph, facts, network, search, node, isolation));
+    // Converters that end here, and those that still hang on these conductors with everything opened: what their
+    // capacitors hold comes back through a bus that no switch parts.
+    let groups = search.groups(parts);
+    let converters: Vec<NodeId> = (0..graph.nodes.len())
+        .map(NodeId)
+        .filter(|id| matches!(graph.nodes[id.0].kind, NodeKind::Inverter | NodeKind::Controller))
+        .filter(|id| {
+            let ends_here = *id == node
+                || graph.circuits_at(node).any(|(_, circuit)| circuit.from == *id || circuit.to == *id);
+            let of_it: Vec<Part> = network.ports(*id).collect();
+            ends_here || search.any_reaches(&of_it, &groups, mask(&open))
+        })
         .collect();
-    inverters.sort_unstable();
-    inverters.dedup();
-    steps.extend(inverters.into_iter().map(Step::SwitchOff));
-    if let Some(set) = isolation.sets.first() {
-        steps.extend(set.iter().map(|switch| Step::Open(*switch)));
-    }
-    let converts = |id: NodeId| {
-        graph.node(id).is_some_and(|n| matches!(n.kind, NodeKind::Inverter | NodeKind::Controller))
-    };
-    let mut waits: Vec<NodeId> = graph
-        .circuits_at(node)
-        .flat_map(|(_, c)| [c.from, c.to])
-        .chain([node])
-        .filter(|id| converts(*id))
-        .collect();
-    waits.sort_unstable();
-    waits.dedup();
-    steps.extend(waits.into_iter().map(Step::Wait));
+    // Inverters give up their load before anything is opened; one may start again by a timer, a remote command or the
+    // return of a supply.
+    let inverters = converters.iter().filter(|id| graph.nodes[id.0].kind == NodeKind::Inverter);
+    steps.extend(inverters.map(|id| Step::SwitchOff(*id)));
+    steps.extend(open.into_iter().map(Step::Open));
+    steps.extend(converters.into_iter().map(Step::Wait));
     if !isolation.always.is_empty() {
         steps.push(Step::StaysLive(isolation.always.clone()));
     }

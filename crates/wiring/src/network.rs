@@ -94,6 +94,13 @@ impl Network {
         node.0 * PORTS..(node.0 + 1) * PORTS
     }
 
+    /// The two parts a switch stands between: the conductor of its circuit and the terminals at its end.
+    pub(crate) fn beside(&self, graph: &Graph, point: &SwitchPoint) -> Option<[Part; 2]> {
+        let circuit = graph.circuits.get(point.circuit.0)?;
+        let node = if point.end == End::From { circuit.from } else { circuit.to };
+        (node.0 < self.nodes).then(|| [self.conductor(point.circuit), port_of(graph, circuit, node)])
+    }
+
     /// A device that a way past these supplies would have in two positions at once.
     fn torn(&self, supplies: u128) -> Option<u128> {
         self.devices.iter().copied().find(|device| (device & supplies).count_ones() > 1)
@@ -198,6 +205,13 @@ impl<'n> Search<'n> {
         found.sort_unstable();
         found.dedup();
         found
+    }
+
+    /// Whether anything passes from one of these parts to the groups with these switches open. Transfer devices count
+    /// as standing at all their supplies at once, which never hides a part.
+    pub(crate) fn any_reaches(&mut self, parts: &[Part], groups: &[usize], open: u128) -> bool {
+        self.back(groups, open, 0, |_, _, _| false);
+        parts.iter().any(|part| self.seen[self.network.group[*part]] == self.stamp)
     }
 
     /// The switches on a way from a source other than `always`; `None` when no way is left.

@@ -401,3 +401,109 @@ fn a_breaker_that_is_not_known_to_break_its_current_is_no_switch() {
         assert_eq!((points.len(), points[0].kind.breaks_load()), (1, switch));
     }
 }
+
+/// Two batteries and two inverters on a bus whose fuses are no switches, a string on each inverter, and a service.
+///
+/// Worked by hand: with the other battery's breaker and both strings' switches open, both inverters still hang on the
+/// bus, so both are switched off before a breaker is opened and the capacitors of both are waited for.
+#[test]
+fn capacitors_that_still_hang_on_the_bus_are_waited_for() {
+    let mut graph = Graph::default();
+    let bus = graph.add(node("bus", NodeKind::BatteryBus));
+    let mut switches = Vec::new();
+    let batteries: Vec<NodeId> = (0..2)
+        .map(|k| {
+            let battery = graph.add(node(&format!("battery {k}"), NodeKind::BatteryUnit));
+            let id = wire(&mut graph, battery, bus, Demand::BatteryUnit(unit()));
+            switches.push(breaker(id, End::From));
+            battery
+        })
+        .collect();
+    let inverters: Vec<NodeId> = (0..2)
+        .map(|k| {
+            let mut inverter = node(&format!("inverter {k}"), NodeKind::Inverter);
+            inverter.interactive = Some(known(false));
+            let inverter = graph.add(inverter);
+            wire(&mut graph, bus, inverter, Demand::BatteryUnit(unit()));
+            inverter
+        })
+        .collect();
+    let strings: Vec<NodeId> = inverters
+        .iter()
+        .enumerate()
+        .map(|(k, inverter)| {
+            let string_ = graph.add(node(&format!("string {k}"), NodeKind::PvString));
+            let id = wire(&mut graph, string_, *inverter, Demand::PvStrings(string(1)));
+            switches.push(SwitchPoint {
+                circuit: id,
+                end: End::To,
+                kind: SwitchKind::LoadBreak,
+                stated: true,
+            });
+            string_
+        })
+        .collect();
+    let facts = StateFacts { switches, ..StateFacts::default() };
+    let map = lock_out(&graph, &facts, 9);
+    let page = |node: NodeId| &map.enclosures[node.0].steps;
+
+    let off = |k: usize| Step::SwitchOff(inverters[k]);
+    let wait = |k: usize| Step::Wait(inverters[k]);
+    let open = |k: usize| Step::Open(SwitchId(k));
+    let live = |node: NodeId| Step::StaysLive(vec![node]);
+    assert_eq!(
+        *page(batteries[0]),
+        [
+            off(0),
+            off(1),
+            open(1),
+            open(2),
+            open(3),
+            open(0),
+            wait(0),
+            wait(1),
+            live(batteries[0]),
+            Step::ProveDead
+        ],
+        "its own breaker too, so that only its terminals stay live"
+    );
+    assert_eq!(
+        *page(inverters[0]),
+        [
+            off(0),
+            off(1),
+            open(0),
+            open(1),
+            open(3),
+            open(2),
+            wait(0),
+            wait(1),
+            live(strings[0]),
+            Step::ProveDead
+        ],
+        "its own switch parts the string from everything behind it"
+    );
+    // The string is not fed from the input, and its connectors are parted only after its switch.
+    assert_eq!(page(strings[0]).iter().filter(|step| matches!(step, Step::Open(_))).count(), 1);
+    assert!(page(strings[0]).contains(&open(2)));
+}
+
+/// Before a service panel is opened its main is, so that only the line side stays live; the breakers behind it need
+/// not be.
+#[test]
+fn the_main_of_a_service_is_opened_before_its_panel() {
+    let mut graph = Graph::default();
+    let utility = graph.add(node("utility", NodeKind::Utility));
+    let service = graph.add(node("service", NodeKind::Panel));
+    let house = graph.add(node("house", NodeKind::Panel));
+    let main = wire(&mut graph, utility, service, ac(100.0, 240.0));
+    let feeder = wire(&mut graph, service, house, ac(60.0, 240.0));
+    let facts = StateFacts {
+        switches: vec![breaker(feeder, End::From), breaker(main, End::To)],
+        ..StateFacts::default()
+    };
+    let map = lock_out(&graph, &facts, 9);
+    let stays = Step::StaysLive(vec![utility]);
+    assert_eq!(map.enclosures[service.0].steps, [Step::Open(SwitchId(1)), stays, Step::ProveDead]);
+    assert_eq!(map.enclosures[house.0].steps, [Step::Open(SwitchId(0)), Step::ProveDead]);
+}
