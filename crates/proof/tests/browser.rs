@@ -48,6 +48,18 @@ async fn walk(browser: WebDriver, url: String, file: PathBuf, before: String) {
     let address = browser.current_url().await.expect("an address");
     assert_eq!(address.query(), Some("batteries=8"), "a reload shows the same");
 
+    // What the minutes bring comes when it is unfolded, and anew when the house is another.
+    let fold = browser.find(By::Css("#minutes-fold summary")).await.expect("it is named");
+    assert!(!text_of(&browser, "minutes").await.contains("by minutes"), "and not walked yet");
+    fold.send_keys(Key::Enter + "").await.expect("a summary takes Enter");
+    let of_eight = until(&browser, "minutes", "the minutes", |text| text.contains("out of the cells")).await;
+    slider.send_keys(Key::Left + "").await.expect("a slider takes arrows");
+    let another = |text: &str| text.contains("out of the cells") && text != of_eight;
+    until(&browser, "minutes", "the minutes of seven", another).await;
+    slider.send_keys(Key::Right + "").await.expect("a slider takes arrows");
+    until(&browser, "minutes", "the minutes of eight again", |text| text == of_eight).await;
+    fold.send_keys(Key::Enter + "").await.expect("a summary takes Enter");
+
     // Kept: one value changed, its comment stays.
     calm(&browser).await;
     let keep = browser.find(By::Css("form[data-keep] button")).await.expect("the button");

@@ -46,6 +46,8 @@ function morph(here, fresh) {
     if (!known || known.nodeName !== node.nodeName) { here.insertBefore(node, old); continue; }
     if (known === old) old = old.nextSibling; else here.insertBefore(known, old);
     if (known.isEqualNode(node)) continue;
+    // What comes later leaves what is shown meanwhile, marked as older than the rest.
+    if (node.dataset?.later !== undefined) { known.dataset.later = ''; continue; }
     if (known.nodeType !== 1 || known.nodeName === 'svg') { known.replaceWith(node); continue; }
     for (const { name } of [...known.attributes]) if (!OWN.includes(name) && !node.hasAttribute(name)) known.removeAttribute(name);
     for (const { name, value } of node.attributes) if (!OWN.includes(name) && known.getAttribute(name) !== value) known.setAttribute(name, value);
@@ -99,9 +101,10 @@ function renewed(page) {
   return token;
 }
 
+const LATER = ['steps', 'minutes'];
 async function ask(address, part, settle = false) {
-  // Steps are worth less than anything newer.
-  if (flight && flight.part !== 'steps') { waiting = [address, part, settle || waiting?.[2]]; return; }
+  // What comes later is worth less than anything newer.
+  if (flight && !LATER.includes(flight.part)) { waiting = [address, part, settle || waiting?.[2]]; return; }
   flight?.stop.abort();
   const mine = (flight = { part, stop: new AbortController() });
   let again = false;
@@ -124,13 +127,21 @@ async function ask(address, part, settle = false) {
   flight = waiting = null;
   if (next) ask(...next);
   else if (part === 'answer') steps();
+  else if (part === 'steps' && !again) minutes();
   else if (again) setTimeout(() => flight ?? steps(), 300);
 }
 
 // What one more step of each control would bring, where they are in sight.
 function steps() {
-  if (form && !form.closest('details:not([open])')) ask(location.href, 'steps');
+  if (form && !form.closest('details:not([open])')) ask(location.href, 'steps'); else minutes();
 }
+
+// What the minutes of the year bring takes longer than all else on a page: it is asked for last, by who has unfolded it.
+const LEFT_OUT = 'details[open] > [data-later]';
+function minutes() {
+  if (document.querySelector(LEFT_OUT)) ask(location.href, 'minutes');
+}
+document.addEventListener('toggle', ({ target }) => flight ?? (target.querySelector?.(':scope > [data-later]') && minutes()), true);
 
 // What the controls and the forms that are only looked at ask for stands in the address, so that a reload shows the same.
 function asked() {

@@ -19,7 +19,7 @@ pub use modules::module_curves;
 pub(crate) use pieces::as_json as boxes_as_json;
 pub use pieces::{boxes, raceway_pieces};
 pub use schedules::{circuits, equipment, identifier, raceways};
-pub use within::{busiest_minutes, within_hour};
+pub use within::{BUSIEST_MINUTES, WITHIN_HOUR, busiest_minutes, within_hour};
 pub use year::{LONG_MONTHS, MONTHS, loads, losses, months, strings};
 
 use crate::say::NOT_KNOWN;

@@ -6,6 +6,12 @@ use crate::table::{Cell, Row, Table, Tone};
 use quantity::{Measure, Traced, Unit, units};
 use study::{AtStep, Study, WithinHour};
 
+/// Caption of [`within_hour`], for who names the table before it is made.
+pub const WITHIN_HOUR: &str = "What the hours hide: the middling year at shorter steps";
+
+/// Caption of [`busiest_minutes`].
+pub const BUSIEST_MINUTES: &str = "Busiest minutes of the middling year";
+
 /// Clipping, load peaks and the battery at three lengths of step; empty where there is no year.
 pub fn within_hour(study: &Study) -> Table {
     let Ok(within) = study.within_hour() else { return Table::default() };
@@ -47,7 +53,7 @@ pub fn within_hour(study: &Study) -> Table {
     }
     Table {
         id: "within-hour".into(),
-        caption: "What the hours hide: the middling year at shorter steps".into(),
+        caption: WITHIN_HOUR.into(),
         columns: vec![
             left("what"),
             right("by hours", ""),
@@ -132,7 +138,7 @@ pub fn busiest_minutes(study: &Study) -> Table {
     }
     Table {
         id: "busiest-minutes".into(),
-        caption: "Busiest minutes of the middling year".into(),
+        caption: BUSIEST_MINUTES.into(),
         columns: vec![
             left("what"),
             right("together", "VA"),

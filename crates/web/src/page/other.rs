@@ -25,6 +25,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }
+            @if answer.question == 6 { (super::minutes::folded(asked, links)) }
             @if answer.question == 3 { (remarks(&asked.shown().sky().remarks)) }
         }
     }
@@ -46,12 +47,7 @@ fn tables(asked: &Asked<'_>, question: u8, study: &Study) -> Vec<Table> {
         2 => output::demand::all_tables(study),
         3 => asked.shown().sky().tables.clone(),
         4 => vec![sheets::equipment(study)],
-        6 => vec![
-            sheets::strings(study),
-            sheets::module_curves(study),
-            sheets::legs(study),
-            sheets::busiest_minutes(study),
-        ],
+        6 => vec![sheets::strings(study), sheets::module_curves(study), sheets::legs(study)],
         7 => {
             let mut tables = vec![sheets::findings(study, &asked.shown().findings)];
             tables.extend(sheets_wiring::tables(study));

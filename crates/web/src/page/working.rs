@@ -36,7 +36,7 @@ pub(crate) fn why(
         (working)
         p { a href={ "/" (number) (links.query()) } { "back to the page" } }
     };
-    let asked = Asked { bench, workbook, tried, number, steps: None, refused: None };
+    let asked = Asked { bench, workbook, tried, number, steps: None, minutes: false, refused: None };
     Some(shell(&asked, &figure.says, &all, &links, main, html! {}))
 }
 

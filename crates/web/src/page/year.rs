@@ -35,7 +35,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
                 h2 { "The worksheet" }
                 (linked(&bare(sheets::months(&shown.study, year)), &|figure| Some(links.why(figure))))
             }
-            div #worst data-part { (worst(&shown.study, year)) (further(&shown.study, year, links)) }
+            div #worst data-part { (worst(&shown.study, year)) (further(&shown.study, year, links)) (super::minutes::folded(asked, links)) }
         } @else {
             div #months-chart data-part {} div #worksheet data-part {} div #worst data-part {}
         }
@@ -383,7 +383,6 @@ fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
         sheets::by_rate(study, year),
         sheets::near_limits(study, year),
         sheets::at_inputs(study, year),
-        sheets::within_hour(study),
         sheets::losses(study, year),
     ];
     html! {

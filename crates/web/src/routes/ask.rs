@@ -34,7 +34,8 @@ pub(super) async fn question(
     }
     let made = at_work(move || {
         let begun = Instant::now();
-        let tried = if part == "steps" { book.glance(&pairs) } else { book.try_out(&pairs) };
+        let aside = part == "steps" || part == page::MINUTES;
+        let tried = if aside { book.glance(&pairs) } else { book.try_out(&pairs) };
         let studied = Instant::now();
         let page = whole_page(&bench, &book, number, &tried, &part, None);
         page.map(|page| (page, timing(studied - begun, studied.elapsed())))
@@ -70,8 +71,14 @@ pub(super) fn whole_page(
         (5 | 7, "with-steps") => workbook.steps(tried, number, true),
         _ => None,
     };
-    let asked = Asked { bench, workbook, tried, number, steps: steps.as_deref(), refused };
-    Some(if part == "steps" { page::only_steps(&asked) } else { page::whole(&asked) })
+    let named = tried.asked.iter().any(|(name, _)| name == page::MINUTES);
+    let minutes = part == page::MINUTES || (part != "answer" && named);
+    let asked = Asked { bench, workbook, tried, number, steps: steps.as_deref(), minutes, refused };
+    Some(match part {
+        "steps" => page::only_steps(&asked),
+        page::MINUTES => page::only_minutes(&asked),
+        _ => page::whole(&asked),
+    })
 }
 
 pub(super) async fn why(

@@ -17,7 +17,8 @@ use std::sync::Arc;
 
 fn made(bench: &Bench, book: &Workbook, shown: &FilesShown<'_>) -> String {
     let tried = book.glance(&[]);
-    let asked = Asked { bench, workbook: book, tried: &tried, number: 0, steps: None, refused: None };
+    let asked =
+        Asked { bench, workbook: book, tried: &tried, number: 0, steps: None, minutes: false, refused: None };
     page::files(&asked, shown)
 }
 
