@@ -11,8 +11,10 @@ use output::table::html::linked;
 /// Name of the part, and of the value in an address that asks for it.
 pub(crate) const MINUTES: &str = "minutes";
 
+type Made = fn(&study::Study) -> Table;
+
 /// The table and its caption, for the pages that have one.
-fn of_page(number: u8) -> Option<(fn(&study::Study) -> Table, &'static str)> {
+fn of_page(number: u8) -> Option<(Made, &'static str)> {
     match number {
         5 => Some((sheets::within_hour, sheets::WITHIN_HOUR)),
         6 => Some((sheets::busiest_minutes, sheets::BUSIEST_MINUTES)),
