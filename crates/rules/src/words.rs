@@ -2,6 +2,7 @@
 
 use quantity::{Fact, FieldPath, Gap, Measure, Origin, SAME, Traced, print};
 use study::Study;
+use wiring::Sized;
 
 /// A value in the owner's units.
 pub(crate) fn say<T: Measure>(study: &Study, traced: &Traced<T>) -> String {
@@ -41,6 +42,24 @@ pub(crate) fn both<'a, A, B>(a: &'a Fact<A>, b: &'a Fact<B>) -> Result<(&'a Trac
         (Fact::Known(a), Fact::Known(b)) => Ok((a, b)),
         _ => Err(gap_of(a, b).unwrap_or(Gap { missing: Vec::new() })),
     }
+}
+
+/// A gap without what the schedule itself lacks and rules of their own ask for; `None` when nothing is left of it.
+pub(crate) fn beyond_schedule(gap: &Gap, sized: &Sized) -> Option<Gap> {
+    let asked: Vec<&Gap> = [
+        sized.protection.available.gap(),
+        sized.protection.rating.gap(),
+        sized.conductor.gap(),
+        sized.ground.gap(),
+        sized.length.gap(),
+        sized.currents.volts.gap(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let new = gap.missing.iter().filter(|missing| !asked.iter().any(|gap| gap.missing.contains(missing)));
+    let missing: Vec<_> = new.cloned().collect();
+    (!missing.is_empty()).then_some(Gap { missing })
 }
 
 /// Names in a sentence: `"a"`, `"b" and "c"`.

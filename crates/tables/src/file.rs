@@ -45,6 +45,7 @@ data_files! {
     INSULATED = "conductors_chapter_9_table_5.csv";
     PV_WIRE = "pv_wire_estimate.csv";
     PROPERTIES = "conductors_chapter_9_table_8.csv";
+    REACTANCE = "conductors_chapter_9_table_9.csv";
     PVC_EXPANSION = "pvc_expansion_352_44.csv";
     BOX_VOLUMES = "box_volumes_314_16_b.csv";
     BOXES = "boxes_314_16_a.csv";

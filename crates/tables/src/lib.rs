@@ -23,6 +23,7 @@ mod conductor_properties;
 mod expansion;
 mod fill;
 mod raceway;
+mod reactance;
 mod supports;
 
 mod voltage_factor;
@@ -66,6 +67,7 @@ pub use overcurrent::{
 pub use raceway::{
     RacewayKind, TradeSize, raceway_area, raceway_fill_area, raceway_internal_diameter, trade_sizes,
 };
+pub use reactance::{iec_reactance, reactance};
 pub use service::dwelling_service_conductor;
 pub use supports::{Supports, raceway_supports};
 pub use towns::{Town, nearest_of_zone, nearest_towns, towns};

@@ -283,12 +283,20 @@ impl Case<'_> {
         let mut gap: Option<Gap> = None;
         let mut worst: Option<Traced<Voltage>> = None;
         for residual in self.residuals {
-            let slow = residual.delayed.value() != Some(&false);
-            let within = if slow { DELAYED_WITHIN } else { RESIDUAL_WITHIN };
-            if within > units::SECOND.of_si(self.longest.si()) {
+            let in_time = |within: f64| within <= units::SECOND.of_si(self.longest.si());
+            let mut note = |more: &Gap| gap = Some(gap.take().map_or(more.clone(), |gap| gap.and(more)));
+            let fast = match &residual.delayed {
+                Fact::Known(delayed) => !delayed.value,
+                Fact::Unknown(more) => {
+                    if in_time(RESIDUAL_WITHIN) && !in_time(DELAYED_WITHIN) {
+                        note(more);
+                    }
+                    false
+                }
+            };
+            if !in_time(if fast { RESIDUAL_WITHIN } else { DELAYED_WITHIN }) {
                 continue;
             }
-            let mut note = |more: &Gap| gap = Some(gap.take().map_or(more.clone(), |gap| gap.and(more)));
             match (&residual.trips, self.fault) {
                 (Fact::Unknown(more), _) | (_, Some(Fact::Unknown(more))) => note(more),
                 (Fact::Known(trips), Some(Fact::Known(fault))) => {

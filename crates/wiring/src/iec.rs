@@ -295,6 +295,7 @@ pub(crate) fn size(graph: &Graph, circuit: &Circuit, run: &Run, guard: &Fact<Gua
     let way = crate::faults::Loop {
         conductor: resistance,
         ground,
+        reactance: [Fact::Known(tables::iec_reactance()), Fact::Known(tables::iec_reactance())],
         conductors: circuit.conductors,
         at_once: crate::faults::at_once_of(run.device.as_ref()),
     };

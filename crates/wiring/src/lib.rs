@@ -77,8 +77,8 @@ pub use facts::{
     Curve, Device, DeviceKind, Raceway, Residual, ResidualType, Run, Segment, Suits, Supply, Surface, Where,
 };
 pub use faults::{
-    AcFault, Ended, FarEnd, FarEndGroundFault, FaultSource, GeneratorFault, LegToNeutral, Trips,
-    far_end_ground_fault, generator_fault, leg_to_neutral, trips, trips_from,
+    AcFault, Ended, FarEnd, FarEndGroundFault, FaultSource, GeneratorFault, LegToNeutral, LoopImpedance,
+    Trips, far_end_ground_fault, generator_fault, leg_to_neutral, loop_impedance, trips, trips_from,
 };
 pub use graph::{Circuit, CircuitId, Graph, GraphProblem, NeutralBond, Node, NodeId, NodeKind, RunId, Stack};
 pub use grounding::{

@@ -266,6 +266,7 @@ fn size_circuit(
     let way = Loop {
         conductor: resistance,
         ground,
+        reactance: reactances(run, &sized),
         conductors: circuit.conductors,
         at_once: crate::faults::at_once_of(run.device.as_ref()),
     };
@@ -470,6 +471,19 @@ fn resistance_of(gauge: Gauge, material: Material, circuit: &str) -> Fact<Resist
         Ok(r) => Fact::Known(r),
         Err(_) => Fact::unknown(format!("resistance of {circuit}"), WhoKnows::DataSheet),
     }
+}
+
+/// Reactance of one conductor and of the equipment ground. A run that is somewhere in steel, or in a sheath whose metal
+/// is not known, counts as in steel throughout.
+fn reactances(run: &Run, sized: &Sized) -> [Fact<ResistancePerLength>; 2] {
+    let plain = |segment: &crate::facts::Segment| matches!(segment.raceway.value(), Some(raceway) if !raceway.is_metal());
+    let in_steel = !run.segments.iter().all(plain);
+    [sized.gauge(), sized.ground.clone()].map(|gauge| {
+        gauge.and_then(|gauge| match tables::reactance(gauge.value, in_steel) {
+            Ok(x) => Fact::Known(x),
+            Err(_) => Fact::unknown(format!("reactance of {}", sized.name), WhoKnows::DataSheet),
+        })
+    })
 }
 
 /// The cover of every buried segment of a run.

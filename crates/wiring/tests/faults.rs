@@ -6,8 +6,8 @@ mod common;
 use common::{ac, emt, run, schedule, segment};
 use quantity::Fact;
 use wiring::{
-    Curve, Demand, Ended, FaultSource, RuleSet, Trips, Where, far_end_ground_fault, generator_fault, trips,
-    trips_from,
+    Curve, Demand, Ended, FaultSource, RuleSet, Trips, Where, far_end_ground_fault, generator_fault,
+    loop_impedance, trips, trips_from,
 };
 
 /// UL 489 and UL 248: minutes at twice the rating; the magnetic release of IEC 60898-1 type C at ten times, its timed
@@ -51,9 +51,39 @@ fn a_generator_feeds_its_rating_over_its_reactance() {
 /// source counts with 3 Ω: 120 / 3.248 = 36.9 A.
 #[test]
 fn the_loop_to_ground_is_one_conductor_and_the_ground() {
-    assert!((far_end_ground_fault(120.0, 40.0, 100.0, 1.24, 1.0, 1.24) - 36.946).abs() < 0.001);
+    let of = |sets| far_end_ground_fault(120.0, 40.0, 100.0, loop_impedance(1.24, 0.0, sets, 1.24, 0.0));
+    assert!((of(1.0) - 36.946).abs() < 0.001);
     // Two conductors in parallel halve one of them.
-    assert!((far_end_ground_fault(120.0, 40.0, 100.0, 1.24, 2.0, 1.24) - 37.665).abs() < 0.001);
+    assert!((of(2.0) - 37.665).abs() < 0.001);
+}
+
+/// By hand: 500 ft of 4/0 in steel (0.0608 and 0.051 Ω/kft) with a ground of 2 AWG (0.194 and 0.057): 0.2548 Ω/kft of
+/// resistance and 0.108 of reactance are 0.27674 Ω/kft; behind 120 V that feed 10 kA, 120 / (0.012 + 0.13837) = 798.0 A.
+/// Resistance alone would show 120 / (0.012 + 0.1274) = 860.8 A, 8 % more than flows.
+#[test]
+fn reactance_lessens_a_fault_at_the_end_of_thick_conductors() {
+    let of = |x, y| far_end_ground_fault(120.0, 10_000.0, 500.0, loop_impedance(0.0608, x, 1.0, 0.194, y));
+    assert!((of(0.051, 0.057) - 798.03).abs() < 0.05, "{}", of(0.051, 0.057));
+    assert!((of(0.0, 0.0) - 860.83).abs() < 0.05);
+}
+
+/// A fault through a source of 5 kA: in steel the loop reacts a quarter more than in plastic.
+#[test]
+fn a_run_in_steel_reacts_more_than_one_in_plastic() {
+    let through = |raceway| {
+        let mut demand = ac(160.0, 240.0);
+        if let Demand::Ac(load) = &mut demand {
+            load.fault = common::amps(5000.0).into();
+        }
+        let route = vec![segment(Where::Indoors, raceway, 300.0, 30.0)];
+        let sized = schedule(vec![demand], run(route)).circuits.remove(0);
+        let size = sized.gauge().value().copied().unwrap();
+        (size, sized.smallest_fault.unwrap().si().unwrap())
+    };
+    let (size, steel) = through(emt());
+    let (same, plastic) = through(common::pvc40());
+    assert_eq!(size, same);
+    assert!(steel < plastic && steel > 0.9 * plastic, "{steel} {plastic}");
 }
 
 #[test]

@@ -9,16 +9,17 @@
 //! the house runs on its own, the inverter feeds so little into a fault that no breaker notices.
 //!
 //! Known limits: IEC 60364 only, and not for IT, where a first fault is signalled and not parted. Circuits that are there
-//! already are not judged, nor is the house wiring behind a board (see G22). Resistance alone is counted in the loop.
+//! already are not judged, nor is the house wiring behind a board (see G22). The loop counts with its
+//! resistance at 75 °C and its reactance, added to what the source holds back as if in phase: less than flows.
 //!
 //! Source: IEC 60364-4-41:2005, 411.3.2, 411.4.4, 411.5.3, table 41.1 (from memory).
 //!
 //! Fails: a feeder behind an inverter that gives 62 A into a short through a 40 A breaker and holds its voltage.
 //! Passes: the same behind a residual-current device of 300 mA.
 
-use crate::words::{say, thing};
+use crate::words::{beyond_schedule, say, thing};
 use crate::{Findings, Rule, Severity};
-use quantity::{Fact, Gap, Standing, iec, units};
+use quantity::{Fact, Standing, iec, units};
 use study::Study;
 use wiring::{Disconnection, PartedBy, Sized};
 
@@ -40,7 +41,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             Fact::Known(_) => fails(study, findings, &one, sized),
             Fact::Unknown(gap) => {
                 // What the schedule itself lacks is asked for by rules of its own.
-                let Some(gap) = without(gap, sized) else { continue };
+                let Some(gap) = beyond_schedule(gap, sized) else { continue };
                 let thing = format!("circuit \"{}\", fed by {} alone", sized.name, one.source);
                 let longest = say(study, &one.longest);
                 let says = format!("whether a fault to earth is parted within {longest} is not known");
@@ -88,24 +89,6 @@ fn fails(study: &Study, findings: &mut Findings<'_>, one: &Disconnection, sized:
     }
     finding.because([one.longest.term("at most", &units::SECOND)]);
     finding.figure = Some(study::disconnection_figure(study, one, "longest"));
-}
-
-/// A gap without what other rules ask for; `None` when nothing is left of it.
-fn without(gap: &Gap, sized: &Sized) -> Option<Gap> {
-    let asked: Vec<&Gap> = [
-        sized.protection.available.gap(),
-        sized.protection.rating.gap(),
-        sized.conductor.gap(),
-        sized.ground.gap(),
-        sized.length.gap(),
-        sized.currents.volts.gap(),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    let new = gap.missing.iter().filter(|missing| !asked.iter().any(|gap| gap.missing.contains(missing)));
-    let missing: Vec<_> = new.cloned().collect();
-    (!missing.is_empty()).then_some(Gap { missing })
 }
 
 #[cfg(test)]

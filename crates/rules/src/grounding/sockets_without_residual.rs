@@ -1,7 +1,7 @@
 //! # Sockets without a residual-current device
 //!
 //! What it checks: that every new board states the residual-current device of the circuits that leave it, of 30 mA or
-//! less and not of type AC.
+//! less, without a delay and not of type AC.
 //!
 //! Why it matters: it is what saves a person who touches a live part or a damaged flex. While the house runs on its own it
 //! is also what parts a fault to earth, since the inverter trips no breaker.
@@ -9,10 +9,10 @@
 //! Known limits: IEC 60364 only. A board that is there already is not judged. A device of its own for each circuit is
 //! stated as one. Whether a circuit feeds sockets is not asked: every new board is taken to feed some.
 //!
-//! Source: IEC 60364-4-41:2017, 411.3.3; IEC 60364-5-53:2019, 531.3.3 (from memory).
+//! Source: IEC 60364-4-41:2017, 411.3.3 and 415.1.1; IEC 60364-5-53:2019, 531.3.3 (from memory).
 //!
 //! Fails: a new board whose circuits stand behind 300 mA.
-//! Passes: 30 mA, type A.
+//! Passes: 30 mA, type A, without a delay.
 
 use crate::{Findings, Remedy, Rule, Severity};
 use quantity::{Fact, FieldPath, Gap, Standing, WhoKnows, iec, units};
@@ -67,6 +67,21 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
                 );
             }
         }
+        match &residual.delayed {
+            Fact::Known(delayed) if delayed.value => {
+                findings
+                    .fails(format!(
+                        "{thing}: its device waits for others further down, which is too long for a person"
+                    ))
+                    .at(format!("{path}.delayed"), "stated here")
+                    .remedy(Remedy::set("a device without a delay", format!("{path}.delayed"), "\"no\""));
+            }
+            Fact::Known(_) => {}
+            Fact::Unknown(gap) => {
+                let says = "whether its residual-current device waits for others further down is not known";
+                findings.undecided_for(&thing, says, gap.clone());
+            }
+        }
         match &residual.kind {
             Fact::Known(kind) if kind.value == ResidualType::Ac => {
                 findings
@@ -97,9 +112,18 @@ mod tests {
         let board = "panel.backed-up board.residual";
         assert_eq!(metric_verdict("G22", &[]), "passes");
         assert_eq!(metric_verdict("G22", &[(board, "")]), "undecided danger");
-        assert_eq!(metric_verdict("G22", &[(board, "{ trips = \"300 mA\", type = \"A\" }")]), "danger");
-        assert_eq!(metric_verdict("G22", &[(board, "{ trips = \"30 mA\", type = \"AC\" }")]), "danger");
-        assert_eq!(metric_verdict("G22", &[(board, "{ trips = \"30 mA\" }")]), "undecided danger");
+        let of = |fields: &str| metric_verdict("G22", &[(board, &format!("{{ {fields} }}"))]);
+        assert_eq!(of("trips = \"30 mA\", type = \"A\", delayed = \"no\""), "passes");
+        assert_eq!(of("trips = \"300 mA\", type = \"A\", delayed = \"no\""), "danger");
+        assert_eq!(of("trips = \"30 mA\", type = \"AC\", delayed = \"no\""), "danger");
+        assert_eq!(of("trips = \"30 mA\", type = \"A\", delayed = \"yes\""), "danger");
+        for unknown in [
+            "trips = \"30 mA\", delayed = \"no\"",
+            "type = \"A\", delayed = \"no\"",
+            "trips = \"30 mA\", type = \"A\"",
+        ] {
+            assert_eq!(of(unknown), "undecided danger", "{unknown}");
+        }
         // The rule is not one of the NEC.
         assert_eq!(verdict("G22", &[]), "passes");
     }

@@ -15,9 +15,9 @@
 //! Fails: a generator that keeps feeding 40 A through a breaker of 30 A and does not switch itself off.
 //! Passes: an inverter that switches itself off on a short.
 
-use crate::words::{say, thing};
+use crate::words::{beyond_schedule, say, thing};
 use crate::{Findings, Rule, Severity};
-use quantity::{Fact, Gap, Standing, nec};
+use quantity::{Fact, Standing, nec};
 use study::Study;
 use wiring::{Ended, Sized};
 
@@ -67,7 +67,7 @@ fn circuit(study: &Study, findings: &mut Findings<'_>, sized: &Sized) {
             }
             (Fact::Unknown(gap), ..) => {
                 // What the schedule itself lacks, and what a source can feed, is asked for by rules of their own.
-                let Some(gap) = without(gap, sized) else { continue };
+                let Some(gap) = beyond_schedule(gap, sized) else { continue };
                 let thing = format!("circuit \"{}\", fed by {} alone", sized.name, end.source);
                 let finding =
                     findings.undecided_for(&thing, "what ends a short at its far end is not known", gap);
@@ -78,24 +78,6 @@ fn circuit(study: &Study, findings: &mut Findings<'_>, sized: &Sized) {
             _ => {}
         }
     }
-}
-
-/// A gap without what other rules ask for; `None` when nothing is left of it.
-fn without(gap: &Gap, sized: &Sized) -> Option<Gap> {
-    let asked: Vec<&Gap> = [
-        sized.protection.available.gap(),
-        sized.protection.rating.gap(),
-        sized.conductor.gap(),
-        sized.ground.gap(),
-        sized.length.gap(),
-        sized.currents.volts.gap(),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    let new = gap.missing.iter().filter(|missing| !asked.iter().any(|gap| gap.missing.contains(missing)));
-    let missing: Vec<_> = new.cloned().collect();
-    (!missing.is_empty()).then_some(Gap { missing })
 }
 
 #[cfg(test)]

@@ -97,7 +97,8 @@ pub(super) const RESIDUAL: Field = field(
             .ask(WhoKnows::DataSheet),
         field("type", Shape::Choice(&["AC", "A", "F", "B"]), "Residual currents it sees, by the letters on it.")
             .ask(WhoKnows::DataSheet),
-        field("delayed", Shape::YesNo, "Is it marked S, so that it waits for devices further down?").optional(),
+        field("delayed", Shape::YesNo, "Is it marked S, so that it waits for devices further down?")
+            .ask(WhoKnows::DataSheet),
     ]),
     "Residual-current device, under IEC 60364: of a run where it begins, of a panel for the circuits that leave it.",
 )

@@ -15,8 +15,17 @@ pub(super) fn shorts() -> Section {
         "Short to ground at the end of 100 ft of 10 AWG with a ground of 10 AWG, behind a source of 40 A at 120 V",
         "loop of 0.248 Ω by NEC chapter 9, Table 8, and 3 Ω of the source, worked by hand; two in parallel halve one",
         &Digits::new()
-            .is(far_end_ground_fault(120.0, 40.0, 100.0, 1.24, 1.0, 1.24), "36.95")
-            .is(far_end_ground_fault(120.0, 40.0, 100.0, 1.24, 2.0, 1.24), "37.66"),
+            .is(far_end_ground_fault(120.0, 40.0, 100.0, loop_impedance(1.24, 0.0, 1.0, 1.24, 0.0)), "36.95")
+            .is(far_end_ground_fault(120.0, 40.0, 100.0, loop_impedance(1.24, 0.0, 2.0, 1.24, 0.0)), "37.66"),
+        Standing::Derived,
+    );
+    section.example(
+        "The same at the end of 500 ft of 4/0 AWG in steel with a ground of 2 AWG, behind 10 kA at 120 V",
+        "0.2548 Ω/kft of resistance by NEC chapter 9, Table 8, and 0.108 Ω/kft of reactance by Table 9, worked by hand",
+        &Digits::new().is(
+            far_end_ground_fault(120.0, 10_000.0, 500.0, loop_impedance(0.0608, 0.051, 1.0, 0.194, 0.057)),
+            "798.0",
+        ),
         Standing::Derived,
     );
     section.example(
