@@ -2,10 +2,11 @@
 //! by side ([`energy::SideBySide`]), all others one after another by the reference. Either gives the figures of a study.
 
 use crate::choice::Space;
-use crate::outcome::{Outcome, Rehearsed};
-use crate::trial::lived;
+use crate::outcome::{Outcome, Rehearsed, may_break};
+use crate::proof::{AtLeast, Incumbent, Proof, Skipped, YearAtLeast, rank_of_middling};
+use crate::trial::{Years, lived};
 use design::Design;
-use energy::{Inputs, Passed, SideBySide, Start, YearInShort, YearInput};
+use energy::{Floor, Inputs, Least, Passed, Promise, SideBySide, Start, System, YearInShort, YearInput};
 use quantity::Money;
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -23,6 +24,16 @@ pub struct Walked {
 /// A system whose years are asked for: its position and the sum of its bill.
 pub(crate) type Asked = (usize, Money);
 
+/// Whose years are asked for, and under which sky.
+#[derive(Clone, Copy)]
+pub(crate) struct View<'a> {
+    pub(crate) space: &'a Space,
+    pub(crate) design: &'a Design,
+    pub(crate) file: Option<&'a WeatherFile>,
+    /// Weather years, the hardest for the present design first.
+    pub(crate) hardest: &'a [usize],
+}
+
 /// A system that is ready to be walked.
 struct Member {
     /// Its place among those asked for.
@@ -30,6 +41,16 @@ struct Member {
     design: Arc<Design>,
     inputs: Inputs,
     cost: Money,
+    /// What it must not pass in a year, and in how many years it may.
+    promise: Promise,
+    may_break: usize,
+    /// Its years as far as they were walked.
+    lived: Vec<Option<Result<Lived, String>>>,
+    /// What years not walked ask by their energy alone, where that was looked at.
+    least: Vec<Option<Least>>,
+    skipped: Option<Skipped>,
+    /// Whether it may be the answer or on the front as far as was seen.
+    leads: bool,
 }
 
 /// Systems that live through the same hours and differ in their banks alone.
@@ -46,75 +67,207 @@ struct Lived {
     carried: bool,
 }
 
-/// One year of every system of a group.
+/// One year of every system of a group that is still walked.
 struct OneYear {
     side_by_side: bool,
     lived: Vec<Result<Lived, String>>,
 }
 
-/// The years of systems of a space, in the order in which they are asked for; in words why one has none.
+/// The years of systems of a space, in the order in which they are asked for. Held against an incumbent, a system is left
+/// alone as soon as it is ruled out.
 pub(crate) fn examine(
-    space: &Space,
-    design: &Design,
+    view: &View<'_>,
     asked: &[Asked],
-    file: Option<&WeatherFile>,
+    incumbent: Option<&Incumbent>,
     memo: &mut Memo,
     walked: &mut Walked,
-) -> Vec<Result<Outcome, String>> {
-    let mut outcomes: Vec<Result<Outcome, String>> =
-        asked.iter().map(|_| Err("its years have no result".to_string())).collect();
+) -> Vec<Years> {
+    let mut found: Vec<Years> =
+        asked.iter().map(|_| Years::None("its years have no result".to_string())).collect();
     let mut groups: Vec<Group> = Vec::new();
     for (place, (system, cost)) in asked.iter().enumerate() {
-        match space.text(design, *system).and_then(|text| made_ready(&text, file, memo)) {
+        match view.space.text(view.design, *system).and_then(|text| made_ready(&text, view.file, memo)) {
             Ok((design, ready)) => join(&mut groups, place, design, ready, *cost),
-            Err(says) => outcomes[place] = Err(says),
+            Err(says) => found[place] = Years::None(says),
         }
     }
-    let of_group = |group: &Group| {
-        let years = (0..group.ready.brought.years.len()).into_par_iter();
-        years.map(|year| one_year(group, year)).collect::<Vec<_>>()
-    };
-    let all: Vec<Vec<OneYear>> = groups.par_iter().map(of_group).collect();
-    for (group, years) in groups.iter().zip(all) {
-        for year in &years {
-            let count = if year.side_by_side { &mut walked.side_by_side } else { &mut walked.one_by_one };
-            *count += group.members.len();
+    match incumbent {
+        None => pass(&mut groups, &|group| (0..group.years()).collect(), &|_| true, walked),
+        Some(incumbent) => {
+            if incumbent.asks_for_energy() {
+                groups.iter_mut().filter(|group| group.alone()).for_each(Group::look_at_energy);
+            }
+            leave_alone(&mut groups, incumbent, Proof::Unwalked);
+            pass(&mut groups, &|group| group.parted(view.hardest).0, &|_| true, walked);
+            // Those that may be the answer or on the front go first, so that the others can be held against them.
+            leave_alone(&mut groups, incumbent, Proof::HardestYears);
+            pass(&mut groups, &|group| group.parted(view.hardest).1, &|member| member.leads, walked);
+            leave_alone(&mut groups, incumbent, Proof::HardestYears);
+            pass(&mut groups, &|group| group.parted(view.hardest).1, &|_| true, walked);
         }
-        let mut of_member: Vec<Result<Vec<Lived>, String>> =
-            group.members.iter().map(|_| Ok(Vec::with_capacity(years.len()))).collect();
-        for year in years {
-            for (sums, lived) in of_member.iter_mut().zip(year.lived) {
-                match (sums.as_mut(), lived) {
-                    (Ok(sums), Ok(lived)) => sums.push(lived),
-                    (Ok(_), Err(says)) => *sums = Err(says),
-                    (Err(_), _) => {}
-                }
+    }
+    for group in groups {
+        for member in group.members {
+            let place = member.place;
+            found[place] = member.found(group.drill);
+        }
+    }
+    found
+}
+
+/// Walks some years of those systems, where they were not walked yet and the system is not left alone.
+fn pass(
+    groups: &mut [Group],
+    years: &(dyn Fn(&Group) -> Vec<usize> + Sync),
+    which: &(dyn Fn(&Member) -> bool + Sync),
+    walked: &mut Walked,
+) {
+    let walks = |member: &Member, year: usize| {
+        member.skipped.is_none() && member.lived[year].is_none() && which(member)
+    };
+    let of_group = |group: &Group| {
+        let of_year = |year: usize| {
+            let members = group.members.iter().filter(|member| walks(member, year));
+            (year, one_year(group, &members.map(|member| member.inputs).collect::<Vec<_>>(), year))
+        };
+        years(group).into_par_iter().map(of_year).collect::<Vec<_>>()
+    };
+    let all: Vec<Vec<(usize, OneYear)>> = groups.par_iter().map(of_group).collect();
+    for (group, years) in groups.iter_mut().zip(all) {
+        for (year, OneYear { side_by_side, lived }) in years {
+            let count = if side_by_side { &mut walked.side_by_side } else { &mut walked.one_by_one };
+            *count += lived.len();
+            let members = group.members.iter_mut().filter(|member| walks(member, year));
+            for (member, lived) in members.zip(lived) {
+                member.lived[year] = Some(lived);
             }
         }
-        for (member, lived) in group.members.iter().zip(of_member) {
-            outcomes[member.place] = lived.and_then(|lived| outcome(member, group.drill, &lived));
+    }
+}
+
+/// Leaves alone, in order, what is ruled out by what is known so far of those before it; and marks those of which that is not
+/// to be expected.
+fn leave_alone(groups: &mut [Group], incumbent: &Incumbent, proof: Proof) {
+    let mut members: Vec<(bool, Option<Rehearsal>, &mut Member)> = Vec::new();
+    for group in groups {
+        let (alone, drill) = (group.alone(), group.drill);
+        members.extend(group.members.iter_mut().map(|member| (alone, drill, member)));
+    }
+    members.sort_by_key(|(_, _, member)| member.place);
+    let mut before = incumbent.clone();
+    let mut hoped = incumbent.clone();
+    for (alone, drill, member) in members {
+        let Some(known) = member.at_least(alone) else { continue };
+        let spared = member.lived.iter().filter(|year| year.is_none()).count();
+        if spared == 0 {
+            if let Some(outcome) = member.outcome(drill) {
+                before.saw(&outcome);
+            }
+        } else if before.rules_out(&known) {
+            member.skipped = Some(Skipped { proof, breaks: known.breaks(), spared });
+            continue;
+        }
+        member.leads = !hoped.rules_out(&known);
+        hoped.hopes(&known);
+    }
+}
+
+impl Group {
+    fn years(&self) -> usize {
+        self.ready.brought.years.len()
+    }
+
+    /// The years that are walked first and those after them. The first are as few as can prove the middling year to be no better
+    /// than some value: those of its rank and above. A system with other years than the present design has no first ones.
+    fn parted(&self, hardest: &[usize]) -> (Vec<usize>, Vec<usize>) {
+        let years = self.years();
+        if hardest.len() != years {
+            return ((0..years).collect(), Vec::new());
+        }
+        let (first, rest) = hardest.split_at(years - rank_of_middling(years));
+        (first.to_vec(), rest.to_vec())
+    }
+
+    /// Whether nothing stands behind the bank.
+    fn alone(&self) -> bool {
+        self.ready.house.inputs.system == System::StandAlone { generator: None }
+    }
+
+    /// What every year asks of every system by its energy alone.
+    fn look_at_energy(&mut self) {
+        let houses: Vec<Inputs> = self.members.iter().map(|member| member.inputs).collect();
+        let of_year = |year: usize| {
+            let input = self.ready.brought.years[year].input(&self.ready.house);
+            let floor = Floor::of(&houses, &input).ok();
+            houses.iter().map(|house| floor.as_ref()?.under(house).ok()).collect::<Vec<_>>()
+        };
+        let all: Vec<Vec<Option<Least>>> = (0..self.years()).into_par_iter().map(of_year).collect();
+        for (year, of_members) in all.into_iter().enumerate() {
+            for (member, least) in self.members.iter_mut().zip(of_members) {
+                member.least[year] = least;
+            }
         }
     }
-    outcomes
+}
+
+impl Member {
+    /// What is known of its years; nothing where one of them could not be walked.
+    fn at_least(&self, alone: bool) -> Option<AtLeast> {
+        let of = |(lived, least): (&Option<Result<Lived, String>>, &Option<Least>)| match (lived, least) {
+            (Some(Ok(lived)), _) => Some(YearAtLeast::walked(&lived.short, &self.promise)),
+            (Some(Err(_)), _) => None,
+            (None, Some(least)) => Some(YearAtLeast::of_energy(least, &self.promise)),
+            (None, None) => Some(YearAtLeast::default()),
+        };
+        let years: Option<Vec<YearAtLeast>> = self.lived.iter().zip(&self.least).map(of).collect();
+        Some(AtLeast { years: years?, may_break: self.may_break, alone })
+    }
+
+    /// What was found of it.
+    fn found(self, drill: Option<Rehearsal>) -> Years {
+        if let Some(skipped) = self.skipped {
+            return Years::Skipped(skipped);
+        }
+        match self.lived.iter().flatten().find_map(|year| year.as_ref().err()) {
+            Some(says) => Years::None(says.clone()),
+            None => match self.outcome(drill) {
+                Some(outcome) => Years::Walked(Box::new(outcome)),
+                None => Years::None("its years have no result".to_string()),
+            },
+        }
+    }
+
+    /// Its years in short, where all were walked.
+    fn outcome(&self, drill: Option<Rehearsal>) -> Option<Outcome> {
+        let lived: Option<Vec<&Lived>> =
+            self.lived.iter().map(|year| year.as_ref().and_then(|year| year.as_ref().ok())).collect();
+        let lived = lived?;
+        let years: Vec<YearInShort> = lived.iter().map(|year| year.short).collect();
+        let rehearsed = drill.map(|drill| Rehearsed {
+            carried: lived.iter().filter(|year| year.carried).count(),
+            of: lived.len(),
+            may_fail: drill.may_fail,
+        });
+        Outcome::of_years(&self.design, &years, rehearsed, self.cost)
+    }
 }
 
 /// The same with what each system costs over the years, which rests on more of a year than a promise does: every system is
 /// studied for itself.
 pub(crate) fn examine_costs(
-    space: &Space,
-    design: &Design,
+    view: &View<'_>,
     asked: &[Asked],
-    file: Option<&WeatherFile>,
     memo: &mut Memo,
     walked: &mut Walked,
-) -> Vec<Result<Outcome, String>> {
+) -> Vec<Years> {
     let mut examined = |(system, cost): &Asked| {
-        let study = lived(&space.text(design, *system)?, file, memo);
+        let study = lived(&view.space.text(view.design, *system)?, view.file, memo);
         let outcome = with_life(&study, *cost)?;
         walked.one_by_one += outcome.years;
         Ok(outcome)
     };
-    asked.iter().map(&mut examined).collect()
+    let found = asked.iter().map(&mut examined);
+    found.map(|found| found.map_or_else(Years::None, |outcome| Years::Walked(Box::new(outcome)))).collect()
 }
 
 /// The years of a study with all their costs.
@@ -152,7 +305,19 @@ fn made_ready(
 fn join(groups: &mut Vec<Group>, place: usize, design: Arc<Design>, ready: Arc<Ready>, cost: Money) {
     let inputs = ready.house.inputs;
     let drill = ready.drill(&design);
-    let member = Member { place, design, inputs, cost };
+    let years = ready.brought.years.len();
+    let member = Member {
+        place,
+        promise: study::promise_of(&design.system),
+        may_break: may_break(&design.system, years),
+        lived: (0..years).map(|_| None).collect(),
+        least: vec![None; years],
+        skipped: None,
+        leads: false,
+        design,
+        inputs,
+        cost,
+    };
     let alike = |group: &&mut Group| {
         let pattern = group.ready.house.inputs;
         group.ready.hours_key == ready.hours_key
@@ -165,12 +330,14 @@ fn join(groups: &mut Vec<Group>, place: usize, design: Arc<Design>, ready: Arc<R
     }
 }
 
-/// A year of every system of a group.
-fn one_year(group: &Group, year: usize) -> OneYear {
+/// A year of some houses of a group.
+fn one_year(group: &Group, houses: &[Inputs], year: usize) -> OneYear {
+    let Some(first) = houses.first() else {
+        return OneYear { side_by_side: false, lived: Vec::new() };
+    };
     let input = group.ready.brought.years[year].input(&group.ready.house);
-    let houses: Vec<Inputs> = group.members.iter().map(|member| member.inputs).collect();
     let at = group.drill.map(|drill| drill.from_hour);
-    match SideBySide::of(&houses[0], &input).and_then(|side| side.run(&houses, at)) {
+    match SideBySide::of(first, &input).and_then(|side| side.run(houses, at)) {
         Ok(passed) => {
             let lived = |(house, passed): (&Inputs, &Passed)| beside(house, passed, &input, group.drill);
             OneYear { side_by_side: true, lived: houses.iter().zip(&passed).map(lived).collect() }
@@ -210,15 +377,4 @@ fn alone(house: &Inputs, input: &YearInput<'_>, drill: Option<Rehearsal>) -> Res
         None => true,
     };
     Ok(Lived { short: YearInShort::from(&result), carried })
-}
-
-fn outcome(member: &Member, drill: Option<Rehearsal>, lived: &[Lived]) -> Result<Outcome, String> {
-    let years: Vec<YearInShort> = lived.iter().map(|year| year.short).collect();
-    let rehearsed = drill.map(|drill| Rehearsed {
-        carried: lived.iter().filter(|year| year.carried).count(),
-        of: lived.len(),
-        may_fail: drill.may_fail,
-    });
-    Outcome::of_years(&member.design, &years, rehearsed, member.cost)
-        .ok_or_else(|| "its years have no result".to_string())
 }

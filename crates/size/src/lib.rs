@@ -11,6 +11,7 @@ mod margin;
 mod odds;
 mod outcome;
 mod patch;
+mod proof;
 mod search;
 mod stages;
 mod suppose;
@@ -23,7 +24,8 @@ pub use explain::{AS_DRAWN, PREFIX, STAGE, cost_at_other_price, difference, expl
 pub use margin::{Neighbour, Step};
 pub use odds::{Odds, YEARS, odds};
 pub use outcome::{Hardship, Limit, Outcome};
+pub use proof::{Proof, Skipped};
 pub use search::{Counts, Finished, Ranking, Rejected, Scale, SizeStudy, Stage, Watch, changed_text, search};
 pub use stages::{Ahead, GivenUp, Growth, StageStands, StageStudy};
-pub use suppose::{PriceShift, Supposed, price_shifts, suppose};
-pub use trial::{Bulk, Candidate, Fate, Rejection};
+pub use suppose::{PriceShift, Supposed, suppose};
+pub use trial::{Bulk, Candidate, Fate, Rejection, Years};

@@ -1,7 +1,7 @@
 //! What one step of each knob brings.
 
 use crate::choice::Space;
-use crate::trial::{Candidate, Fate};
+use crate::trial::{Candidate, Fate, Years};
 
 /// A step of one knob from a system.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,10 +27,10 @@ pub enum Neighbour {
     NotExamined,
 }
 
-/// One step down and one up of every knob, as far as it goes.
-pub(crate) fn steps(space: &Space, candidates: &[Candidate], from: usize) -> Vec<Step> {
+/// The knob and the position of every system one step down or up of a knob, as far as it goes.
+pub(crate) fn neighbours(space: &Space, candidates: &[Candidate], from: usize) -> Vec<(usize, usize)> {
     let picks = space.picks(from);
-    let mut steps = Vec::new();
+    let mut neighbours = Vec::new();
     for (at, knob) in space.knobs.iter().enumerate() {
         let one_less = picks[at].checked_sub(1);
         let one_more = Some(picks[at] + 1).filter(|more| *more < knob.settings.len());
@@ -41,15 +41,23 @@ pub(crate) fn steps(space: &Space, candidates: &[Candidate], from: usize) -> Vec
             if let Fate::Same(first) = candidates[to].fate {
                 to = first;
             }
-            let neighbour = match &candidates[to].fate {
-                Fate::Buildable { outcome: Some(Ok(_)), .. } => Neighbour::Examined,
-                Fate::Rejected(why) => Neighbour::Rejected(why.code, why.says.clone()),
-                _ => Neighbour::NotExamined,
-            };
             if to != from {
-                steps.push(Step { from, knob: at, to, neighbour });
+                neighbours.push((at, to));
             }
         }
     }
-    steps
+    neighbours
+}
+
+/// What lies one step down and one up of every knob.
+pub(crate) fn steps(space: &Space, candidates: &[Candidate], from: usize) -> Vec<Step> {
+    let step = |(knob, to): (usize, usize)| {
+        let neighbour = match &candidates[to].fate {
+            Fate::Buildable { years: Years::Walked(_), .. } => Neighbour::Examined,
+            Fate::Rejected(why) => Neighbour::Rejected(why.code, why.says.clone()),
+            _ => Neighbour::NotExamined,
+        };
+        Step { from, knob, to, neighbour }
+    };
+    neighbours(space, candidates, from).into_iter().map(step).collect()
 }

@@ -166,7 +166,7 @@ pub(crate) fn over_budget(design: &Design, cost: Money) -> bool {
 }
 
 /// How many of so many years may break a promise.
-fn may_break(system: &System, years: usize) -> usize {
+pub(crate) fn may_break(system: &System, years: usize) -> usize {
     match system.promise.holds_in.value() {
         Some(HoldsIn::TheMiddlingYear) => years / 2,
         _ => years / 10,

@@ -2,15 +2,18 @@
 //!
 //! The first system on that walk that keeps the promise is the cheapest one exactly, because every cheaper one was
 //! looked at. That needs no monotonicity, which is false where a backup source switches at thresholds. The front of cost
-//! against hours needs all of them up to the ceiling of the bill, and so that is where the walk ends.
+//! against hours asks for all of them up to the ceiling of the bill, and so that is where the walk ends; a system that is proven
+//! to be neither the answer nor on the front is left alone on the way ([`crate::proof`]).
 
 use crate::choice::{Refusal, Space};
-use crate::examine::{Walked, with_life};
-use crate::margin::{Step, steps};
+use crate::examine::{View, Walked, with_life};
+use crate::margin::{Step, neighbours, steps};
 use crate::outcome::{Outcome, over_budget, promised};
+use crate::proof::Proof;
 use crate::stages::{Growth, stages};
-use crate::trial::{Bulk, Candidate, Fate, Open, bulk, open_questions, try_text, unanswered};
-use crate::walk::{Walk, walk};
+use crate::suppose::{PriceShift, price_shifts};
+use crate::trial::{Bulk, Candidate, Fate, Open, Years, bulk, open_questions, try_text, unanswered};
+use crate::walk::{Walk, walk, walk_after_all};
 use bill::Group;
 use design::Design;
 use quantity::{Gap, Money};
@@ -117,6 +120,12 @@ pub struct Counts {
     pub buildable: usize,
     /// Walked through every weather year.
     pub examined: usize,
+    /// Proven to be neither the answer nor on the front before any of their years was walked.
+    pub skipped_unwalked: usize,
+    /// The same after the hardest of their years.
+    pub skipped_after_hardest: usize,
+    /// Weather years that these proofs spared.
+    pub years_spared: usize,
     /// Dearer than the ceiling of the bill and left alone for that.
     pub over_budget: usize,
     /// Can be built but have no year.
@@ -148,6 +157,8 @@ pub struct SizeStudy {
     pub front: Vec<usize>,
     /// What one step of each knob brings, from the best system, or from the present one where none keeps the promise.
     pub steps: Vec<Step>,
+    /// What would be chosen at other prices.
+    pub price_shifts: Vec<PriceShift>,
     /// The nearest misses where nothing keeps the promise, nearest first.
     pub misses: Vec<usize>,
     /// How far it came.
@@ -213,8 +224,11 @@ pub fn search(
         None => (now_years, None),
     };
     let mut order = order(&candidates, &ranking);
-    let Walk { best, reached, walked } =
-        walk(&space, design, &mut candidates, (&order, &ranking), file, &mut memo, watch);
+    let hardest = hardest(year);
+    let view = View { space: &space, design, file, hardest: &hardest };
+    let mut walked = Walked::default();
+    let Walk { best, reached } =
+        walk(&view, &mut candidates, (&order, &ranking), &now_years, (&mut memo, &mut walked), watch);
     if ranking == Ranking::AllYears {
         order.sort_by_key(|at| ranking.cost(&candidates[*at]).unwrap_or(Money(i64::MAX)));
     }
@@ -228,13 +242,27 @@ pub fn search(
     let present_at = space.present();
     let front = front(&candidates, &order, scale, &ranking);
     let from = best.or(present_at);
-    let growth = if watch.stop.load(Ordering::Relaxed) {
-        Growth::default()
-    } else {
-        stages(design, file, &open, &mut memo)
+    let stopped = watch.stop.load(Ordering::Relaxed);
+    let mut after_all = |candidates: &mut [Candidate], systems: &[usize]| {
+        if !stopped {
+            walk_after_all(&view, candidates, systems, &mut memo, &mut walked);
+        }
     };
+    if let Some(from) = from {
+        let beside: Vec<usize> =
+            neighbours(&space, &candidates, from).into_iter().map(|(_, to)| to).collect();
+        after_all(&mut candidates, &beside);
+    }
+    let price_shifts = match ranking {
+        Ranking::Cost if best.is_some() => {
+            price_shifts(&mut candidates, &mut |candidates, at| after_all(candidates, &[at]))
+        }
+        _ => Vec::new(),
+    };
+    let growth = if stopped { Growth::default() } else { stages(design, file, &open, &mut memo) };
     Ok(SizeStudy {
         growth,
+        price_shifts,
         steps: from.map_or_else(Vec::new, |from| steps(&space, &candidates, from)),
         misses: if best.is_none() { misses(design, &candidates, &order) } else { Vec::new() },
         counts: counts(&candidates, design),
@@ -255,6 +283,19 @@ pub fn search(
         front,
         finished,
     })
+}
+
+/// Positions of the weather years, the hardest for the present design first.
+fn hardest(year: &study::YearStudy) -> Vec<usize> {
+    let Ok(results) = year.results.as_ref() else { return Vec::new() };
+    let years: Vec<energy::YearInShort> = results.iter().map(energy::YearInShort::from).collect();
+    let mut order: Vec<usize> = (0..years.len()).collect();
+    let hardship = |at: usize| (years[at].backup_h, years[at].missing_total_wh());
+    order.sort_by(|a, b| {
+        let (one, other) = (hardship(*a), hardship(*b));
+        other.0.total_cmp(&one.0).then(other.1.total_cmp(&one.1)).then(a.cmp(b))
+    });
+    order
 }
 
 /// Every system against the rules that do not need its year.
@@ -456,13 +497,20 @@ fn counts(candidates: &[Candidate], design: &Design) -> Counts {
                     })
                     .systems += 1;
             }
-            Fate::Buildable { bulk, outcome } => {
+            Fate::Buildable { bulk, years } => {
                 counts.buildable += 1;
-                match outcome {
-                    Some(Ok(_)) => counts.examined += 1,
-                    Some(Err(_)) => counts.without_year += 1,
-                    None if over_budget(design, bulk.cost) => counts.over_budget += 1,
-                    None => counts.not_reached += 1,
+                match years {
+                    Years::Walked(_) => counts.examined += 1,
+                    Years::None(_) => counts.without_year += 1,
+                    Years::Skipped(skipped) => {
+                        counts.years_spared += skipped.spared;
+                        match skipped.proof {
+                            Proof::Unwalked => counts.skipped_unwalked += 1,
+                            Proof::HardestYears => counts.skipped_after_hardest += 1,
+                        }
+                    }
+                    Years::NotLookedAt if over_budget(design, bulk.cost) => counts.over_budget += 1,
+                    Years::NotLookedAt => counts.not_reached += 1,
                 }
             }
         }

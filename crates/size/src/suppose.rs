@@ -1,7 +1,6 @@
 //! What if: the same system under other circumstances, and other prices.
 
 use crate::outcome::Outcome;
-use crate::search::{Ranking, SizeStudy};
 use crate::trial::{Candidate, bulk, lived, whole};
 use bill::Group;
 use design::catalogue::TABLES;
@@ -111,11 +110,12 @@ pub struct PriceShift {
 }
 
 /// The cheapest system when modules or batteries cost a quarter less or more; none where cost is not the order or nothing
-/// keeps the promise. Exact among the systems whose years were looked at.
-pub fn price_shifts(study: &SizeStudy) -> Vec<PriceShift> {
-    if study.ranking != Ranking::Cost || study.best.is_none() {
-        return Vec::new();
-    }
+/// keeps the promise. Exact among all that the budget allows: whether a system that was left alone keeps the promise is asked of
+/// `walk` where nothing proves that it does not.
+pub(crate) fn price_shifts(
+    candidates: &mut [Candidate],
+    walk: &mut dyn FnMut(&mut [Candidate], usize),
+) -> Vec<PriceShift> {
     let mut shifts = Vec::new();
     for group in [Group::Modules, Group::Storage] {
         for factor in [0.75, 1.25] {
@@ -125,10 +125,26 @@ pub fn price_shifts(study: &SizeStudy) -> Vec<PriceShift> {
                     bulk.by_group.iter().find(|(g, _)| *g == group).map_or(Money::ZERO, |(_, sum)| *sum);
                 Some(Money(bulk.cost.0 + ((factor - 1.0) * part.0 as f64).round() as i64))
             };
-            let kept =
-                study.candidates.iter().enumerate().filter(|(_, c)| c.outcome().is_some_and(Outcome::keeps));
-            let best = kept.filter_map(|(at, c)| Some((cost(c)?, at))).min();
-            shifts.extend(best.map(|(cost, best)| PriceShift { group, factor, best, cost }));
+            let may_keep = |candidate: &Candidate| {
+                candidate.outcome().is_some_and(Outcome::keeps)
+                    || candidate.skipped().is_some_and(|skipped| !skipped.breaks)
+            };
+            let mut order: Vec<(Money, usize)> = candidates
+                .iter()
+                .enumerate()
+                .filter(|(_, candidate)| may_keep(candidate))
+                .filter_map(|(at, candidate)| Some((cost(candidate)?, at)))
+                .collect();
+            order.sort_unstable();
+            for (cost, best) in order {
+                if candidates[best].skipped().is_some() {
+                    walk(candidates, best);
+                }
+                if candidates[best].outcome().is_some_and(Outcome::keeps) {
+                    shifts.push(PriceShift { group, factor, best, cost });
+                    break;
+                }
+            }
         }
     }
     shifts

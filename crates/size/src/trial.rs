@@ -1,6 +1,6 @@
 //! One system tried: read, resolved, studied without its year, inspected, priced.
 
-use crate::Outcome;
+use crate::{Outcome, Skipped};
 use bill::Group;
 use design::Design;
 use quantity::{FieldPath, Gap, Measure, Money, units};
@@ -31,9 +31,22 @@ pub enum Fate {
     Buildable {
         /// What it is.
         bulk: Bulk,
-        /// Its years, where they were looked at; in words why there are none.
-        outcome: Option<Result<Box<Outcome>, String>>,
+        /// Its years.
+        years: Years,
     },
+}
+
+/// What became of the years of a system that can be built.
+#[derive(Clone, Debug)]
+pub enum Years {
+    /// Nobody looked at them.
+    NotLookedAt,
+    /// All of them were walked.
+    Walked(Box<Outcome>),
+    /// It has none; in words why.
+    None(String),
+    /// Not all of them were walked, because of a proof.
+    Skipped(Skipped),
 }
 
 impl Candidate {
@@ -45,10 +58,18 @@ impl Candidate {
         }
     }
 
-    /// Its years, where they were looked at.
+    /// Its years, where all of them were walked.
     pub fn outcome(&self) -> Option<&Outcome> {
         match &self.fate {
-            Fate::Buildable { outcome: Some(Ok(outcome)), .. } => Some(outcome),
+            Fate::Buildable { years: Years::Walked(outcome), .. } => Some(outcome),
+            _ => None,
+        }
+    }
+
+    /// By what it was skipped, where it was.
+    pub fn skipped(&self) -> Option<Skipped> {
+        match &self.fate {
+            Fate::Buildable { years: Years::Skipped(skipped), .. } => Some(*skipped),
             _ => None,
         }
     }
@@ -107,7 +128,7 @@ pub(crate) fn unanswered(study: &Study) -> Option<Gap> {
 /// Tries one text.
 pub(crate) fn try_text(text: &str, file: Option<&WeatherFile>, open: &Open, memo: &mut Memo) -> Fate {
     match judged(text, file, open, memo) {
-        Ok(study) => Fate::Buildable { bulk: bulk(&study), outcome: None },
+        Ok(study) => Fate::Buildable { bulk: bulk(&study), years: Years::NotLookedAt },
         Err(rejection) => Fate::Rejected(rejection),
     }
 }

@@ -41,56 +41,109 @@ to = 9
 "#;
 
 /// What a person gets who applies the settings by hand and asks for check, list and year.
-fn by_hand(text: &str) -> Option<(Money, f64, f64, f64)> {
+#[derive(Clone, Copy, PartialEq)]
+struct ByHand {
+    cost: Money,
+    backup_h: f64,
+    dark_h: f64,
+    missing_wh: f64,
+    keeps: bool,
+}
+
+fn by_hand(text: &str, memo: &mut Memo) -> Option<ByHand> {
     let design = Arc::new(Design::of_text(text));
-    let study = Study::of(design, None, Depth::Whole, &mut Memo::default());
+    let study = Study::of(design.clone(), None, Depth::Years, memo);
     let blocked = rules::inspect(&study).iter().any(|f| f.blocks() && f.undecided.is_none());
     let year = study.year.as_ref().ok()?;
     let hour = |of: &quantity::Traced<quantity::Time>| units::HOUR.of_si(of.si());
-    (!blocked).then(|| {
-        (
-            study.bill.total.value,
-            hour(&year.dark_hours),
-            hour(&year.backup_hours),
-            units::WATT_HOUR.of_si(year.missing.value.si()),
-        )
+    let drill = year.drill.as_ref().is_none_or(|drill| drill.of - drill.carried <= drill.may_fail);
+    let cost = study.bill.total.value;
+    let budget = design.system.promise.budget.as_ref().and_then(|most| most.known());
+    (!blocked).then(|| ByHand {
+        cost,
+        backup_h: hour(&year.backup_hours),
+        dark_h: hour(&year.dark_hours),
+        missing_wh: units::WATT_HOUR.of_si(year.missing.value.si()),
+        keeps: year.promise.is_none_or(|held| held.holds)
+            && drill
+            && budget.is_none_or(|most| cost <= most.value),
     })
+}
+
+/// Holds a search against brute force: the figures of every system that was walked, the cheapest, the front, and what was said of
+/// each system that was skipped. Gives how many were.
+fn against_brute_force(design: &Arc<Design>, found: &SizeStudy) -> usize {
+    let mut memo = Memo::with_room(64);
+    let mut all: Vec<(usize, ByHand)> = Vec::new();
+    for (at, candidate) in found.candidates.iter().enumerate() {
+        let text = size::changed_text(&found.space, design, at).unwrap();
+        let hand = by_hand(&text, &mut memo);
+        assert_eq!(hand.is_some(), candidate.bulk().is_some(), "{:?}", candidate.fate);
+        let Some(hand) = hand else { continue };
+        assert_eq!(candidate.bulk().unwrap().cost, hand.cost);
+        if let Some(outcome) = candidate.outcome() {
+            for (a, b) in [
+                (outcome.dark_h, hand.dark_h),
+                (outcome.backup_h, hand.backup_h),
+                (outcome.missing_wh, hand.missing_wh),
+            ] {
+                assert!((a - b).abs() <= 1e-9 * b.abs().max(1.0), "{at}: {a} {b}");
+            }
+            assert_eq!(outcome.keeps(), hand.keeps, "system {at}: {outcome:?}");
+        }
+        if let Some(skipped) = candidate.skipped() {
+            assert!(!(skipped.breaks && hand.keeps), "system {at} keeps what is proven to be broken");
+        }
+        all.push((at, hand));
+    }
+    let cheapest = all.iter().filter(|(_, hand)| hand.keeps).map(|(at, hand)| (hand.cost, *at)).min();
+    assert_eq!(
+        found.best.map(|at| found.candidates[at].bulk().unwrap().cost),
+        cheapest.map(|(cost, _)| cost)
+    );
+    let any = |of: fn(&ByHand) -> f64| all.iter().any(|(_, hand)| of(hand) > 0.0);
+    let scale = if found.present.1.backup_h > 0.0 || any(|hand| hand.backup_h) {
+        Scale::BackupHours
+    } else if found.present.1.dark_h > 0.0 || any(|hand| hand.dark_h) {
+        Scale::DarkHours
+    } else {
+        Scale::MissingEnergy
+    };
+    assert_eq!(found.scale, scale);
+    let hardship = |hand: &ByHand| match scale {
+        Scale::BackupHours => hand.backup_h,
+        Scale::DarkHours => hand.dark_h,
+        Scale::MissingEnergy => hand.missing_wh,
+    };
+    // Nothing on the front is beaten, and everything off it is, or stands beside one that is as good.
+    let inside: Vec<(Money, f64)> = all
+        .iter()
+        .filter(|(at, _)| {
+            found.candidates[*at].outcome().is_some() || found.candidates[*at].skipped().is_some()
+        })
+        .map(|(_, hand)| (hand.cost, hardship(hand)))
+        .collect();
+    let on_front: Vec<(Money, f64)> = found
+        .front
+        .iter()
+        .map(|at| all.iter().find(|(one, _)| one == at).map(|(_, hand)| (hand.cost, hardship(hand))).unwrap())
+        .collect();
+    for here in &inside {
+        let beaten = inside.iter().any(|other| other.0 <= here.0 && other.1 <= here.1 && other != here);
+        assert_eq!(on_front.contains(here), !beaten, "{here:?} of {on_front:?}");
+    }
+    found.candidates.iter().filter(|candidate| candidate.skipped().is_some()).count()
 }
 
 #[test]
 fn every_figure_is_that_of_the_applied_design_and_the_cheapest_is_the_cheapest() {
     let design = house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}"));
     let found = searched(&design);
-    let mut cheapest: Option<(Money, usize)> = None;
-    let mut all = Vec::new();
-    for (at, candidate) in found.candidates.iter().enumerate() {
-        let text = size::changed_text(&found.space, &design, at).unwrap();
-        let hand = by_hand(&text);
-        assert_eq!(hand.is_some(), candidate.bulk().is_some(), "{:?}", candidate.fate);
-        let Some((cost, dark, backup, missing)) = hand else { continue };
-        let outcome = candidate.outcome().unwrap();
-        assert_eq!(candidate.bulk().unwrap().cost, cost);
-        // The same layers of the same study: not a bit may differ, 1e-9 is what is promised.
-        for (a, b) in [(outcome.dark_h, dark), (outcome.backup_h, backup), (outcome.missing_wh, missing)] {
-            assert!((a - b).abs() <= 1e-9 * b.abs().max(1.0), "{at}: {a} {b}");
-        }
-        all.push((cost, dark));
-        if outcome.keeps() && cheapest.is_none_or(|(least, _)| cost < least) {
-            cheapest = Some((cost, at));
-        }
-    }
+    against_brute_force(&design, &found);
     assert_eq!(found.scale, Scale::DarkHours);
-    assert_eq!(found.best, cheapest.map(|(_, at)| at));
     assert!(found.best.is_some() && found.finished == Finished::Whole);
     // The house has input and cold window for eight modules, so nine are rejected by a rule.
     assert!(found.counts.rejected.iter().any(|r| r.code == "D01"), "{:?}", found.counts.rejected);
-    // Nothing on the front is beaten, and everything off it is.
-    for (at, candidate) in found.candidates.iter().enumerate() {
-        let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) else { continue };
-        let here = (bulk.cost, outcome.dark_h);
-        let beaten = all.iter().any(|o| o.0 <= here.0 && o.1 <= here.1 && *o != here);
-        assert_eq!(found.front.contains(&at), !beaten, "{at}: {here:?}");
-    }
 }
 
 /// Taking one part away from the cheapest system must break the promise, or it was not the cheapest; and in these
@@ -259,8 +312,8 @@ fn a_string_may_be_left_out_with_everything_that_names_it() {
 }
 
 /// Houses of several kinds on small grids, with the utility as backup and without: brute force through the public study
-/// of each applied text gives the same cheapest system and the same figures. With backup hours need not fall with size,
-/// so nothing here may rest on that.
+/// of each applied text gives the same cheapest system, the same front and the same figures. With backup hours need not fall with
+/// size, so nothing here may rest on that.
 #[test]
 fn brute_force_agrees_on_houses_with_and_without_backup() {
     let farm = include_str!("../../../designs/hollow-farm/hollow-farm.toml");
@@ -275,10 +328,10 @@ fn brute_force_agrees_on_houses_with_and_without_backup() {
         draw ^= draw << 17;
         low + (high - low) * (draw >> 11) as f64 / (1u64 << 53) as f64
     };
-    let mut kept = 0;
+    let (mut kept, mut skipped) = (0, [0, 0]);
     for round in 0..6 {
         let with_backup = round % 2 == 0;
-        let mut text = set(farm, "place.weather.years", "2");
+        let mut text = set(farm, "place.weather.years", "3");
         text = set(&text, "place.weather.seed", &(round + 1).to_string());
         text = set(&text, "load.internet and standby.watts", &format!("{:.0}", between(30.0, 160.0)));
         text = set(&text, "plane.east field rack.tilt", &format!("\"{:.1}°\"", between(20.0, 60.0)));
@@ -292,36 +345,29 @@ fn brute_force_agrees_on_houses_with_and_without_backup() {
         if !with_backup {
             text = set(&text, "utility.role", "\"none\"");
         }
+        // Tilts that cost nothing: many systems of one price, of which few are on the front.
+        text.push_str(
+            "\n[[choice]]\nname = \"tilt\"\nsets = [\"plane.east field rack.tilt\"]\namong = [\"15°\", \"35°\", \"70°\"]\n",
+        );
         let design = Arc::new(Design::of_text(&text));
         assert!(design.problems.is_empty(), "{:#?}", design.problems);
         let found = searched(&design);
-        let mut cheapest: Option<(Money, usize)> = None;
-        for (at, candidate) in found.candidates.iter().enumerate() {
-            let text = size::changed_text(&found.space, &design, at).unwrap();
-            let design = Arc::new(Design::of_text(&text));
-            let study = Study::of(design, None, Depth::Whole, &mut Memo::default());
-            let Some(outcome) = candidate.outcome() else { continue };
-            let year = study.year.as_ref().unwrap();
-            assert_eq!(year.backup_hours.si(), outcome.backup_h * 3600.0);
-            assert_eq!(year.dark_hours.si(), outcome.dark_h * 3600.0);
-            let drill = year.drill.as_ref().is_none_or(|drill| drill.of - drill.carried <= drill.may_fail);
-            let holds = year.promise.unwrap().holds && drill;
-            assert_eq!(holds, outcome.keeps(), "round {round}, system {at}: {outcome:?}");
-            let cost = study.bill.total.value;
-            if holds && cheapest.is_none_or(|(least, _)| cost < least) {
-                cheapest = Some((cost, at));
-            }
-        }
-        assert_eq!(found.best, cheapest.map(|(_, at)| at), "round {round}");
+        skipped[round % 2] += against_brute_force(&design, &found);
         kept += usize::from(found.best.is_some());
     }
     assert!(kept >= 1, "no house of six keeps its promise: the test says nothing");
+    // Without backup the measure is dark hours, of which the middling year's are seldom proven early: there the answers alone
+    // are compared.
+    assert!(skipped[0] >= 8, "too few were skipped for the proof to be tried: {skipped:?}");
 }
 
-/// Energy missing by batteries (rows) and modules (columns).
-fn missing_by_size(found: &SizeStudy) -> Vec<Vec<f64>> {
-    let at = |batteries, modules| {
-        found.candidates[found.space.system(&[batteries, modules])].outcome().map(|o| o.missing_wh)
+/// Energy missing by batteries (rows) and modules (columns), each system studied for itself.
+fn missing_by_size(design: &Arc<Design>) -> Vec<Vec<f64>> {
+    let space = size::Space::of(design).unwrap();
+    let mut memo = Memo::with_room(64);
+    let mut at = |batteries, modules| {
+        let text = size::changed_text(&space, design, space.system(&[batteries, modules])).unwrap();
+        by_hand(&text, &mut memo).map(|hand| hand.missing_wh)
     };
     (0..3).map(|batteries| (0..6).map_while(|modules| at(batteries, modules)).collect()).collect()
 }
@@ -332,7 +378,7 @@ fn missing_by_size(found: &SizeStudy) -> Vec<Vec<f64>> {
 #[test]
 fn curves_of_equal_reliability_fall() {
     let design = house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}"));
-    let missing = missing_by_size(&searched(&design));
+    let missing = missing_by_size(&design);
     assert!(missing.iter().all(|row| row.len() >= 5), "{missing:?}");
     for row in &missing {
         // A hair of rounding over a year of sums.
@@ -349,8 +395,7 @@ fn curves_of_equal_reliability_fall() {
 /// missing: the reason why the search rests on no monotony of the balance at all.
 #[test]
 fn one_battery_more_can_leave_more_missing() {
-    let missing =
-        missing_by_size(&searched(&house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}"))));
+    let missing = missing_by_size(&house(&format!("[promise]\nmust_loads_dark = \"400 h\"\n{CHOICES}")));
     assert!(missing[1][0] > missing[0][0], "{missing:?}");
 }
 

@@ -116,7 +116,7 @@ pub fn size(sized: &Sized<'_>) -> Json {
                 "keeps_promise": Json::Null, "why_not": why,
             }),
         }).collect::<Vec<_>>(),
-        "what_if_prices": size::price_shifts(study).iter().map(|shift| json!({
+        "what_if_prices": study.price_shifts.iter().map(|shift| json!({
             "parts": shift.group.in_words(), "price_over_present": shift.factor, "cheapest": of(shift.best),
             "cost_then": number(shift.cost.units()),
         })).collect::<Vec<_>>(),
@@ -124,6 +124,10 @@ pub fn size(sized: &Sized<'_>) -> Json {
             "systems": counts.systems, "repeated": counts.repeated, "buildable": counts.buildable,
             "examined": counts.examined, "over_budget": counts.over_budget, "without_year": counts.without_year,
             "not_reached": counts.not_reached,
+            "skipped_with_proof": {
+                "before_any_year": counts.skipped_unwalked, "after_the_hardest_years": counts.skipped_after_hardest,
+                "years_spared": counts.years_spared,
+            },
             "years_side_by_side": study.walked.side_by_side, "years_one_by_one": study.walked.one_by_one,
             "rejected": counts.rejected.iter().map(|r| json!({
                 "code": r.code, "name": r.name, "systems": r.systems, "message": r.says, "undecided": r.undecided,

@@ -300,7 +300,7 @@ fn odds_words(sized: &Sized<'_>, odds: &Odds, best: usize) -> Vec<Span> {
     ]
 }
 
-/// By which method the years were walked, and why nothing was skipped.
+/// By which method the years were walked, and what a skipped system was skipped for.
 fn how_walked(study: &SizeStudy) -> Option<String> {
     let size::Walked { side_by_side, one_by_one } = study.walked;
     let years = side_by_side + one_by_one;
@@ -319,8 +319,19 @@ fn how_walked(study: &SizeStudy) -> Option<String> {
              and {one_by_one} for one system after another"
         ),
     };
+    let counts = &study.counts;
+    let proof = if counts.skipped_unwalked + counts.skipped_after_hardest > 0 {
+        format!(
+            " A system was skipped where it cannot be the answer, because one before it in order keeps the promise or too many of \
+             its own years break it, and where the middling of its years is no better than that of one before it, whatever the \
+             rest of them bring; {} were spared so.",
+            plural(counts.years_spared, "weather year", "weather years")
+        )
+    } else {
+        String::new()
+    };
     Some(format!(
-        "{how}; either way has the figures of the year's own answer. No system was skipped for being larger or smaller than \
+        "{how}; either way has the figures of the year's own answer.{proof} No system was skipped for being larger or smaller than \
          another: hours on backup and dark hours need not fall with size, since a source that switches at thresholds may be \
          called at another hour and every battery draws for its own electronics."
     ))
@@ -349,6 +360,13 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
         "{} were walked hour by hour through {} weather years",
         counts.examined, study.present.1.years
     ));
+    if counts.skipped_unwalked > 0 {
+        parts.push(format!("{} were skipped with proof before any of their years", counts.skipped_unwalked));
+    }
+    if counts.skipped_after_hardest > 0 {
+        let skipped = counts.skipped_after_hardest;
+        parts.push(format!("{skipped} were skipped with proof after the hardest of their years"));
+    }
     if counts.over_budget > 0 {
         parts.push(format!("{} cost more than the budget and were left alone", counts.over_budget));
     }
@@ -361,8 +379,8 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
     text.push_str(&in_a_row(&parts));
     text.push_str(match (study.finished, &study.ranking) {
         (Finished::Whole, Ranking::Cost) => {
-            ". The walk goes by rising cost and leaves nothing out below the budget, so the cheapest and the front are \
-             exact for these choices and these years."
+            ". The walk goes by rising cost, and below the budget it leaves out only what is proven to be neither the cheapest \
+             nor on the front, so both are exact for these choices and these years."
         }
         (Finished::Whole, Ranking::AllYears) => {
             ". What a system costs over its years does not rise with its size: a larger battery buys less energy and is bought \
@@ -370,7 +388,8 @@ pub fn remarks(sized: &Sized<'_>) -> Vec<String> {
              and these years."
         }
         (Finished::Whole, Ranking::Size(_)) => {
-            ". The walk goes by rising size and leaves nothing out, so the smallest is exact for these choices and years."
+            ". The walk goes by rising size and leaves out only what is proven to be neither the smallest that keeps the promise \
+             nor on the front, so both are exact for these choices and years."
         }
         (Finished::CheapestProven, _) => {
             ". The search was stopped; everything before the system found was looked at, so it is proven, but the front \
@@ -544,7 +563,7 @@ pub fn picture_words(sized: &Sized<'_>) -> (String, String) {
     (
         format!("{}: cost against {unit} {words}", QUESTIONS[3].trim_end_matches('?')),
         format!(
-            "Each square is a system that can be built. Black squares joined by a line are beaten by none in both; the \
+            "Each square is a system that can be built and was walked through all years. Black squares joined by a line are beaten by none in both; the \
              numbers are those of the table. The large filled square is the one that {}, the open one is the design as \
              drawn.",
             match sized.study.ranking {

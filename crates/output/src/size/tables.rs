@@ -257,7 +257,7 @@ pub fn what_if(sized: &Sized<'_>) -> Table {
             }
         });
     }
-    for shift in size::price_shifts(study) {
+    for shift in &study.price_shifts {
         let way = if shift.factor < 1.0 { "less" } else { "more" };
         let stays = if study.best == Some(shift.best) {
             "the same system".to_string()
