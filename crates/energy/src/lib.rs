@@ -42,8 +42,9 @@ pub use stretch::{LeanDays, Stretch, lean_days, worst_stretch};
 pub use waiting::{Waited, Waiting, wait_for_sun};
 pub use windows::{Days, Window, Windows};
 pub use worst_month::{
-    ArrayNeeded, GeneratorHours, IdlePerDay, MadePerDay, Worksheet, WorksheetInput, WorksheetMonth,
-    array_needed, generator_hours, idle_per_day, made_per_day, worksheet,
+    ArrayNeeded, Covered, GeneratorHours, IdlePerDay, LackingPerDay, MadePerDay, NeededPerDay, Worksheet,
+    WorksheetInput, WorksheetMonth, array_needed, covered, generator_hours, idle_per_day, lacking_per_day,
+    made_per_day, needed_per_day, worksheet,
 };
 pub use year_input::{ControllerYear, CoupledYear, YearInput};
 pub use years::{

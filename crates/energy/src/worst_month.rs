@@ -2,7 +2,7 @@
 //!
 //! It shows why a system sized by its yearly mean, or by July, fails in December, and how much the idle draw of the
 //! inverters takes. The hourly balance replaces none of its lessons. Method: worst month of IEEE 1562 (2007), from
-//! memory; the overall factor from array to outlet is common practice.
+//! memory; the share from array to outlet is a figure of common practice by hand, and one that the hourly balance knows.
 
 use quantity::{Clause, Energy, Number, Power, Ratio, Standing, Time, formula, practice};
 
@@ -21,6 +21,21 @@ formula! {
     ) -> Energy as WATT_HOUR,
     text: "idle · 24",
     clause: Clause { document: "definition", edition: "", clause: "energy = power · time", standing: Standing::Computed },
+}
+
+/// Energy a house takes in a mean day, Wh: `load` at its outlets and the `idle` draw of what feeds them.
+pub fn needed_per_day(load: f64, idle: f64) -> f64 {
+    load + idle
+}
+
+formula! {
+    /// Explained twin of [`needed_per_day`].
+    pub NeededPerDay = needed_per_day(
+        load: Energy as WATT_HOUR = "asked at the outlets a day",
+        idle: Energy as WATT_HOUR = "taken by the equipment itself a day",
+    ) -> Energy as WATT_HOUR,
+    text: "load + idle",
+    clause: WORST_MONTH,
 }
 
 /// Energy an array brings to the outlets in a mean day, Wh: `array` W at 1000 W/m², `sun` hours of full sun
@@ -45,6 +60,21 @@ pub fn array_needed(need: f64, sun: f64, factor: f64) -> f64 {
     need / (sun * factor)
 }
 
+/// Share of a need that is made.
+pub fn covered(made: f64, need: f64) -> f64 {
+    made / need
+}
+
+formula! {
+    /// Explained twin of [`covered`].
+    pub Covered = covered(
+        made: Energy as WATT_HOUR = "brought to the outlets a day",
+        need: Energy as WATT_HOUR = "energy needed a day, idle draw included",
+    ) -> Ratio as RATIO,
+    text: "made / need",
+    clause: WORST_MONTH,
+}
+
 formula! {
     /// Explained twin of [`array_needed`].
     pub ArrayNeeded = array_needed(
@@ -53,6 +83,21 @@ formula! {
         factor: Ratio as RATIO = "share that reaches the outlets",
     ) -> Power as WATT,
     text: "need / (sun · factor)",
+    clause: WORST_MONTH,
+}
+
+/// Energy a mean day lacks, Wh; 0 where enough is made.
+pub fn lacking_per_day(need: f64, made: f64) -> f64 {
+    (need - made).max(0.0)
+}
+
+formula! {
+    /// Explained twin of [`lacking_per_day`].
+    pub LackingPerDay = lacking_per_day(
+        need: Energy as WATT_HOUR = "energy needed a day, idle draw included",
+        made: Energy as WATT_HOUR = "brought to the outlets a day",
+    ) -> Energy as WATT_HOUR,
+    text: "max(need − made, 0)",
     clause: WORST_MONTH,
 }
 
@@ -82,8 +127,8 @@ pub struct WorksheetInput {
     pub idle_w: f64,
     /// Sun in the plane of the array on a mean day of each month, kWh/m².
     pub sun_kwh_per_m2_day: [f64; 12],
-    /// Share of the array's power that reaches the outlets.
-    pub factor: f64,
+    /// Share of the array's power that reaches the outlets, of each month: cells are warm in July and the sun low in December.
+    pub factor: [f64; 12],
     /// Array at 1000 W/m², W.
     pub array_w: f64,
     /// Inverter efficiency on the generator's path.
@@ -131,9 +176,10 @@ pub fn worksheet(input: &WorksheetInput) -> Worksheet {
     let idle_wh = idle_per_day(input.idle_w);
     let months: [WorksheetMonth; 12] = std::array::from_fn(|month| {
         let sun = input.sun_kwh_per_m2_day[month];
-        let need_wh = input.load_wh_per_day[month] + idle_wh;
-        let made_wh = made_per_day(input.array_w, sun, input.factor);
-        let lacking = (need_wh - made_wh).max(0.0);
+        let need_wh = needed_per_day(input.load_wh_per_day[month], idle_wh);
+        let factor = input.factor[month];
+        let made_wh = made_per_day(input.array_w, sun, factor);
+        let lacking = lacking_per_day(need_wh, made_wh);
         let days = loads::MONTH_DAYS[month] as f64;
         let generator_h = generator_hours(lacking, input.inverter_efficiency, input.charger_w, days);
         WorksheetMonth {
@@ -141,8 +187,8 @@ pub fn worksheet(input: &WorksheetInput) -> Worksheet {
             made_wh,
             surplus_wh: made_wh - need_wh,
             // A house that needs nothing is covered whatever the sky does.
-            covered: if need_wh > 0.0 { made_wh / need_wh } else { f64::INFINITY },
-            array_needed_w: if need_wh > 0.0 { array_needed(need_wh, sun, input.factor) } else { 0.0 },
+            covered: if need_wh > 0.0 { covered(made_wh, need_wh) } else { f64::INFINITY },
+            array_needed_w: if need_wh > 0.0 { array_needed(need_wh, sun, factor) } else { 0.0 },
             generator_h,
             generator_dc_wh: generator_h * input.charger_w,
         }
@@ -155,13 +201,13 @@ pub fn worksheet(input: &WorksheetInput) -> Worksheet {
     }
     let need_wh = months[design_month].need_wh;
     let load_wh = input.load_wh_per_day[design_month];
-    let sun = input.sun_kwh_per_m2_day[design_month];
+    let (sun, factor) = (input.sun_kwh_per_m2_day[design_month], input.factor[design_month]);
     Worksheet {
         months,
         design_month,
         idle_share: if need_wh > 0.0 { idle_wh / need_wh } else { 0.0 },
         array_needed_w: months[design_month].array_needed_w,
-        array_without_idle_w: if load_wh > 0.0 { array_needed(load_wh, sun, input.factor) } else { 0.0 },
+        array_without_idle_w: if load_wh > 0.0 { array_needed(load_wh, sun, factor) } else { 0.0 },
     }
 }
 
@@ -178,7 +224,7 @@ mod tests {
             load_wh_per_day: [9000.0; 12],
             idle_w: 60.0,
             sun_kwh_per_m2_day: [3.0, 3.6, 4.4, 5.0, 5.6, 6.0, 5.9, 5.5, 4.7, 3.7, 2.7, 2.1],
-            factor: 0.72,
+            factor: [0.72; 12],
             array_w: 3600.0,
             inverter_efficiency: 0.92,
             charger_w: 4000.0,

@@ -21,7 +21,10 @@ pub use bank::{
     bank_capacity, bank_current, bank_voltage, daily_draw, days_of_autonomy, limit_power, usable_energy,
 };
 pub use beside::{Carried, Ease, PartOfBus, bus_limit, carried, ease, first_and_lasting, part_of};
-pub use cold::{HoldingHeat, WarmingEnergy, holding_heat, warming_energy};
+pub use cold::{
+    HeatOfADay, HoldingHeat, HoldingHeatInTheOpen, OPEN_W_PER_KG_K, Rise, WarmingEnergy, heat_of_a_day,
+    holding_heat, holding_heat_in_the_open, rise, warming_energy,
+};
 pub use efficiency::{hourly_self_discharge, one_way};
 pub use facts::*;
 pub use kinetic::{Kinetic, KineticStep, Wells};

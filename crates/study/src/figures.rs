@@ -172,6 +172,12 @@ fn fit(study: &Study, list: &mut List) {
             &bank.autonomy,
         );
         list.fact(&["banks", &bank.name, "highest-voltage"], &says("highest voltage"), &bank.volts.highest);
+        if let Some(held) = &bank.held_warm {
+            let named = |what: &'static str| ["banks", &bank.name, what];
+            list.fact(&named("heater-steady"), &says("heat that holds it in the coldest air"), &held.steady);
+            list.fact(&named("heater-daily"), &says("energy of a day of that heat"), &held.daily);
+            list.fact(&named("heater-warming"), &says("energy that warms it once"), &held.warming);
+        }
     }
     for leg in &study.legs {
         let name = format!("leg {:?}", leg.leg);
@@ -374,6 +380,30 @@ fn year(study: &Study, list: &mut List) {
         list.known(&["year", name, "unused"], &says("unused"), &month.unused);
         list.known(&["year", name, "exported"], &says("fed to the utility"), &month.exported);
         list.known(&["year", name, "lowest-charge"], &says("lowest state of charge"), &month.lowest);
+    }
+    if let Some(worst) = &year.worst_month {
+        let name = MONTHS[worst.month];
+        let says = |what: &str| format!("mean day of {name}, covered least: {what}");
+        list.known(&["year", "worst-month", "sun"], &says("hours of full sun"), &worst.sun);
+        list.known(
+            &["year", "worst-month", "factor"],
+            &says("share that reaches the outlets"),
+            &worst.factor,
+        );
+        list.known(&["year", "worst-month", "own-draw"], &says("taken by the equipment"), &worst.own_draw);
+        list.known(&["year", "worst-month", "need"], &says("needed"), &worst.need);
+        list.known(&["year", "worst-month", "made"], &says("brought to the outlets"), &worst.made);
+        list.known(&["year", "worst-month", "covered"], &says("brought over needed"), &worst.covered);
+        if let Some(array) = &worst.array_needed {
+            list.known(&["year", "worst-month", "array-needed"], &says("array that covers it"), array);
+        }
+        if let Some(hours) = &worst.generator_hours {
+            list.known(
+                &["year", "worst-month", "generator-hours"],
+                &format!("{name}, covered least: hours of the generator"),
+                hours,
+            );
+        }
     }
     if let Some(drill) = &year.drill {
         list.known(&["year", "drill", "dark-hours"], "dark hours of the drill, middling year", &drill.dark);

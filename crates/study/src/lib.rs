@@ -48,7 +48,9 @@ pub use disconnection::{Behind, disconnection_figure, disconnections, is_iec, re
 pub use file::{Look, look_at_file, look_at_study, year_as_table};
 pub use filled::FilledStretch;
 pub use finder::{BestPlane, FinderStudy, NoBest, PlanesOfPlace, Purpose, STRETCH_DAYS, Seasonal, Thumb};
-pub use fit::{BankStudy, CurveMiss, InputStudy, LegStudy, StackStudy, StartStudy, curve_misses, running};
+pub use fit::{
+    BankStudy, CurveMiss, HeldWarm, InputStudy, LegStudy, StackStudy, StartStudy, curve_misses, running,
+};
 pub use fittings::joint_in_words;
 pub use house::HouseStudy;
 pub use light::PlaneStudy;
@@ -77,7 +79,7 @@ pub use watched::{ArrayWatch, SurgeAsked, array_watches, surges_asked, surges_at
 pub use within::{AtStep, BusyMinute, BusyStart, WithinHour};
 pub use year::{
     Arrived, BrokenUnit, Brought, BroughtYear, InputHours, InputSums, InputYears, LifeStudy, OfferedYear,
-    WaitedLoad, WaitedStudy, WayYear,
+    WaitedLoad, WaitedStudy, WayYear, WorstMonth,
 };
 pub use year::{
     Balances, DrillStudy, LeanDays, MonthStudy, Ready, Rehearsal, Spread, Stretch, YearStudy, promise_held,

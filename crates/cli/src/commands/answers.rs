@@ -131,6 +131,7 @@ pub(crate) fn year(args: &YearOf, json: bool) -> Result<u8, Failure> {
         show::line("");
         table(&sheets::months(&study, year));
         table(&sheets::seasons(year));
+        table(&sheets::worst_month(&study, year));
         table(&sheets::every_year(year));
         table(&sheets::rehearsal(&study, year));
         table(&sheets::without_a_unit(&study, year));

@@ -279,6 +279,7 @@ fn year_chapter(study: &Study, answered: &[Answer]) -> Chapter {
         });
         table(&mut blocks, sheets::months(study, year));
         table(&mut blocks, sheets::seasons(year));
+        table(&mut blocks, sheets::worst_month(study, year));
         table(&mut blocks, sheets::every_year(year));
         table(&mut blocks, sheets::rehearsal(study, year));
         table(&mut blocks, sheets::without_a_unit(study, year));

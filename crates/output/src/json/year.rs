@@ -88,10 +88,34 @@ pub fn year(study: &Study, answer: &Answer) -> Json {
             })
         }),
     );
+    map.insert("worst_month".into(), worst_month(year));
     more_of_year(year, &mut map);
     map.insert("within_hour".into(), within_hour(study));
     map.insert("unknown".into(), Json::Array(Vec::new()));
     Json::Object(map)
+}
+
+/// Twelve mean days by hand; null where the utility carries the house from hour to hour.
+fn worst_month(year: &study::YearStudy) -> Json {
+    let Some(worst) = &year.worst_month else { return Json::Null };
+    let with_generator = worst.generator_hours.is_some();
+    let months = worst.sheet.months.iter().enumerate().map(|(i, month)| {
+        json!({
+            "month": i + 1,
+            "sun_h": number(worst.given.sun_kwh_per_m2_day[i]),
+            "reaches_pct": number(worst.given.factor[i] * 100.0),
+            "made_kwh_day": number(month.made_wh / 1000.0),
+            "needed_kwh_day": number(month.need_wh / 1000.0),
+            "array_needed_kw": number(month.array_needed_w / 1000.0),
+            "generator_h": if with_generator { number(month.generator_h) } else { Json::Null },
+        })
+    });
+    json!({
+        "month": worst.month + 1,
+        "covered_pct": number(worst.covered.si() * 100.0),
+        "own_draw_kwh_day": number(units::KILOWATT_HOUR.of_si(worst.own_draw.si())),
+        "months": months.collect::<Vec<Json>>(),
+    })
 }
 
 /// The middling year at shorter steps, its busiest minutes and hardest start; null where it cannot be walked.

@@ -8,6 +8,7 @@ mod modules;
 mod pieces;
 mod schedules;
 mod within;
+mod worst_month;
 mod year;
 
 pub use carried::{at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, waited, without_a_unit};
@@ -20,6 +21,7 @@ pub(crate) use pieces::as_json as boxes_as_json;
 pub use pieces::{boxes, raceway_pieces};
 pub use schedules::{circuits, equipment, identifier, raceways};
 pub use within::{BUSIEST_MINUTES, WITHIN_HOUR, busiest_minutes, within_hour};
+pub use worst_month::worst_month;
 pub use year::{LONG_MONTHS, MONTHS, loads, losses, months, strings};
 
 use crate::say::NOT_KNOWN;

@@ -220,7 +220,7 @@ fn house() -> Section {
         load_wh_per_day: [9000.0; 12],
         idle_w: 60.0,
         sun_kwh_per_m2_day: [3.0, 3.6, 4.4, 5.0, 5.6, 6.0, 5.9, 5.5, 4.7, 3.7, 2.7, 2.1],
-        factor: 0.72,
+        factor: [0.72; 12],
         array_w: 3600.0,
         inverter_efficiency: 0.92,
         charger_w: 4000.0,

@@ -1,5 +1,6 @@
 //! Banks of batteries.
 
+pub(crate) mod bank_heater;
 pub(crate) mod banks_on_one_bus;
 pub(crate) mod charge_above_limit;
 pub(crate) mod charging_in_the_cold;

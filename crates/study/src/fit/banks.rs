@@ -5,12 +5,30 @@ use crate::fit::StackStudy;
 use design::circuits::{battery_volts, share_of_bus};
 use design::system::{BankIn, System, UnitPart};
 use quantity::{
-    Charge, Count, Current, Energy, Fact, Measure, Power, Ratio, Temperature, Time, Traced, Voltage,
+    Charge, Count, Current, Energy, Fact, Mass, Measure, Power, Ratio, Temperature, Time, Traced, Voltage,
     WhoKnows, product_of_count, units,
 };
 use std::sync::Arc;
-use storage::{BankCapacity, BankCurrent, BankVoltage, DailyDraw, DaysOfAutonomy, LimitPower, UsableEnergy};
+use storage::{
+    BankCapacity, BankCurrent, BankVoltage, DailyDraw, DaysOfAutonomy, HeatOfADay, HoldingHeat,
+    HoldingHeatInTheOpen, LimitPower, Rise, UsableEnergy, WarmingEnergy,
+};
 use wiring::BatteryVolts;
+
+/// What its heater has to do on the coldest day.
+#[derive(Clone, Debug)]
+pub struct HeldWarm {
+    /// Cell temperature it holds.
+    pub holds: Fact<Temperature>,
+    /// Its power.
+    pub power: Fact<Power>,
+    /// Steady heat that holds the cells in the coldest air.
+    pub steady: Fact<Power>,
+    /// Energy of a day of it.
+    pub daily: Fact<Energy>,
+    /// Energy that warms the cells from the coldest air, once.
+    pub warming: Fact<Energy>,
+}
 
 /// A bank and what it can do.
 #[derive(Clone, Debug)]
@@ -53,6 +71,8 @@ pub struct BankStudy {
     pub cut_off: Fact<bool>,
     /// Whether it is lithium iron phosphate.
     pub lithium: Fact<bool>,
+    /// What its heater has to do; `None` without one.
+    pub held_warm: Option<HeldWarm>,
     /// Days its usable energy carries the mean day's loads and idle draw without sun, at the worst efficiency of the
     /// inverters' curves.
     pub autonomy: Fact<Time>,
@@ -118,8 +138,13 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
             .collect(),
         &units::AMPERE,
     ));
+    let coldest = room.map_or_else(
+        || unknown(format!("bank.{}.room", bank.bank.name), WhoKnows::Owner),
+        |room| room.coldest.clone(),
+    );
     BankStudy {
         name: bank.bank.name.clone(),
+        held_warm: held_warm(bank, &coldest, &sheet!(mass)),
         charge: parallel.and_then(|n| {
             capacity_each.and_then(|c| Fact::Known(product_of_count(n, c, &units::AMPERE_HOUR)))
         }),
@@ -136,10 +161,7 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
         discharge_asked,
         parallel: parallel.clone(),
         most_parallel: sheet!(units_in_parallel),
-        coldest: room.map_or_else(
-            || unknown(format!("bank.{}.room", bank.bank.name), WhoKnows::Owner),
-            |room| room.coldest.clone(),
-        ),
+        coldest,
         charge_above: sheet!(charge_above),
         cut_off: sheet!(low_temperature_cut_off),
         lithium: {
@@ -148,6 +170,27 @@ fn bank_of(system: &System, bank: &BankIn) -> BankStudy {
         },
         autonomy: Fact::unknown(format!("bank.{}", bank.bank.name), WhoKnows::Owner),
     }
+}
+
+/// The heater's task, from the walls of the cabinet or, in the open, from the mass of the cells.
+fn held_warm(bank: &BankIn, coldest: &Fact<Temperature>, each: &Fact<Mass>) -> Option<HeldWarm> {
+    let (power, holds) = bank.heater.as_ref()?;
+    let of_all = |count: &Fact<Count>, mass: &Fact<Mass>| {
+        count.and_then(|n| mass.and_then(|m| Fact::Known(product_of_count(n, m, &units::KILOGRAM))))
+    };
+    let mass = of_all(&bank.bank.parallel, &of_all(&bank.bank.series, each));
+    let rise = Rise::of_facts(holds, coldest);
+    let steady = match &bank.cabinet {
+        Some(walls) => HoldingHeat::of_facts(&walls.surface, &rise, &walls.insulation),
+        None => HoldingHeatInTheOpen::of_facts(&mass, &rise),
+    };
+    Some(HeldWarm {
+        daily: HeatOfADay::of_facts(&steady),
+        warming: WarmingEnergy::of_facts(&mass, &rise),
+        holds: holds.clone(),
+        power: power.clone(),
+        steady,
+    })
 }
 
 /// How long the banks of each bus alone carry the mean day.

@@ -6,7 +6,7 @@ mod inputs;
 mod legs;
 mod starts;
 
-pub use banks::BankStudy;
+pub use banks::{BankStudy, HeldWarm};
 pub(crate) use banks::{autonomy, banks, power_at};
 pub use curves::{CurveMiss, curve_misses};
 pub use inputs::InputStudy;

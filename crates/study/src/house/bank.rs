@@ -8,7 +8,7 @@ use design::Design;
 use design::system::{BankIn, UnitPart};
 use energy::{Bank, Chemistry, Thermal};
 use quantity::{FieldPath, units};
-use storage::{CELLS_WH_PER_KG_K, Kinetic, ThermalNode};
+use storage::{CELLS_WH_PER_KG_K, Kinetic, OPEN_W_PER_KG_K, ThermalNode};
 use wiring::Schedule;
 
 /// Charging of iron phosphate tapers near full; from memory of charger manuals, no source.
@@ -19,8 +19,6 @@ const LEAD_TAPER: (f64, f64) = (0.80, 0.10);
 const FLOODED: Kinetic = Kinetic { share_at_hand: 0.31, rate_per_h: 0.6 };
 /// Kilograms of battery that store a kilowatt-hour, iron phosphate and lead-acid; from memory, no source.
 const KG_PER_KWH: [f64; 2] = [10.0, 28.0];
-/// Heat that units in the open lose per kilogram, W/(kg·K): 0.015 m² of surface at 7 W/(m²·K); from memory, no source.
-const OPEN_W_PER_KG_K: f64 = 0.105;
 
 /// The banks of the house as one, and the air around them.
 pub(super) fn bank(

@@ -18,6 +18,8 @@ pub(super) struct Found {
     pub(super) broken: Vec<BrokenUnit>,
     /// Rated power times light of every year, J.
     pub(super) rated: Vec<f64>,
+    /// Twelve mean days by hand.
+    pub(super) worst_month: Option<super::WorstMonth>,
     pub(super) at_inputs: Vec<super::input::AtInput>,
     /// Whether the wear of the battery is asked for.
     pub(super) worn: bool,
@@ -37,7 +39,7 @@ pub(super) fn answer(
     design: &Design,
     terms: Vec<Term>,
 ) -> Result<YearStudy, Unanswered> {
-    let Found { results, brought, strings, drill, broken, rated, at_inputs, worn } = found;
+    let Found { results, brought, strings, drill, broken, rated, worst_month, at_inputs, worn } = found;
     let Ok(all) = results.as_ref() else { return Err(Unanswered::NotAsked) };
     let Some(middling) = energy::middling_year(all) else {
         return Err(match design.system.strings.is_empty() {
@@ -172,6 +174,7 @@ pub(super) fn answer(
         backup_spread: energy::spread(&backup),
         dark_spread: energy::spread(&dark),
         worst,
+        worst_month,
         promise: promise_held(&design.system, &in_short),
         drill,
         terms,

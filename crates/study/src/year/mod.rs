@@ -8,6 +8,7 @@ mod input;
 mod life;
 mod place;
 mod waiting;
+mod worst_month;
 
 use crate::demand::{DemandStudy, DemandYears, WantedYear};
 use crate::fit::BankStudy;
@@ -34,6 +35,7 @@ use rayon::prelude::*;
 use std::sync::Arc;
 pub use waiting::{WaitedLoad, WaitedStudy};
 use wiring::Schedule;
+pub use worst_month::WorstMonth;
 
 /// What arrives at one input in a year: all that the balance asks of it.
 #[derive(Clone, Debug)]
@@ -247,6 +249,8 @@ pub struct YearStudy {
     pub dark_spread: Option<Spread>,
     /// Worst ten days of the middling year.
     pub worst: Option<Stretch>,
+    /// Twelve mean days worked out by hand, where the utility does not carry the house from hour to hour.
+    pub worst_month: Option<WorstMonth>,
     /// Promise of backup hours over the years.
     pub promise: Option<energy::NineInTen>,
     /// Rehearsal, where one was asked for.
@@ -379,8 +383,21 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
     let drill = drill(given.design, &house, &brought, &terms)?;
     let broken = if given.told { broken_units(given, &planes, &terms, memo) } else { Vec::new() };
     let rated = rated_light(given.design, &planes);
-    let found =
-        answer::Found { results, brought, strings, drill, broken, rated, at_inputs, worn: given.told };
+    let worst_month = match results.as_ref() {
+        Ok(results) => worst_month::worst_month(given.design, &house, &planes, results, &brought, &terms),
+        Err(_) => None,
+    };
+    let found = answer::Found {
+        results,
+        brought,
+        strings,
+        drill,
+        broken,
+        rated,
+        worst_month,
+        at_inputs,
+        worn: given.told,
+    };
     answer(found, &house, given.design, terms).map(Arc::new)
 }
 

@@ -376,6 +376,7 @@ fn worst(study: &Study, year: &YearStudy) -> Markup {
 fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
     let tables = [
         sheets::seasons(year),
+        sheets::worst_month(study, year),
         sheets::every_year(year),
         sheets::rehearsal(study, year),
         sheets::without_a_unit(study, year),
