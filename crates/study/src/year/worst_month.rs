@@ -181,8 +181,12 @@ fn told(given: WorksheetInput, sheet: Worksheet, alone: bool, terms: &[Term]) ->
     let generator_hours = charger.as_ref().map(|charger| {
         let passes =
             ratio(given.inverter_efficiency, "from the battery's bus to the outlets, all weather years");
-        let days =
-            Traced::series(Number(sun::MONTH_DAYS[month] as f64), "days of the month", BALANCE, Vec::new());
+        let days = Traced::series(
+            Number(sun::MONTH_DAYS[month] as f64),
+            "days of the month",
+            BALANCE,
+            terms.to_vec(),
+        );
         GeneratorHours::of(&lacking, &passes, charger, &days)
     });
     WorstMonth {
