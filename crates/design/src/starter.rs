@@ -21,10 +21,11 @@ pub struct Wishes {
 pub fn starter(wishes: &Wishes) -> String {
     let Wishes { title, latitude, longitude, elevation, zone, american } = wishes;
     // A guard lies at a tenth and more above the voltage of a conductor to ground for good.
-    let (units, currency, rules, volts, inverter, load_volts, guard) = if *american {
-        ("us", "USD", "nec-2023", "120/240", "typical 8 kW 120/240 V inverter", "120", "150 V")
+    let (units, currency, rules, volts, inverter, load_volts, guard, pipe) = if *american {
+        ("us", "USD", "nec-2023", "120/240", "typical 8 kW 120/240 V inverter", "120", "150 V", "emt")
     } else {
-        ("metric", "EUR", "iec-60364", "230", "typical 5 kW 230 V hybrid inverter", "230", "275 V")
+        let inverter = "typical 5 kW 230 V hybrid inverter";
+        ("metric", "EUR", "iec-60364", "230", inverter, "230", "275 V", "plastic conduit")
     };
     let inverter = known_part("inverter", inverter);
     let module = known_part("module", "typical 400 W module");
@@ -151,7 +152,7 @@ name = "roof to inverter"
 carries = ["string 1"]
 route = [
   {{ length = "8 m", where = "on a roof", raceway = "open" }},
-  {{ length = "6 m", where = "indoors", room = "utility room", raceway = "emt" }},
+  {{ length = "6 m", where = "indoors", room = "utility room", raceway = "{pipe}" }},
 ]
 
 [[run]]
@@ -162,12 +163,12 @@ route = [{{ length = "60 cm", where = "indoors", room = "utility room", raceway 
 [[run]]
 name = "battery to inverter"
 between = ["bank", "inverter"]
-route = [{{ length = "1.5 m", where = "indoors", room = "utility room", raceway = "emt" }}]
+route = [{{ length = "1.5 m", where = "indoors", room = "utility room", raceway = "{pipe}" }}]
 
 [[run]]
 name = "inverter to panel"
 between = ["inverter", "house panel"]
-route = [{{ length = "3 m", where = "indoors", room = "utility room", raceway = "emt" }}]
+route = [{{ length = "3 m", where = "indoors", room = "utility room", raceway = "{pipe}" }}]
 "##,
         bearing = if *latitude >= 0.0 { 180 } else { 0 },
     )

@@ -411,7 +411,6 @@ fn wired(study: &Study, findings: &[Finding]) -> Answer {
 fn not_checked(study: &Study) -> String {
     let mut left = Vec::new();
     if study.design.system.place.rules.value() == Some(&design::system::Rules::Iec60364) {
-        left.push("how full a raceway is");
         // Great Britain has rules of its own for it.
         left.push(match study.design.system.place.country.value() {
             Some(design::system::Country::GreatBritain) => "how many batteries may stand together",

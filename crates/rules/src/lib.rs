@@ -62,6 +62,7 @@ pub static RULES: &[&Rule] = &[
     &wire::signal_cable_with_power::RULE,
     &wire::signal_cable_too_long::RULE,
     &wire::run_joins_nothing::RULE,
+    &wire::method_of_other_rules::RULE,
     &wire::rules_not_built::RULE,
     &wire::rules_unknown::RULE,
     &ac::sources_can_meet::RULE,

@@ -307,6 +307,7 @@ fn circuit_field(design: &Design, name: &str) -> String {
 }
 
 fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
+    let iec = crate::rule_set(&design.system) == Some(wiring::RuleSet::Iec60364);
     // One line per size, metal and insulation; grounds are lines of their own size.
     let mut sums: BTreeMap<(String, String), Lengths> = BTreeMap::new();
     let mut gauges: BTreeMap<String, Gauge> = BTreeMap::new();
@@ -341,8 +342,9 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
                     ("size not known yet".to_string(), Fact::Unknown(gap))
                 }
             };
+            let ground = if iec { "protective conductor" } else { "ground" };
             let words = if what.is_cable {
-                format!("{metal}, {} conductors and ground, {}", circuit.conductors, what.words)
+                format!("{metal}, {} conductors and {ground}, {}", circuit.conductors, what.words)
             } else {
                 format!("{metal} {}", what.words)
             };
@@ -360,10 +362,13 @@ fn wire(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
             let one = Traced::stated(Count(1), circuit_field(design, &sized.name));
             let Some(beside) = beside_cable(run, sized) else { continue };
             let length = of_this_size(to_buy(&one, &beside), &units::METER, ground.size_term("size"));
-            let name = Arc::from(format!("ground of {}", sized.name));
-            sums.entry((gauge.to_string(), "copper equipment ground".to_string()))
-                .or_default()
-                .push((name, length));
+            let name = Arc::from(format!(
+                "{} of {}",
+                if iec { "protective conductor" } else { "ground" },
+                sized.name
+            ));
+            let what = if iec { "copper protective conductor" } else { "copper equipment ground" };
+            sums.entry((gauge.to_string(), what.to_string())).or_default().push((name, length));
         }
     }
     for ((size, what), parts) in sums {
@@ -394,7 +399,7 @@ fn sold_as(run: Option<&Run>, sized: &wiring::Sized) -> Vec<(SoldAs, Fact<Length
         return vec![(SoldAs { words: unknown, is_cable: false }, sized.length.clone())];
     };
     let of = |k: usize| match run.segments.get(k).and_then(|segment| segment.raceway.value()) {
-        Some(cable @ Raceway::MetalClad { .. }) => SoldAs { words: cable.in_words(), is_cable: true },
+        Some(cable) if cable.is_cable() => SoldAs { words: cable.in_words(), is_cable: true },
         _ => SoldAs {
             words: run.insulation_in(k).value().map_or(unknown, |kind| kind.in_words()),
             is_cable: false,
@@ -425,7 +430,7 @@ fn length_of_parts(run: &Run, counts: impl Fn(usize) -> bool) -> Fact<Length> {
 fn beside_cable(run: Option<&Run>, sized: &wiring::Sized) -> Option<Fact<Length>> {
     let Some(run) = run else { return Some(sized.length.clone()) };
     let in_cable = |k: usize| {
-        run.segments.get(k).is_some_and(|s| matches!(s.raceway.value(), Some(Raceway::MetalClad { .. })))
+        run.segments.get(k).is_some_and(|s| s.raceway.value().is_some_and(|raceway| raceway.is_cable()))
     };
     let parts = run.segments.len();
     match (0..parts).filter(|k| in_cable(*k)).count() {
@@ -451,8 +456,8 @@ fn raceway(design: &Design, schedule: &Schedule, lines: &mut Vec<Line>) {
         let Some(run) = design.system.runs.get(row.run.0) else { continue };
         let Some(segment) = run.segments.get(row.segment) else { continue };
         let kind = match &row.raceway {
-            Fact::Known(Traced { value: Raceway::Open | Raceway::MetalClad { .. }, .. }) => continue,
             Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => kind.in_words().to_string(),
+            Fact::Known(_) => continue,
             Fact::Unknown(_) => "raceway".to_string(),
         };
         let trade = row.fill.as_ref().and_then(|fill| fill.value()).map(|fill| fill.trade.value.to_string());

@@ -51,6 +51,9 @@ data_files! {
     BOXES = "boxes_314_16_a.csv";
     SUPPORTS = "supports_chapter_3.csv";
     BENDING = "bending_312_6_a.csv";
+    CONDUIT = "conduit_iec.csv";
+    METRIC_CONDUCTORS = "conductors_iec.csv";
+    SPACE_FACTORS = "space_factors.csv";
     IEC_AMPACITY = "ampacity_iec_60364_5_52.csv";
     IEC_AMBIENT = "ambient_iec_60364_5_52.csv";
     IEC_GROUPING = "grouping_iec_60364_5_52.csv";

@@ -29,10 +29,16 @@ pub enum Insulation {
     Thhn,
     /// THWN: 75 °C dry and wet.
     Thwn,
+    /// Single conductor insulated with PVC, 70 °C (IEC 60227-3).
+    Pvc70,
+    /// Single conductor insulated with a cross-linked compound, 90 °C (as EN 50525-3-41).
+    Xlpe90,
+    /// Single-core cable for arrays, with insulation and sheath, 90 °C (IEC 62930).
+    ArrayCable,
 }
 
 impl Insulation {
-    /// All types.
+    /// The types of the NEC.
     pub const ALL: [Insulation; 10] = [
         Insulation::ThhnThwn2,
         Insulation::Xhhw2,
@@ -45,6 +51,14 @@ impl Insulation {
         Insulation::Thhn,
         Insulation::Thwn,
     ];
+
+    /// The types of IEC standards.
+    pub const METRIC: [Insulation; 3] = [Insulation::Pvc70, Insulation::Xlpe90, Insulation::ArrayCable];
+
+    /// Whether it is a type of IEC standards.
+    pub fn is_metric(self) -> bool {
+        Insulation::METRIC.contains(&self)
+    }
 
     /// Where the ratings are published.
     pub const RATINGS: Clause = nec("2023", "Table 310.4(A)", Standing::Remembered);
@@ -62,6 +76,9 @@ impl Insulation {
             Insulation::Thw2 => "THW-2",
             Insulation::Thhn => "THHN",
             Insulation::Thwn => "THWN",
+            Insulation::Pvc70 => "PVC 70 °C",
+            Insulation::Xlpe90 => "XLPE 90 °C",
+            Insulation::ArrayCable => "array cable",
         }
     }
 
@@ -71,7 +88,8 @@ impl Insulation {
             text.chars().filter(|c| c.is_alphanumeric()).map(|c| c.to_ascii_uppercase()).collect()
         };
         let asked = bare(text);
-        let known = Insulation::ALL.into_iter().find(|kind| bare(kind.in_words()) == asked);
+        let mut all = Insulation::ALL.into_iter().chain(Insulation::METRIC);
+        let known = all.find(|kind| bare(kind.in_words()) == asked);
         known.or(match asked.as_str() {
             "THWN2" => Some(Insulation::ThhnThwn2),
             "USE2" | "USE2RHW2" | "RHHRHW2USE2" => Some(Insulation::Rhw2Use2),
@@ -83,6 +101,8 @@ impl Insulation {
     /// Temperature rating in dry places.
     pub fn dry(self) -> TerminalColumn {
         match self {
+            // The column below the 70 °C of IEC, for who asks by columns of the NEC.
+            Insulation::Pvc70 => TerminalColumn::C60,
             Insulation::Thw | Insulation::Thwn => TerminalColumn::C75,
             _ => TerminalColumn::C90,
         }
@@ -93,12 +113,14 @@ impl Insulation {
     pub fn wet(self) -> Option<TerminalColumn> {
         match self {
             Insulation::Thhn => None,
+            Insulation::Pvc70 => Some(TerminalColumn::C60),
             Insulation::Thw | Insulation::Thhw | Insulation::Thwn => Some(TerminalColumn::C75),
             _ => Some(TerminalColumn::C90),
         }
     }
 
-    /// Type name of the rows of Chapter 9 Table 5 with this outside size; `None` for PV wire, which has none.
+    /// Type name of the rows of Chapter 9 Table 5 with this outside size; `None` for PV wire, which has none, and empty
+    /// for types of IEC, of which no row is.
     pub(crate) fn group(self) -> Option<&'static str> {
         match self {
             Insulation::ThhnThwn2 | Insulation::Thhn | Insulation::Thwn => Some("THHN/THWN-2"),
@@ -107,6 +129,7 @@ impl Insulation {
             Insulation::Rhw2Use2 => Some("RHH/RHW/RHW-2 without outer covering"),
             Insulation::Rhw2Covered => Some("RHH/RHW/RHW-2 with outer covering"),
             Insulation::PvWire => None,
+            Insulation::Pvc70 | Insulation::Xlpe90 | Insulation::ArrayCable => Some(""),
         }
     }
 }
@@ -123,7 +146,7 @@ mod tests {
 
     #[test]
     fn every_marking_reads_back() {
-        for kind in Insulation::ALL {
+        for kind in Insulation::ALL.into_iter().chain(Insulation::METRIC) {
             assert_eq!(Insulation::read(kind.in_words()), Some(kind));
         }
         assert_eq!(Insulation::read("thwn-2"), Some(Insulation::ThhnThwn2));
@@ -134,7 +157,7 @@ mod tests {
 
     #[test]
     fn no_type_is_rated_higher_wet_than_dry() {
-        for kind in Insulation::ALL {
+        for kind in Insulation::ALL.into_iter().chain(Insulation::METRIC) {
             assert!(kind.wet().is_none_or(|wet| wet <= kind.dry()), "{kind}");
         }
     }

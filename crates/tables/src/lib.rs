@@ -28,6 +28,7 @@ mod supports;
 
 mod voltage_factor;
 
+mod conduit;
 mod iec;
 
 mod appliance;
@@ -46,6 +47,7 @@ pub use climate::{
 };
 pub use conductor_area::{conductor_area, conductor_diameter, insulated_sizes};
 pub use conductor_properties::{circular_mils, dc_resistance, smallest_size_of_area};
+pub use conduit::{CircleArea, circle_area, conduit_inside, conduit_sizes, metric_diameter, space_factor};
 pub use error::TableError;
 pub use expansion::{pvc_expansion_coefficient, pvc_length_change};
 pub use file::{TableFile, files};

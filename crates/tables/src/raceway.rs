@@ -23,10 +23,22 @@ pub enum RacewayKind {
     Pvc40,
     /// Rigid PVC conduit, schedule 80.
     Pvc80,
+    /// Rigid conduit of steel (IEC 61386-21).
+    SteelConduit,
+    /// Rigid conduit of plastic (IEC 61386-21).
+    PlasticConduit,
+    /// Pliable conduit of plastic (IEC 61386-22).
+    PliableConduit,
+    /// Conduit of plastic made to lie in the ground (IEC 61386-24).
+    BuriedConduit,
+    /// Trunking with a cover (IEC 61084).
+    Trunking,
+    /// Cable tray (IEC 61537).
+    CableTray,
 }
 
 impl RacewayKind {
-    /// All kinds.
+    /// The kinds of Chapter 9 Table 4.
     pub const ALL: [RacewayKind; 7] = [
         RacewayKind::Emt,
         RacewayKind::Fmc,
@@ -36,6 +48,21 @@ impl RacewayKind {
         RacewayKind::Pvc40,
         RacewayKind::Pvc80,
     ];
+
+    /// The kinds of IEC standards.
+    pub const METRIC: [RacewayKind; 6] = [
+        RacewayKind::SteelConduit,
+        RacewayKind::PlasticConduit,
+        RacewayKind::PliableConduit,
+        RacewayKind::BuriedConduit,
+        RacewayKind::Trunking,
+        RacewayKind::CableTray,
+    ];
+
+    /// Whether it is a kind of IEC standards.
+    pub fn is_metric(self) -> bool {
+        RacewayKind::METRIC.contains(&self)
+    }
 
     /// As the table and the trade write it.
     pub fn in_words(self) -> &'static str {
@@ -47,6 +74,12 @@ impl RacewayKind {
             RacewayKind::Rmc => "RMC",
             RacewayKind::Pvc40 => "PVC-40",
             RacewayKind::Pvc80 => "PVC-80",
+            RacewayKind::SteelConduit => "steel conduit",
+            RacewayKind::PlasticConduit => "plastic conduit",
+            RacewayKind::PliableConduit => "pliable conduit",
+            RacewayKind::BuriedConduit => "buried conduit",
+            RacewayKind::Trunking => "trunking",
+            RacewayKind::CableTray => "cable tray",
         }
     }
 
@@ -55,12 +88,22 @@ impl RacewayKind {
         let bare = |text: &str| -> String {
             text.chars().filter(|c| c.is_alphanumeric()).map(|c| c.to_ascii_uppercase()).collect()
         };
-        RacewayKind::ALL.into_iter().find(|kind| bare(kind.in_words()) == bare(text))
+        RacewayKind::ALL
+            .into_iter()
+            .chain(RacewayKind::METRIC)
+            .find(|kind| bare(kind.in_words()) == bare(text))
     }
 
     /// Whether the raceway itself is metal.
     pub fn is_metal(self) -> bool {
-        matches!(self, RacewayKind::Emt | RacewayKind::Fmc | RacewayKind::Lfmc | RacewayKind::Rmc)
+        matches!(
+            self,
+            RacewayKind::Emt
+                | RacewayKind::Fmc
+                | RacewayKind::Lfmc
+                | RacewayKind::Rmc
+                | RacewayKind::SteelConduit
+        )
     }
 }
 
@@ -70,16 +113,29 @@ impl fmt::Display for RacewayKind {
     }
 }
 
-/// Trade size of a raceway, a name in inches: `1/2`, `1-1/4`, `2`. It is not a measured diameter.
+/// Trade size of a raceway. In inches, `1/2`, `1-1/4`, `2`, it is a name and not a measured diameter; in millimetres it
+/// is the outside diameter of conduit, `25 mm`, or width and height inside a trunking, `60 × 40 mm`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct TradeSize {
-    eighths: u8,
+pub struct TradeSize(Named);
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+enum Named {
+    /// Eighths of an inch.
+    Eighths(u8),
+    /// Outside diameter, mm.
+    Outside(u16),
+    /// Width and height inside, mm.
+    Inside(u16, u16),
 }
 
 impl TradeSize {
-    /// Reads `3/4`, `1-1/4`, `1 1/4`, with or without `in` or `"`. Sizes from 1/8 to 12 in steps of an eighth.
+    /// Reads `3/4`, `1-1/4`, `1 1/4`, with or without `in` or `"`, from 1/8 to 12 in steps of an eighth; and `25 mm`.
     pub fn read(text: &str) -> Option<TradeSize> {
         let text = text.trim();
+        if let Some(number) = text.strip_suffix("mm") {
+            let outside: u16 = number.trim_end().parse().ok()?;
+            return (1..=1000).contains(&outside).then_some(TradeSize(Named::Outside(outside)));
+        }
         let text = ["inches", "inch", "in", "\"", "″"]
             .iter()
             .find_map(|unit| text.strip_suffix(unit))
@@ -108,14 +164,38 @@ impl TradeSize {
             None if first.contains('/') => eighths += fraction(first)?,
             None => eighths += first.parse::<u32>().ok()?.checked_mul(8)?,
         }
-        if (1..=96).contains(&eighths) { Some(TradeSize { eighths: eighths as u8 }) } else { None }
+        if (1..=96).contains(&eighths) { Some(TradeSize(Named::Eighths(eighths as u8))) } else { None }
     }
-}
 
-impl TradeSize {
+    /// Conduit of this outside diameter.
+    pub const fn of_millimeters(outside: u16) -> TradeSize {
+        TradeSize(Named::Outside(outside))
+    }
+
+    /// Trunking of this width and height inside, mm.
+    pub const fn of_sides(width: u16, height: u16) -> TradeSize {
+        TradeSize(Named::Inside(width, height))
+    }
+
     /// The number of inches it is named after, for the rules that count in trade sizes (NEC 314.28(A)).
     pub fn inches(self) -> f64 {
-        f64::from(self.eighths) / 8.0
+        match self.0 {
+            Named::Eighths(eighths) => f64::from(eighths) / 8.0,
+            _ => self.millimeters() / 25.4,
+        }
+    }
+
+    /// The number of millimetres it is named after; of a trunking the width.
+    pub fn millimeters(self) -> f64 {
+        match self.0 {
+            Named::Eighths(eighths) => f64::from(eighths) / 8.0 * 25.4,
+            Named::Outside(mm) | Named::Inside(mm, _) => f64::from(mm),
+        }
+    }
+
+    /// Whether it is named in millimetres.
+    pub fn is_metric(self) -> bool {
+        !matches!(self.0, Named::Eighths(_))
     }
 }
 
@@ -128,7 +208,12 @@ impl FromStr for TradeSize {
 
 impl fmt::Display for TradeSize {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (whole, rest) = (self.eighths / 8, self.eighths % 8);
+        let eighths = match self.0 {
+            Named::Eighths(eighths) => eighths,
+            Named::Outside(mm) => return write!(f, "{mm} mm"),
+            Named::Inside(width, height) => return write!(f, "{width} × {height} mm"),
+        };
+        let (whole, rest) = (eighths / 8, eighths % 8);
         let fraction = match rest {
             0 => return write!(f, "{whole}"),
             4 => "1/2".to_owned(),
@@ -348,7 +433,30 @@ mod tests {
         }
         assert_eq!(TradeSize::read("1 1/4 in"), TradeSize::read("1-1/4"));
         assert_eq!(TradeSize::read("3/4\""), TradeSize::read("3/4"));
-        for text in ["", "0", "1/3", "5/4", "1-1/2-3", "in", "99", "4294967295", "-1", "1/0", "a/2"] {
+        for text in ["16 mm", "25 mm", "110 mm"] {
+            let size = TradeSize::read(text).unwrap();
+            assert!(size.is_metric() && size.to_string() == text);
+        }
+        assert_eq!(TradeSize::read("25mm"), Some(TradeSize::of_millimeters(25)));
+        assert_eq!(TradeSize::of_sides(60, 40).to_string(), "60 × 40 mm");
+        assert!(!TradeSize::read("1").unwrap().is_metric());
+        for text in [
+            "",
+            "0",
+            "0 mm",
+            "-5 mm",
+            "mm",
+            "70000 mm",
+            "1/3",
+            "5/4",
+            "1-1/2-3",
+            "in",
+            "99",
+            "4294967295",
+            "-1",
+            "1/0",
+            "a/2",
+        ] {
             assert_eq!(TradeSize::read(text), None, "{text}");
         }
     }
@@ -364,7 +472,7 @@ mod tests {
 
     #[test]
     fn kinds_read_back() {
-        for kind in RacewayKind::ALL {
+        for kind in RacewayKind::ALL.into_iter().chain(RacewayKind::METRIC) {
             assert_eq!(RacewayKind::read(&kind.in_words().to_lowercase()), Some(kind));
         }
         assert_eq!(RacewayKind::read("hose"), None);

@@ -49,6 +49,7 @@ fn clause_of(kind: RacewayKind) -> &'static Clause {
     static LFNC: Clause = of("356.30");
     static RMC: Clause = of("344.30");
     static PVC: Clause = of("352.30(B)");
+    static METRIC: Clause = quantity::practice("distances of supports as the maker says");
     match kind {
         RacewayKind::Emt => &EMT,
         RacewayKind::Fmc => &FMC,
@@ -56,6 +57,12 @@ fn clause_of(kind: RacewayKind) -> &'static Clause {
         RacewayKind::LfncB => &LFNC,
         RacewayKind::Rmc => &RMC,
         RacewayKind::Pvc40 | RacewayKind::Pvc80 => &PVC,
+        RacewayKind::SteelConduit
+        | RacewayKind::PlasticConduit
+        | RacewayKind::PliableConduit
+        | RacewayKind::BuriedConduit
+        | RacewayKind::Trunking
+        | RacewayKind::CableTray => &METRIC,
     }
 }
 

@@ -119,6 +119,12 @@ pub fn segment_factors(
             ambient = RoofAmbient::of(&ambient, &adder);
         }
     }
+    if insulation.value.is_metric() {
+        return Err(NoFactors::NotAllowed(Arc::from(format!(
+            "{} is a type of IEC standards, which the NEC does not list",
+            insulation.value.in_words()
+        ))));
+    }
     let exposed = segment.raceway.value() == Some(&Raceway::Open) && place.is_wet();
     if exposed && !matches!(insulation.value, Insulation::PvWire | Insulation::Rhw2Use2) {
         return Err(NoFactors::NotAllowed(Arc::from(format!(

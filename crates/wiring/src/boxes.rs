@@ -148,7 +148,7 @@ pub(crate) fn kind_between(run: &Run, after: usize) -> Option<JointKind> {
 /// Conductors are joined where their insulation changes, and where cable that brings its own begins or ends.
 fn is_spliced(run: &Run, after: usize) -> bool {
     let insulation = |k: usize| run.insulation_in(k).value().copied();
-    let clad = |k: usize| matches!(run.segments[k].raceway.value(), Some(Raceway::MetalClad { .. }));
+    let clad = |k: usize| run.segments[k].raceway.value().is_some_and(|raceway| raceway.is_cable());
     let changes = match (insulation(after), insulation(after + 1)) {
         (Some(a), Some(b)) => a != b,
         _ => false,

@@ -47,12 +47,11 @@ pub fn cover(segment: &Segment) -> Option<Fact<Cover>> {
 fn least_inches(raceway: Raceway, surface: Surface) -> Option<f64> {
     Some(match (raceway, surface) {
         // Only a raceway may pass under a building.
-        (Raceway::Open | Raceway::MetalClad { .. }, Surface::Building) => return None,
-        (Raceway::Open | Raceway::MetalClad { .. }, Surface::OpenGround) => 24.0,
+        (Raceway::Open | Raceway::MetalClad { .. } | Raceway::Sheathed, Surface::Building) => return None,
+        (Raceway::Open | Raceway::MetalClad { .. } | Raceway::Sheathed, Surface::OpenGround) => 24.0,
         (_, Surface::Road) => 24.0,
-        (_, Surface::DwellingDriveway) | (Raceway::Open | Raceway::MetalClad { .. }, Surface::Concrete) => {
-            18.0
-        }
+        (_, Surface::DwellingDriveway)
+        | (Raceway::Open | Raceway::MetalClad { .. } | Raceway::Sheathed, Surface::Concrete) => 18.0,
         (_, Surface::Concrete) => 4.0,
         (_, Surface::Building) => 0.0,
         (Raceway::Kind(RacewayKind::Rmc), Surface::OpenGround) => 6.0,
@@ -62,7 +61,7 @@ fn least_inches(raceway: Raceway, surface: Surface) -> Option<f64> {
 
 fn row(raceway: Raceway, surface: Surface) -> TableRow {
     let column = match raceway {
-        Raceway::Open | Raceway::MetalClad { .. } => "direct-buried cable or conductors",
+        Raceway::Open | Raceway::MetalClad { .. } | Raceway::Sheathed => "direct-buried cable or conductors",
         Raceway::Kind(RacewayKind::Rmc) => "rigid metal conduit",
         Raceway::Kind(_) => "other raceways listed for burial",
     };

@@ -61,6 +61,8 @@ pub enum Raceway {
         /// Whether it has a covering marked for wet places.
         for_wet: bool,
     },
+    /// Cable with a sheath of plastic, which holds its conductors and the protective one (such as IEC 60227-4), on a wall.
+    Sheathed,
     /// A raceway of this kind.
     Kind(RacewayKind),
 }
@@ -69,9 +71,24 @@ impl Raceway {
     /// Whether it is a metal raceway or metal-clad cable, as strings inside a building need (NEC 690.31(D), from memory).
     pub fn is_metal(self) -> bool {
         match self {
-            Raceway::Open => false,
+            Raceway::Open | Raceway::Sheathed => false,
             Raceway::MetalClad { .. } => true,
             Raceway::Kind(kind) => kind.is_metal(),
+        }
+    }
+
+    /// Whether it is cable that brings its own conductors and ground.
+    pub fn is_cable(self) -> bool {
+        matches!(self, Raceway::MetalClad { .. } | Raceway::Sheathed)
+    }
+
+    /// Whether only IEC standards know it; `None` where both worlds do.
+    pub fn is_metric(self) -> Option<bool> {
+        match self {
+            Raceway::Open => None,
+            Raceway::MetalClad { .. } => Some(false),
+            Raceway::Sheathed => Some(true),
+            Raceway::Kind(kind) => Some(kind.is_metric()),
         }
     }
 
@@ -81,6 +98,7 @@ impl Raceway {
             Raceway::Open => "open",
             Raceway::MetalClad { for_wet: false } => "MC cable",
             Raceway::MetalClad { for_wet: true } => "MC cable for wet places",
+            Raceway::Sheathed => "sheathed cable",
             Raceway::Kind(kind) => kind.in_words(),
         }
     }
@@ -120,6 +138,10 @@ pub struct Segment {
     pub pull_points: Fact<Count>,
     /// Trade size of the raceway fixed by the owner, which is then checked instead of found.
     pub trade_size: Option<Traced<TradeSize>>,
+    /// Inside diameter of its conduit or width inside its trunking, where the owner states it.
+    pub inside: Option<Fact<Length>>,
+    /// Height inside its trunking, where the owner states it.
+    pub inside_height: Option<Fact<Length>>,
     /// Cover over the top of a buried segment; unknown where it is not buried is never asked for.
     pub depth: Fact<Length>,
     /// What is above a buried segment.

@@ -138,7 +138,7 @@ pub(crate) fn fit_out(graph: &Graph, runs: &[Run], circuits: &[Sized], rows: &mu
                     None => Fact::unknown(run.field.as_str(), quantity::WhoKnows::Owner),
                 }
             })),
-            Raceway::MetalClad { .. } => {
+            Raceway::MetalClad { .. } | Raceway::Sheathed => {
                 Some(segment.length.and_then(|length| known((clad_supports(), Vec::new()), length)))
             }
             Raceway::Kind(kind) => row.fill.as_ref().map(|fill| {

@@ -1,7 +1,7 @@
 //! Sizing by IEC 60364 with metric sizes: `Ib ≤ In ≤ Iz`, the array by IEC 62548 and 60364-7-712.
 //!
-//! Tables are mostly from memory and copper alone. Conductors in conduit count as method B1, in the open as C, in the
-//! ground as D1. Insulation is XLPE 90 °C where it is array cable or XHHW-2, else PVC 70 °C.
+//! Tables are mostly from memory and copper alone. Single conductors in conduit or trunking count as method B1; sheathed
+//! cable on a wall, and what lies open or on a tray, as C; in a duct in the ground as D1.
 
 use crate::at_least;
 use crate::conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest};
@@ -17,7 +17,7 @@ use quantity::{
     ResistancePerLength, Standing, Temperature, Traced, WhoKnows, formula, iec, least, units,
 };
 use std::sync::Arc;
-use tables::{Grouping, Insulation, Medium, Method, MetricInsulation};
+use tables::{Grouping, Insulation, Medium, Method, MetricInsulation, RacewayKind};
 
 /// Largest current of `n` strings in parallel, as cables must bear it: `1.25 · n · isc`.
 pub fn iec_pv_maximum(n: f64, isc: f64) -> f64 {
@@ -211,14 +211,33 @@ fn surroundings(segment: &Segment, insulation: &Fact<Insulation>) -> Result<Surr
     let mut celsius = units::CELSIUS.of_si(segment.ambient.need().map_err(Fault::Missing)?.si());
     let open = raceway == Raceway::Open;
     let insulation = match kind {
-        Insulation::PvWire | Insulation::Xhhw2 | Insulation::Rhw2Use2 | Insulation::Rhw2Covered => {
-            MetricInsulation::Xlpe90
-        }
+        Insulation::PvWire
+        | Insulation::Xhhw2
+        | Insulation::Rhw2Use2
+        | Insulation::Rhw2Covered
+        | Insulation::Xlpe90
+        | Insulation::ArrayCable => MetricInsulation::Xlpe90,
         _ => MetricInsulation::Pvc70,
     };
-    if open && matches!(place, Where::InSun | Where::OnRoof) && kind != Insulation::PvWire {
+    let array = matches!(kind, Insulation::PvWire | Insulation::ArrayCable);
+    if open && matches!(place, Where::InSun | Where::OnRoof) && !array {
         return Err(Fault::NotAllowed(
             "single conductors lie exposed in sun; only array cable (IEC 62930) may, from memory".into(),
+        ));
+    }
+    if raceway == Raceway::Kind(RacewayKind::CableTray) && !array {
+        return Err(Fault::NotAllowed(
+            "single conductors without a sheath lie on a tray; cable with a sheath may, they need conduit or trunking (IEC 60364-5-52 table A.52.1, from memory)".into(),
+        ));
+    }
+    if raceway == Raceway::Sheathed && matches!(place, Where::InSun | Where::OnRoof) {
+        return Err(Fault::NotAllowed(
+            "sheathed cable lies in sun; it needs conduit there, or a sheath its maker names for it (IEC 60364-5-52 522.11, from memory)".into(),
+        ));
+    }
+    if raceway == Raceway::Sheathed && place == Where::Underground {
+        return Err(Fault::NotAllowed(
+            "sheathed cable lies in the ground without a duct; capacities in ducts alone are held here (method D1)".into(),
         ));
     }
     if place == Where::OnRoof {
@@ -227,7 +246,9 @@ fn surroundings(segment: &Segment, insulation: &Fact<Insulation>) -> Result<Surr
     let (method, medium) = match (place, open) {
         (Where::Underground, _) => (Method::D1, Medium::Ground),
         (_, true) => (Method::C, Medium::Air),
-        (_, false) if matches!(raceway, Raceway::MetalClad { .. }) => (Method::C, Medium::Air),
+        (_, false) if raceway.is_cable() => (Method::C, Medium::Air),
+        // On a perforated tray air reaches more of it (method E); what is fixed to a wall carries less.
+        (_, false) if raceway == Raceway::Kind(RacewayKind::CableTray) => (Method::C, Medium::Air),
         (_, false) => (Method::B1, Medium::Air),
     };
     let refused = |why: tables::TableError| Fault::NotAllowed(why.to_string().into());

@@ -48,6 +48,7 @@ const MATTERS: &[(&str, &str, &str, &str)] = &[
     ("250.66", EARTHING, "2011", "542.3"),
     ("Table 250.66", EARTHING, "2011", "542.3"),
     ("250.", "IEC 60364-1", "2005", "312.2"),
+    ("300.1(A)", INSTALLATION, "2009", "521"),
     ("300.5", INSTALLATION, "2009", "522.8.10"),
     ("table 300.5", INSTALLATION, "2009", "522.8.10"),
     ("300.7", INSTALLATION, "2009", "522.1"),

@@ -7,6 +7,7 @@ mod ampacity;
 mod boxes;
 mod colours;
 mod conductor_test;
+mod conduit;
 mod cover;
 mod demand;
 mod design_current;
@@ -53,6 +54,7 @@ pub use bonds::{Arrangement, BondState, BondVerdict, Moment, bond_table};
 pub use boxes::{BoxSize, Joint, JointKind, StraightPull, TurnedPull, straight_pull, turned_pull};
 pub use colours::{Colour, bending_space, colours, colours_clause, marked_at_ends};
 pub use conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest, test_size};
+pub use conduit::{SpaceFilled, TrunkingArea, space_filled, trunking_area};
 pub use cover::{Cover, cover};
 pub use demand::{
     AcLoad, BatteryUnit, BatteryVolts, BesideUnits, BusToInverters, ControllerToBus, Demand, GeneratorSupply,

@@ -1,5 +1,6 @@
 //! The raceway schedule: what lies together in each segment of a run.
 
+use crate::conduit::NoFill;
 use crate::cover::{Cover, cover};
 use crate::facts::{Raceway, Run, Where};
 use crate::graph::{Graph, RunId};
@@ -92,7 +93,12 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
             let contents = contents(graph, id, run, k, circuits);
             let mut problem = None;
             let fill = match &segment.raceway {
-                Fact::Known(Traced { value: Raceway::Open | Raceway::MetalClad { .. }, .. }) => None,
+                Fact::Known(Traced {
+                    value: Raceway::Open | Raceway::MetalClad { .. } | Raceway::Sheathed,
+                    ..
+                }) => None,
+                // Filled by the rules of their own; see `metric_fills`.
+                Fact::Known(Traced { value: Raceway::Kind(kind), .. }) if kind.is_metric() => None,
                 Fact::Unknown(gap) => Some(Fact::Unknown(gap.clone())),
                 Fact::Known(Traced { value: Raceway::Kind(kind), .. }) => Some(contents.and_then(|all| {
                     let answer = match &segment.trade_size {
@@ -135,6 +141,36 @@ pub(crate) fn raceways(graph: &Graph, runs: &[Run], circuits: &[Sized]) -> Vec<S
         }
     }
     rows
+}
+
+/// Fills every conduit and trunking of the metric kinds; other kinds are of other rules and have none.
+pub(crate) fn metric_fills(runs: &[Run], rows: &mut [SizedRaceway]) {
+    for row in rows {
+        (row.fill, row.problem) = (None, None);
+        let segment = runs.get(row.run.0).and_then(|run| run.segments.get(row.segment));
+        let (Some(segment), Some(Raceway::Kind(kind))) = (segment, row.raceway.value()) else { continue };
+        if !crate::conduit::is_filled(*kind) {
+            continue;
+        }
+        let contents = match &row.contents {
+            Fact::Known(contents) => contents,
+            Fact::Unknown(gap) => {
+                row.fill = Some(Fact::Unknown(gap.clone()));
+                continue;
+            }
+        };
+        row.fill = Some(match crate::conduit::fill(*kind, segment, &contents.value) {
+            Ok(fill) => {
+                let origin = fill.trade.origin.clone();
+                Fact::Known(Traced { value: fill, origin })
+            }
+            Err(NoFill::Missing(gap)) => Fact::Unknown(gap),
+            Err(NoFill::Problem(why)) => {
+                row.problem = Some(why);
+                Fact::unknown(format!("{}.raceway", segment.field), quantity::WhoKnows::Electrician)
+            }
+        });
+    }
 }
 
 /// Conductors that lie together in a run: one set of every circuit, and one equipment ground, the largest any of them
@@ -211,8 +247,10 @@ pub(crate) fn lying(graph: &Graph, id: RunId, circuits: &[Sized]) -> Fact<Lying>
 
 fn expansion_of(run: &Run, k: usize) -> Option<Fact<Expansion>> {
     let segment = run.segments.get(k)?;
-    let plastic =
-        matches!(segment.raceway.value(), Some(Raceway::Kind(RacewayKind::Pvc40 | RacewayKind::Pvc80)));
+    let plastic = matches!(
+        segment.raceway.value(),
+        Some(Raceway::Kind(RacewayKind::Pvc40 | RacewayKind::Pvc80 | RacewayKind::PlasticConduit))
+    );
     let place = *segment.place.value()?;
     if !plastic || place == Where::Underground || place.is_inside() {
         return None;

@@ -187,9 +187,10 @@ pub fn size_all(graph: &Graph, runs: &[Run], rules: RuleSet) -> Result<Schedule,
     let mut raceways = raceways(graph, runs, &circuits);
     let mut joints = joints(graph, runs, &circuits, &raceways);
     if rules == RuleSet::Iec60364 {
-        // Trade sizes, fill, metal for strings indoors and cover are tables of the NEC.
+        crate::raceways::metric_fills(runs, &mut raceways);
+        // Metal for strings indoors and the depths of cover are of the NEC.
         for row in &mut raceways {
-            (row.fill, row.problem, row.cover) = (None, None, None);
+            row.cover = None;
             row.must_be_metal = row.must_be_metal.clone().map(|_| false);
         }
         // So are the sizes of boxes and the distances of supports.

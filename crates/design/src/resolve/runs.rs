@@ -4,7 +4,7 @@ use super::Items;
 use super::place;
 use super::take::{Take, assumed};
 use crate::read::Given;
-use crate::system::{Piece, Room, Stock};
+use crate::system::{Piece, Room, Rules, Stock};
 use quantity::{Fact, Interval, Material, Temperature, Traced};
 use std::collections::BTreeMap;
 use tables::{Insulation, RacewayKind};
@@ -17,24 +17,38 @@ type Rooms<'a> = BTreeMap<&'a str, &'a Room>;
 
 pub(super) fn runs(items: &Items<'_>) -> Vec<Run> {
     let rooms = super::things::rooms(items);
-    let hottest = place::place(items).hottest;
+    let place = place::place(items);
+    let iec = place.rules.value() == Some(&Rules::Iec60364);
+    let hottest = place.hottest;
     let rooms: Rooms<'_> = rooms.iter().rev().map(|room| (&*room.name, room)).collect();
-    items.of("run").map(|item| run(&item.name, &Take::new(item, None), &rooms, &hottest)).collect()
+    items.of("run").map(|item| run(&item.name, &Take::new(item, None), &rooms, &hottest, iec)).collect()
 }
 
-fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> Run {
+fn run(
+    name: &std::sync::Arc<str>,
+    take: &Take<'_>,
+    rooms: &Rooms<'_>,
+    hottest: &Fact<Temperature>,
+    iec: bool,
+) -> Run {
     let between = take.references("between");
     let segments: Vec<Segment> =
-        take.records("route").iter().map(|part| segment(part, rooms, hottest)).collect();
-    let insulation = insulation(take).or(|| {
+        take.records("route").iter().map(|part| segment(part, rooms, hottest, iec)).collect();
+    // Who writes "unknown" has conductors there and does not know them: that is no leave to assume.
+    let insulation = if take.is_stated("insulation") {
+        insulation(take, iec)
+    } else {
         let carries_strings = !take.references("carries").is_empty();
-        let (value, because) = if carries_strings {
-            (Insulation::PvWire, "array conductors are bought as PV wire")
-        } else {
-            (Insulation::ThhnThwn2, "single conductors in raceway are bought as THHN/THWN-2")
+        let (value, because) = match (carries_strings, iec) {
+            (true, false) => (Insulation::PvWire, "array conductors are bought as PV wire"),
+            (false, false) => {
+                (Insulation::ThhnThwn2, "single conductors in raceway are bought as THHN/THWN-2")
+            }
+            (true, true) => (Insulation::ArrayCable, "array conductors are bought as array cable"),
+            (false, true) => (Insulation::Pvc70, "conductors of a house are bought with PVC of 70 °C"),
         };
         assumed(value, take.path("insulation"), because, "conductor and raceway size")
-    });
+    };
     let device = take.record("device");
     Run {
         name: name.clone(),
@@ -66,8 +80,13 @@ fn run(name: &std::sync::Arc<str>, take: &Take<'_>, rooms: &Rooms<'_>, hottest: 
     }
 }
 
-fn insulation(take: &Take<'_>) -> Fact<Insulation> {
+fn insulation(take: &Take<'_>, iec: bool) -> Fact<Insulation> {
     take.choice("insulation", |word| match word {
+        "pvc" => Some(Insulation::Pvc70),
+        "xlpe" => Some(Insulation::Xlpe90),
+        "array cable" => Some(Insulation::ArrayCable),
+        // The same cable under both names.
+        "pv wire" if iec => Some(Insulation::ArrayCable),
         "thwn-2" => Some(Insulation::ThhnThwn2),
         "xhhw-2" => Some(Insulation::Xhhw2),
         "rhw-2 use-2" => Some(Insulation::Rhw2Use2),
@@ -114,7 +133,7 @@ pub(super) fn residual(take: &Take<'_>) -> Option<Residual> {
     })
 }
 
-fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> Segment {
+fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>, iec: bool) -> Segment {
     let room = part.reference("room");
     let stated: Fact<Temperature> = part.quantity("hottest");
     let indoors = rooms.get(&*room).map(|room| room.hottest.clone());
@@ -154,6 +173,13 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
                 "rmc" => Raceway::Kind(RacewayKind::Rmc),
                 "pvc-40" => Raceway::Kind(RacewayKind::Pvc40),
                 "pvc-80" => Raceway::Kind(RacewayKind::Pvc80),
+                "sheathed cable" => Raceway::Sheathed,
+                "steel conduit" => Raceway::Kind(RacewayKind::SteelConduit),
+                "plastic conduit" => Raceway::Kind(RacewayKind::PlasticConduit),
+                "pliable conduit" => Raceway::Kind(RacewayKind::PliableConduit),
+                "buried conduit" => Raceway::Kind(RacewayKind::BuriedConduit),
+                "trunking" => Raceway::Kind(RacewayKind::Trunking),
+                "cable tray" => Raceway::Kind(RacewayKind::CableTray),
                 _ => return None,
             })
         }),
@@ -170,7 +196,7 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
         }),
         height_above_roof: part.quantity("above_roof"),
         ambient,
-        insulation: part.is_written("insulation").then(|| insulation(part)),
+        insulation: part.is_written("insulation").then(|| insulation(part, iec)),
         barrier: part.yes_no("barrier"),
         bends: part.quantity("bends"),
         pull_points: part.count("pull_points"),
@@ -178,6 +204,8 @@ fn segment(part: &Take<'_>, rooms: &Rooms<'_>, hottest: &Fact<Temperature>) -> S
             Fact::Known(size) => Some(size),
             Fact::Unknown(_) => None,
         },
+        inside: part.optional("inside"),
+        inside_height: part.optional("inside_height"),
         swing: part.quantity::<Interval>("swing"),
         room,
         field: quantity::FieldPath::new(part.path("").as_str().trim_end_matches('.').to_string()),

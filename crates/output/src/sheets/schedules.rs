@@ -27,6 +27,7 @@ fn conductor(sized: &wiring::Sized) -> Cell {
 /// Circuit schedule.
 pub fn circuits(study: &Study) -> Option<Table> {
     let schedule = study.wiring.as_ref().ok()?;
+    let iec = study::is_iec(study);
     let reader = Reader::of(study);
     let (length_unit, length_word) = short(study);
     let rows = schedule
@@ -101,13 +102,17 @@ pub fn circuits(study: &Study) -> Option<Table> {
             right("continuous", "A"),
             right("device", "A"),
             left("conductor"),
-            left("ground"),
+            left(if iec { "protective" } else { "ground" }),
             right("length", length_word),
             right("drop", "V"),
             right("drop", "%"),
         ],
         rows,
-        note: "D is direct, A alternating current. Drop is scheduled with both conductors at 75 °C. A conductor in red is fixed by you and fails a test.".into(),
+        note: format!(
+            "D is direct, A alternating current. Drop is scheduled with both conductors at 75 °C. A conductor in red is fixed by you and fails a test.{}",
+            if iec { " Protective is the protective conductor that runs with it (IEC 60364-5-54 table 54.2, from memory)." } else { "" }
+        )
+        .into(),
     })
 }
 
@@ -123,6 +128,7 @@ pub fn identifier(index: usize, sized: &wiring::Sized) -> String {
 /// Raceway schedule.
 pub fn raceways(study: &Study) -> Option<Table> {
     let schedule = study.wiring.as_ref().ok()?;
+    let iec = study::is_iec(study);
     let reader = Reader::of(study);
     let (length_unit, length_word) = short(study);
     let rows = schedule
@@ -173,12 +179,16 @@ pub fn raceways(study: &Study) -> Option<Table> {
             right("part", ""),
             left("where"),
             left("raceway"),
-            left("trade size"),
+            left(if iec { "size" } else { "trade size" }),
             right("fill", "%"),
             right("length", length_word),
         ],
         rows,
-        note: "Everything a run carries lies in the same raceway; its equipment ground is counted.".into(),
+        note: match iec {
+            true => "Everything a run carries lies in the same raceway; its protective conductor is counted. Conduit is named by its outside diameter (IEC 60423), and its maker states what is inside. IEC 60364 leaves how much of it may be filled to national practice: here 50 % by one conductor, 33 % by two, 40 % by more (AS/NZS 3000 appendix C, from memory), and 45 % of a trunking (common practice, no source).",
+            false => "Everything a run carries lies in the same raceway; its equipment ground is counted.",
+        }
+        .into(),
     })
 }
 

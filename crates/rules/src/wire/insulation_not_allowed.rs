@@ -41,11 +41,16 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             .at(run.insulation_field(*segment).as_str(), "insulation set here")
             .at(format!("{}.route.{}", run.field, segment + 1), "this part");
         let pv = study.design.graph.circuits.get(sized.circuit.0).is_some_and(|c| c.demand.is_pv());
-        let words = if pv { ["pv wire", "rhw-2 use-2"] } else { ["xhhw-2", "rhw-2 use-2"] };
+        let iec = study::rule_set(&study.design.system) == Some(wiring::RuleSet::Iec60364);
+        let words: &[&str] = match (iec, pv) {
+            (true, _) => &["array cable"],
+            (false, true) => &["pv wire", "rhw-2 use-2"],
+            (false, false) => &["xhhw-2", "rhw-2 use-2"],
+        };
         for word in words {
             let path = run.insulation_field(*segment);
             finding.remedy(Remedy::set(
-                word.to_uppercase().replace("WIRE", "wire"),
+                word.to_uppercase().replace("WIRE", "wire").replace("ARRAY CABLE", "array cable"),
                 path.as_str(),
                 format!("\"{word}\""),
             ));
@@ -87,7 +92,22 @@ mod tests {
 
     #[test]
     fn an_unknown_insulation_is_told_as_a_missing_size() {
-        assert_eq!(verdict("W06", &[("run.down.insulation", "\"unknown\"")]), "passes");
+        assert_eq!(verdict("W06", &[("run.down.insulation", "\"unknown\"")]), "undecided breach");
+        let part =
+            "{ length = \"20 ft\", where = \"outdoors\", raceway = \"emt\", insulation = \"unknown\" }";
+        let found = crate::trial::of("W06", &[("run.down.route.1", part)]);
+        assert_eq!(found[0].at[0].field.as_str(), "run.down.route.1.insulation");
+        assert!(found[0].undecided.is_some());
+        // The rest is still sized.
+        let study = crate::trial::study_of(&[("run.down.route.1", part)], study::Depth::WithoutYear);
+        let open = |sized: &&wiring::Sized| !sized.conductor.is_known();
+        let circuits = &study.wiring.as_ref().unwrap().circuits;
+        assert!(circuits.iter().filter(open).count() < circuits.len() / 2);
+        for path in ["run.main board to hybrid.insulation", "run.main board to hybrid.route.1.insulation"] {
+            let found = crate::trial::metric("W06", &[(path, "\"unknown\"")]);
+            assert_eq!(found[0].at[0].field.as_str(), path);
+            assert!(found[0].undecided.is_some() && found.len() == 1);
+        }
         assert_eq!(verdict("W06", &[("run.down.route.1.where", "\"unknown\"")]), "undecided breach");
     }
 }

@@ -8,6 +8,7 @@ pub(crate) mod device_unfit;
 pub(crate) mod fault_current_unknown;
 pub(crate) mod hazardous_place;
 pub(crate) mod insulation_not_allowed;
+pub(crate) mod method_of_other_rules;
 pub(crate) mod no_conductor_suffices;
 pub(crate) mod plastic_lengthens;
 pub(crate) mod raceway_does_not_hold;

@@ -65,6 +65,8 @@ pub fn segment(place: Where, raceway: Raceway, length_ft: f64, ambient_c: f64) -
         bends: Fact::Known(of::<Angle>(90.0, &units::DEGREE_UNIT)),
         pull_points: known(Count(0)),
         trade_size: None,
+        inside: None,
+        inside_height: None,
         depth: inches(24.0),
         surface: known(Surface::OpenGround),
         height_above_roof: inches(6.0),

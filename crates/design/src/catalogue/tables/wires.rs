@@ -3,7 +3,8 @@
 use super::{Field, Form, Kind, Shape, Table, WhoKnows, field, quantity_of};
 
 /// Insulation types by the words of the trade.
-const INSULATION: Shape = Shape::Choice(&["thwn-2", "xhhw-2", "rhw-2 use-2", "pv wire"]);
+const INSULATION: Shape =
+    Shape::Choice(&["thwn-2", "xhhw-2", "rhw-2 use-2", "pv wire", "pvc", "xlpe", "array cable"]);
 
 const ROUTE: &[Field] = &[
     field("length", quantity_of(Kind::Length), "Length along the route, one way.")
@@ -36,17 +37,37 @@ const ROUTE: &[Field] = &[
             "rmc",
             "pvc-40",
             "pvc-80",
+            "sheathed cable",
+            "steel conduit",
+            "plastic conduit",
+            "pliable conduit",
+            "buried conduit",
+            "trunking",
+            "cable tray",
         ]),
-        "What it runs in. MC cable is raceway and conductors in one.",
+        "What it runs in. MC cable and sheathed cable are raceway and conductors in one. From \"sheathed cable\" on the words are those of IEC 60364, before it those of the NEC.",
     ),
     field(
         "trade_size",
         Shape::Choice(&[
-            "3/8", "1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "3-1/2", "4", "5", "6",
+            "3/8", "1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "3-1/2", "4", "5", "6", "16 mm",
+            "20 mm", "25 mm", "32 mm", "40 mm", "50 mm", "63 mm", "75 mm", "90 mm", "110 mm",
         ]),
-        "Trade size of its raceway fixed by you, in inches; left out, it is found.",
+        "Size of its raceway fixed by you: the trade size in inches, or the outside diameter of conduit under IEC 60364; left out, it is found.",
     )
     .optional(),
+    field(
+        "inside",
+        quantity_of(Kind::Length),
+        "Inside diameter of its conduit, or width inside its trunking, under IEC 60364, where the maker states it.",
+    )
+    .within(0.001, 1.0)
+    .optional()
+    .ask(WhoKnows::DataSheet),
+    field("inside_height", quantity_of(Kind::Length), "Height inside its trunking.")
+        .within(0.001, 1.0)
+        .optional()
+        .ask(WhoKnows::DataSheet),
     field("bends", quantity_of(Kind::Angle), "All bends of its raceway together, such as \"180°\" for two quarter turns.")
         .within(0.0, 62.8)
         .assume("90°", "a part of a route usually turns once", "bends to buy and how far conductors can be pulled"),
@@ -58,7 +79,8 @@ const ROUTE: &[Field] = &[
         INSULATION,
         "Insulation of this part where it differs from that of the run; conductors are joined in a box where it changes.",
     )
-    .optional(),
+    .optional()
+    .ask(WhoKnows::Measurement),
     field(
         "barrier",
         Shape::YesNo,
@@ -127,7 +149,13 @@ pub(super) const RUN: Table = Table {
             "copper is what shops sell for these sizes",
             "size and price of the conductor",
         ),
-        field("insulation", INSULATION, "Insulation type.").optional(),
+        field(
+            "insulation",
+            INSULATION,
+            "Insulation type: of the NEC, or from \"pvc\" on of IEC 60364. Left out, what the trade runs there; \"unknown\" sizes nothing.",
+        )
+        .optional()
+        .ask(WhoKnows::Measurement),
         field(
             "strands",
             Shape::Choice(&["building wire", "fine"]),
