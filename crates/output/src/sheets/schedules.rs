@@ -110,9 +110,12 @@ pub fn circuits(study: &Study) -> Option<Table> {
         rows,
         note: format!(
             "D is direct, A alternating current. Drop is scheduled with both conductors at 75 °C. A conductor in red is fixed by you and fails a test.{}",
-            if iec { " Protective is the protective conductor that runs with it (IEC 60364-5-54 table 54.2, from memory)." } else { "" }
-        )
-        .into(),
+            if iec {
+                " Protective is the protective conductor that runs with it (IEC 60364-5-54 table 54.2, from memory)."
+            } else {
+                ""
+            }
+        ),
     })
 }
 
