@@ -36,5 +36,5 @@ pub use place::{
     PlaceKind, STORAGE_PLACE, STORAGE_PLACE_BRITAIN, least_distance, least_distance_britain, place_most,
     rules_from, unit_most,
 };
-pub use thermal::{CELLS_WH_PER_KG_K, ThermalNode, ThermalStep};
+pub use thermal::{CELLS_WH_PER_KG_K, ThermalNode, ThermalPair, ThermalStep};
 pub use wear::{Ageing, END_OF_LIFE, Wear};
