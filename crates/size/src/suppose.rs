@@ -87,13 +87,22 @@ fn older_modules(study: &Study) -> Vec<(String, String)> {
         .collect()
 }
 
-/// What ten years leave of the batteries of the first bank, as a capacity; `None` where no law says.
+/// What ten years leave of the batteries of every bank, as a capacity; `None` where no law says. Banks whose year was walked
+/// are of one chemistry and filled and emptied together, so that one law and one pace hold for all of them.
 fn older_batteries(study: &Study) -> Option<Vec<(String, String)>> {
     let lost = study.year.as_ref().ok()?.life.as_ref()?.lost_in_ten.si();
-    let bank = study.design.system.banks.first()?;
-    let battery = study.design.system.battery(&bank.bank.battery)?;
-    let ah = units::AMPERE_HOUR.of_si(battery.capacity.si()?) * (1.0 - lost);
-    Some(vec![(format!("battery.{}.capacity", battery.name), format!("\"{ah:.4} Ah\""))])
+    let system = &study.design.system;
+    let mut older: Vec<(String, String)> = Vec::new();
+    for bank in &system.banks {
+        let battery = system.battery(&bank.bank.battery)?;
+        let path = format!("battery.{}.capacity", battery.name);
+        // Two banks of one part age it once.
+        if older.iter().all(|(known, _)| *known != path) {
+            let ah = units::AMPERE_HOUR.of_si(battery.capacity.si()?) * (1.0 - lost);
+            older.push((path, format!("\"{ah:.4} Ah\"")));
+        }
+    }
+    (!older.is_empty()).then_some(older)
 }
 
 /// What would be chosen at another price of one group of parts.
