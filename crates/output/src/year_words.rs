@@ -55,11 +55,21 @@ fn share(study: &Study, year: &YearStudy) -> Vec<Span> {
     sentence
 }
 
+/// What stands behind the battery, and what it does on the days it is needed.
+fn what_helps(year: &YearStudy) -> &'static str {
+    match year.backup_name {
+        "the generator" => "the generator runs",
+        _ if year.is_joined_to_utility() => "the utility adds to sun and battery",
+        _ => "the utility takes over",
+    }
+}
+
 /// "From 9 to 17 January the battery is empty on four mornings; 31 h on the utility in that year, 12–58 h in 16 of 20."
 fn helped(year: &YearStudy) -> Vec<Span> {
     let hours = units::HOUR.of_si(year.backup_hours.si());
     let mut sentence = Vec::new();
-    let lean = year.worst.as_ref().filter(|_| year.has_battery()).and_then(lean_words);
+    let worst = year.worst.as_ref().filter(|_| year.has_battery());
+    let lean = worst.and_then(|worst| lean_words(worst, what_helps(year)));
     if let Some(lean) = &lean {
         sentence.push(Span::plain(lean.clone()));
     }
@@ -103,14 +113,14 @@ pub(crate) fn allowed(years: usize) -> String {
     }
 }
 
-/// What the worst days look like; `None` where the battery never runs out and nothing helps.
-pub fn lean_words(worst: &Stretch) -> Option<String> {
+/// What the worst days look like, and `helps`, what then happens; `None` where the battery never runs out and nothing helps.
+pub fn lean_words(worst: &Stretch, helps: &str) -> Option<String> {
     let lean = worst.lean.as_ref()?;
     let when = dates(lean.first_day, lean.last_day);
     let (days, mornings) = lean.empty;
     let what = match (days, lean.helped) {
         (0, 0) => return None,
-        (0, helped) => format!("the battery asks for help on {}", counted(helped, "day", "days")),
+        (0, helped) => format!("{helps} on {}", counted(helped, "day", "days")),
         (days, _) if days == mornings => {
             format!("the battery is empty on {}", counted(days, "morning", "mornings"))
         }
@@ -118,7 +128,7 @@ pub fn lean_words(worst: &Stretch) -> Option<String> {
     };
     // A utility that takes over before the battery is empty helps on more days than that.
     let helped = match lean.helped > days && days > 0 {
-        true => format!(" and helped on {}", counted(lean.helped, "day", "days")),
+        true => format!(" and {helps} on {}", counted(lean.helped, "day", "days")),
         false => String::new(),
     };
     Some(format!("{when} {what}{helped}"))
@@ -257,7 +267,7 @@ mod tests {
                     mean_charge: 0.3,
                     lean: Some(lean),
                 };
-                lean_words(&stretch)
+                lean_words(&stretch, "the generator runs")
             })
         };
         let says = |text: &str| Some(text.to_string());
@@ -265,9 +275,9 @@ mod tests {
         assert_eq!(lean((4, 2), 3), says("From 9 to 17 January the battery is empty on four days"));
         assert_eq!(
             lean((1, 0), 3),
-            says("From 9 to 17 January the battery is empty on one day and helped on three days")
+            says("From 9 to 17 January the battery is empty on one day and the generator runs on three days")
         );
-        assert_eq!(lean((0, 0), 1), says("From 9 to 17 January the battery asks for help on one day"));
+        assert_eq!(lean((0, 0), 1), says("From 9 to 17 January the generator runs on one day"));
         assert_eq!(lean((0, 0), 0), None);
     }
 

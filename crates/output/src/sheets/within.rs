@@ -63,10 +63,23 @@ pub fn within_hour(study: &Study) -> Table {
             left(""),
         ],
         rows,
-        note: "By hours every day is the mean of its kind; then each use stands at an hour drawn from the seed of the weather, on \
+        note: format!(
+            "By hours every day is the mean of its kind; then each use stands at an hour drawn from the seed of the weather, on \
                whole days where it is not used on all, and minutes keep the energy of every such hour. Light varies within the hour as Skartveit and Olseth 1992 give it (from \
-               memory), the sun being out or behind a cloud; each load is on for its share of the hour. A load given by its yearly energy stays even."
-            .into(),
+               memory), the sun being out or behind a cloud; each load is on for its share of the hour. A load given by its yearly energy stays even.{}",
+            waiting(study)
+        ),
+    }
+}
+
+/// What shorter steps do not change of loads that wait for the sun.
+fn waiting(study: &Study) -> &'static str {
+    match &study.year {
+        Ok(year) if !year.waited.is_empty() => {
+            " Loads that wait for the sun run in the hours that hourly means of the sun gave them: a cloud of some minutes does \
+             not hold one up, and the battery bridges it."
+        }
+        _ => "",
     }
 }
 

@@ -273,6 +273,11 @@ impl YearStudy {
         self.house.inputs.bank.capacity_wh > 0.0
     }
 
+    /// Whether the utility is always there beside sun and battery, instead of taking over from them.
+    pub fn is_joined_to_utility(&self) -> bool {
+        matches!(self.house.inputs.system, energy::System::Interactive { .. })
+    }
+
     /// The middling year's balance.
     pub fn result(&self) -> Option<&YearResult> {
         self.results.as_ref().as_ref().ok()?.get(self.middling)
