@@ -2,8 +2,10 @@
 
 mod curve;
 mod facts;
+mod fit;
 mod generator;
 
-pub use curve::{CALIFORNIAN, CurveError, CurveFit, EUROPEAN, LossCurve};
+pub use curve::{CALIFORNIAN, EUROPEAN, LossCurve};
 pub use facts::*;
+pub use fit::{CurveError, CurveFit, MEETS};
 pub use generator::{HoursToCharge, OutputAtAltitude, hours_to_charge, output_at_altitude};

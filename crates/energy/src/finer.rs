@@ -124,19 +124,14 @@ fn told_per_step(inputs: &Inputs, step_h: f64) -> Inputs {
 }
 
 fn fleet(fleet: &Fleet, step_h: f64) -> Fleet {
-    // A loss of `c·P²` watts takes `(c/h)·(P·h)²` watt-hours in `h` hours.
-    let curve = |curve: LossCurve| LossCurve {
-        idle_w: curve.idle_w * step_h,
-        linear: curve.linear,
-        square_per_w: curve.square_per_w / step_h,
-    };
+    let curve = |curve: LossCurve| curve.per_step(step_h);
     Fleet {
         discharge: curve(fleet.discharge),
         direct: fleet.direct.map(curve),
         output_limit_w: fleet.output_limit_w * step_h,
         leg_limit_w: fleet.leg_limit_w.map(|legs| legs.map(|watts| watts * step_h)),
-        pv_square_per_w: fleet.pv_square_per_w / step_h,
-        charge_square_per_w: fleet.charge_square_per_w / step_h,
+        pv: curve(fleet.pv),
+        charge: curve(fleet.charge),
         charge_limit_w: fleet.charge_limit_w * step_h,
         controller_limit_w: fleet.controller_limit_w * step_h,
         coupled: fleet.coupled.map(|coupled| Coupled {

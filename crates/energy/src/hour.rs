@@ -5,7 +5,7 @@ use crate::bounds::Bounds;
 use crate::cells::Cells;
 use crate::{Flows, Inputs, Problem, Supply, System, YearInput};
 use conversion::LossCurve;
-use storage::{ThermalStep, Wells};
+use storage::{ThermalPair, ThermalStep, Wells};
 
 /// What an hour leaves to the next.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -149,6 +149,8 @@ pub struct House {
     pub(crate) charger: LossCurve,
     pub(crate) cabinet: Option<ThermalStep>,
     room: Option<ThermalStep>,
+    /// Both, where both are computed.
+    cabinet_in_room: Option<ThermalPair>,
 }
 
 /// Air in which a state at rest stands until an hour tells better, °C.
@@ -168,10 +170,15 @@ impl House {
             backup: Backup::of(inputs),
             interactive,
             sheds: !interactive && (inputs.shed_below.want > 0.0 || inputs.shed_below.luxury > 0.0),
-            pv: inputs.fleet.pv_curve(),
-            charger: inputs.fleet.charge_curve(),
+            pv: inputs.fleet.pv,
+            charger: inputs.fleet.charge,
             cabinet: inputs.bank.thermal.map(|thermal| thermal.node.step(1.0)),
             room: inputs.room.map(|room| room.node.step(1.0)),
+            cabinet_in_room: inputs
+                .bank
+                .thermal
+                .zip(inputs.room)
+                .map(|(thermal, room)| ThermalPair::of(thermal.node, room.node, 1.0)),
         })
     }
 
@@ -279,25 +286,34 @@ impl House {
     fn warm(&self, state: &mut State, given: &Given, hour: &Hour) {
         let losses = &hour.flows.losses;
         let in_cells = losses.bank_in_wh + losses.bank_out_wh + losses.standby_wh + losses.self_discharge_wh;
-        let mut in_room = in_cells;
-        if let Some(cabinet) = &self.cabinet {
-            let wanted = given.load_w[0];
-            let served = if wanted > 0.0 { 1.0 - hour.flows.missing_wh[0] / wanted } else { 1.0 };
-            let heat = in_cells + hour.flows.heater_wh * served;
-            let before = state.cell_c;
-            state.cell_c = cabinet.after(before, state.room_c, heat);
-            // What did not stay in the cells has left the cabinet.
-            let node = self.inputs.bank.thermal.map_or(0.0, |thermal| thermal.node.capacity_wh_per_k);
-            in_room = heat - node * (state.cell_c - before);
-        }
-        if let (Some(step), Some(room)) = (&self.room, &self.inputs.room) {
-            let converted = losses.inverter_wh
-                + losses.idle_wh
-                + losses.charger_wh
-                + losses.pv_conversion_wh
-                + losses.link_wh;
-            let free = step.after(state.room_c, given.air_c, converted + in_room);
-            state.room_c = room.held_c.map_or(free, |[low, high]| free.clamp(low, high));
+        let wanted = given.load_w[0];
+        let served = if wanted > 0.0 { 1.0 - hour.flows.missing_wh[0] / wanted } else { 1.0 };
+        let heated = in_cells + hour.flows.heater_wh * served;
+        let (Some(room), Some(step)) = (&self.inputs.room, &self.room) else {
+            if let Some(cabinet) = &self.cabinet {
+                state.cell_c = cabinet.after(state.cell_c, state.room_c, heated);
+            }
+            return;
+        };
+        let converted = losses.inverter_wh
+            + losses.idle_wh
+            + losses.charger_wh
+            + losses.pv_conversion_wh
+            + losses.link_wh;
+        let held = |free: f64| room.held_c.map_or(free, |[low, high]| free.clamp(low, high));
+        match (&self.cabinet_in_room, &self.cabinet) {
+            (Some(both), Some(cabinet)) => {
+                let begun = [state.cell_c, state.room_c];
+                let [cell_c, room_c] = both.after(begun, given.air_c, [heated, converted]);
+                state.room_c = held(room_c);
+                // Around the cells is then what the room is held at.
+                state.cell_c = if state.room_c == room_c {
+                    cell_c
+                } else {
+                    cabinet.after(state.cell_c, state.room_c, heated)
+                };
+            }
+            _ => state.room_c = held(step.after(state.room_c, given.air_c, converted + in_cells)),
         }
     }
 }

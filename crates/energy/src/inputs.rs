@@ -91,14 +91,10 @@ pub struct Fleet {
     pub leg_limit_w: Option<[f64; 2]>,
     /// Output given up in a hot room.
     pub derate: Option<Derate>,
-    /// Efficiency from module input to the battery's bus, at small power.
-    pub pv_efficiency: f64,
-    /// Loss on that path per watt squared arriving at the bus, 1/W.
-    pub pv_square_per_w: f64,
-    /// Efficiency from AC input to the battery's bus, at small power.
-    pub charge_efficiency: f64,
-    /// Loss on that path per watt squared arriving at the bus, 1/W.
-    pub charge_square_per_w: f64,
+    /// Module input to the battery's bus; its idle draw is 0, for the same reason.
+    pub pv: LossCurve,
+    /// AC input to the battery's bus; its idle draw is 0, for the same reason.
+    pub charge: LossCurve,
     /// Highest power the units may send into the bank from modules and AC together, W at the bus. Module power above it
     /// still feeds loads.
     pub charge_limit_w: f64,
@@ -383,13 +379,17 @@ impl Fleet {
     fn check(&self) -> Result<(), Problem> {
         let watts = |what, found| within(what, found, 0.0, f64::MAX);
         watts("idle draw, W", self.discharge.idle_w)?;
-        for curve in std::iter::once(self.discharge).chain(self.direct) {
+        let losses = |curve: LossCurve| {
             watts("loss per watt of output", curve.linear)?;
             watts("loss per watt squared of output", curve.square_per_w)?;
-        }
-        if let Some(direct) = self.direct {
+            watts("loss that sets in with output, per watt", curve.onset)?;
+            watts("output at which that loss is whole, W", curve.onset_to_w)
+        };
+        losses(self.discharge)?;
+        for path in [self.pv, self.charge].into_iter().chain(self.direct) {
             // The idle draw of a unit is drawn once.
-            within("idle draw of the way from modules to AC, W", direct.idle_w, 0.0, 0.0)?;
+            within("idle draw of a path beside that from the battery to AC, W", path.idle_w, 0.0, 0.0)?;
+            losses(path)?;
         }
         watts("inverter output limit, W", self.output_limit_w)?;
         for limit in self.leg_limit_w.into_iter().flatten() {
@@ -399,33 +399,14 @@ impl Fleet {
             within("full output up to, °C", derate.above_c, -100.0, 150.0)?;
             within("output lost per kelvin", derate.per_kelvin, 0.0, 1.0)?;
         }
-        efficiency("efficiency from modules to battery", self.pv_efficiency)?;
-        efficiency("efficiency from AC to battery", self.charge_efficiency)?;
-        watts("loss per watt squared from modules", self.pv_square_per_w)?;
-        watts("loss per watt squared from AC", self.charge_square_per_w)?;
         watts("charge limit of the inverters, W", self.charge_limit_w)?;
         watts("limit of the charge controllers, W", self.controller_limit_w)?;
         let Some(coupled) = self.coupled else { return Ok(()) };
         watts("own draw of the array inverters, W", coupled.curve.idle_w)?;
-        watts("loss of the array inverters per watt", coupled.curve.linear)?;
-        watts("loss of the array inverters per watt squared", coupled.curve.square_per_w)?;
+        losses(coupled.curve)?;
         watts("output limit of the array inverters, W", coupled.output_limit_w)?;
         watts("charge limit from the AC side, W", coupled.charge_w)
     }
-
-    /// Modules to the battery's bus, as a curve without idle.
-    pub fn pv_curve(&self) -> LossCurve {
-        without_idle(self.pv_efficiency, self.pv_square_per_w)
-    }
-
-    /// AC to the battery's bus, as a curve without idle.
-    pub fn charge_curve(&self) -> LossCurve {
-        without_idle(self.charge_efficiency, self.charge_square_per_w)
-    }
-}
-
-fn without_idle(efficiency: f64, square_per_w: f64) -> LossCurve {
-    LossCurve { idle_w: 0.0, linear: 1.0 / efficiency - 1.0, square_per_w }
 }
 
 fn node(what: &'static str, node: ThermalNode) -> Result<(), Problem> {

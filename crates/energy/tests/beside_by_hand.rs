@@ -17,7 +17,7 @@ use energy::{ControllerHour, Coupled, CoupledHour, Generator, Given, House, Inpu
 #[test]
 fn a_controller_beside_units_with_inputs_of_their_own() {
     let mut inputs = plain(System::StandAlone { generator: None });
-    inputs.fleet.direct = Some(LossCurve { idle_w: 0.0, linear: 0.25, square_per_w: 0.0 });
+    inputs.fleet.direct = Some(LossCurve::quadratic(0.0, 0.25, 0.0));
     inputs.fleet.controller_limit_w = 800.0;
     let bright = |load, store| row(4000.0, load, store).controller(1000.0);
     let rows = [
@@ -69,7 +69,7 @@ fn a_controller_beside_units_with_inputs_of_their_own() {
 fn with_coupled(system: System) -> Inputs {
     let mut inputs = plain(system);
     inputs.fleet.coupled = Some(Coupled {
-        curve: LossCurve { idle_w: 20.0, linear: 0.25, square_per_w: 0.0 },
+        curve: LossCurve::quadratic(20.0, 0.25, 0.0),
         output_limit_w: 2000.0,
         charge_w: 1500.0,
     });

@@ -85,8 +85,7 @@ fn all_sizes_in_one_pass_are_the_reference_for_each_of_them() {
     let mut short = 0;
     for house in 0..500 {
         let mut inputs = alone(&mut draws);
-        inputs.fleet.discharge =
-            LossCurve { idle_w: 0.0, linear: draws.between(0.0, 0.08), square_per_w: 0.0 };
+        inputs.fleet.discharge = LossCurve::quadratic(0.0, draws.between(0.0, 0.08), 0.0);
         inputs.fleet.output_limit_w = 1e5;
         inputs.fleet.leg_limit_w = None;
         inputs.fleet.derate = None;
@@ -269,7 +268,7 @@ fn houses_that_differ_in_more_than_their_banks_are_not_side_by_side() {
     };
     let interactive = System::Interactive { export_limit_w: 0.0, charge_w: 0.0, charge_to: 1.0 };
     assert_eq!(refused(&|inputs| inputs.system = interactive), Some(Outside::Backup));
-    let straight = LossCurve { idle_w: 0.0, ..house.fleet.discharge };
+    let straight = house.fleet.discharge.without_idle();
     assert_eq!(refused(&|inputs| inputs.fleet.direct = Some(straight)), Some(Outside::Direct));
     let wells = storage::Kinetic { share_at_hand: 0.3, rate_per_h: 1.0 };
     assert_eq!(refused(&|inputs| inputs.bank.chemistry = Chemistry::Kinetic(wells)), Some(Outside::Kinetic));

@@ -4,6 +4,7 @@
 mod common;
 
 use common::{Draws, Year, plain, random_inputs};
+use conversion::LossCurve;
 use energy::{
     Chemistry, ControllerYear, CoupledYear, Given, HOURS, House, Inputs, Problem, Promise, Shed, Start,
     Supply, System, Transfer, YearInput, drill, middling_year, nine_in_ten, run, run_years, worst_stretch,
@@ -185,14 +186,17 @@ fn two_equal_halves_equal_the_whole() {
             return;
         }
         let mut half = *inputs;
-        half.fleet.discharge.idle_w /= 2.0;
-        half.fleet.discharge.square_per_w *= 2.0;
+        let bent = |curve: LossCurve| LossCurve {
+            idle_w: curve.idle_w / 2.0,
+            square_per_w: curve.square_per_w * 2.0,
+            onset_to_w: curve.onset_to_w / 2.0,
+            ..curve
+        };
+        half.fleet.discharge = bent(half.fleet.discharge);
         half.fleet.output_limit_w /= 2.0;
-        half.fleet.pv_square_per_w *= 2.0;
-        half.fleet.charge_square_per_w *= 2.0;
-        if let Some(direct) = &mut half.fleet.direct {
-            direct.square_per_w *= 2.0;
-        }
+        half.fleet.pv = bent(half.fleet.pv);
+        half.fleet.charge = bent(half.fleet.charge);
+        half.fleet.direct = half.fleet.direct.map(bent);
         half.fleet.leg_limit_w = inputs.fleet.leg_limit_w.map(|legs| legs.map(|watts| watts / 2.0));
         if let Some(thermal) = &mut half.bank.thermal {
             thermal.node = halved_node(thermal.node);
@@ -204,8 +208,7 @@ fn two_equal_halves_equal_the_whole() {
         half.fleet.charge_limit_w /= 2.0;
         half.fleet.controller_limit_w /= 2.0;
         if let Some(coupled) = &mut half.fleet.coupled {
-            coupled.curve.idle_w /= 2.0;
-            coupled.curve.square_per_w *= 2.0;
+            coupled.curve = bent(coupled.curve);
             coupled.output_limit_w /= 2.0;
             coupled.charge_w /= 2.0;
         }
@@ -346,6 +349,12 @@ fn the_trace_the_days_and_the_months_tell_the_same_year() {
         assert_eq!(dark as f64, result.year.dark_h);
         let lowest = result.state_of_charge.iter().copied().fold(f32::INFINITY, f32::min);
         assert!((f64::from(lowest) - result.lowest_state_of_charge).abs() < 1e-6);
+        // Heat only comes in: nothing is ever colder than the coldest air, or than a room is cooled to.
+        let cooled_to = inputs.room.and_then(|room| room.held_c).map_or(f64::INFINITY, |held| held[1]);
+        let coldest = year.air.iter().copied().fold(cooled_to, f64::min) - 1e-9;
+        for [low, high] in [result.cell_c, result.room_c] {
+            assert!(low >= coldest && high.is_finite(), "{low} {high} {coldest}");
+        }
         let worst = worst_stretch(&result, 5).unwrap();
         let fetched: f64 = result.days[40..45].iter().map(|day| day.backup_wh + day.missing_wh).sum();
         assert!(worst.backup_wh + worst.missing_wh >= fetched - 1e-6);
@@ -435,8 +444,11 @@ fn what_cannot_be_is_refused_with_place_and_numbers() {
     inputs.bank.usable_high = 0.3;
     assert!(matches!(refused(&inputs, &year.input()), Some(Problem::UpsideDown { low: 0.9, high: 0.3, .. })));
     inputs = good;
-    inputs.fleet.pv_efficiency = 1.01;
-    assert!(matches!(refused(&inputs, &year.input()), Some(Problem::Range { found: 1.01, .. })));
+    inputs.fleet.pv = LossCurve::of_efficiency(1.01);
+    assert!(matches!(refused(&inputs, &year.input()), Some(Problem::Range { found, .. }) if found < 0.0));
+    inputs = good;
+    inputs.fleet.charge.idle_w = 20.0;
+    assert!(matches!(refused(&inputs, &year.input()), Some(Problem::Range { found: 20.0, .. })));
     inputs = good;
     inputs.fleet.discharge.idle_w = f64::NAN;
     assert!(matches!(refused(&inputs, &year.input()), Some(Problem::Range { .. })));

@@ -117,7 +117,8 @@ fn of_two_models() -> String {
 
 /// 6500 W and 3250 W share as two to one. The idle draws are 42 and 30 W; the losses that grow with power meet both data sheets:
 /// at 40 % each unit alone takes 2600/0.94 = 2765.96 W and 1300/0.92 = 1413.04 W, 4179.00 W for 3900 W together. The curves
-/// are fitted to three points and miss each by at most a point of efficiency, some 40 W of 4179.
+/// are fitted to three points and meet each to a tenth of a point of efficiency, 5 W of 4179, or lie below by the sheet's own half
+/// point.
 #[test]
 fn inverters_of_two_models_share_by_their_rating() {
     let year = year_of(&study_of(&of_two_models()));
@@ -125,14 +126,15 @@ fn inverters_of_two_models_share_by_their_rating() {
     assert_eq!(fleet.discharge.idle_w, 72.0);
     assert_eq!(fleet.output_limit_w, 9750.0);
     assert_eq!(fleet.leg_limit_w, Some([6500.0, 3250.0]));
-    assert!((fleet.discharge.input_for_output(3900.0) - 4179.0).abs() < 45.0);
+    let input_w = fleet.discharge.input_for_output(3900.0);
+    assert!((4174.0..4202.0).contains(&input_w), "{input_w}");
     // Two thirds at 92 % and a third at 90 %: 1/(2/3/0.92 + 1/3/0.9) = 0.91324.
-    assert!((fleet.charge_efficiency - 0.913_24).abs() < 1e-5, "{}", fleet.charge_efficiency);
+    assert!((fleet.charge.efficiency(1000.0) - 0.913_24).abs() < 1e-5, "{:?}", fleet.charge);
     // The row at the small unit reaches the bus at 95 %, the other at the 97 % of its own.
     let brought = &year.brought.years[0].offered;
     let (dc, bus): (f64, f64) =
         (brought.controllers.power_w.iter().sum(), brought.controllers_bus_w.iter().sum());
-    assert!((bus / dc - 0.95).abs() < 1e-12 && (fleet.pv_efficiency - 0.97).abs() < 1e-12);
+    assert!((bus / dc - 0.95).abs() < 1e-12 && (fleet.pv.efficiency(1000.0) - 0.97).abs() < 1e-12);
     // Without the large unit the small one is left with its own numbers.
     assert_eq!(year.broken.len(), 2);
 }
@@ -150,7 +152,7 @@ fn curves_from_modules_of_two_models_are_each_followed() {
     // The fleet's way is that of the large unit: 1/0.98 − 1 at 650 W, 1/0.96 − 1 at 6500 W.
     let fleet = &year.house.inputs.fleet;
     let square = ((1.0 / 0.96 - 1.0) - (1.0 / 0.98 - 1.0)) / 5850.0;
-    assert!((fleet.pv_square_per_w / square - 1.0).abs() < 1e-9);
+    assert!((fleet.pv.square_per_w / square - 1.0).abs() < 1e-9);
     let offered = &year.brought.years[0].offered;
     let mut lit = 0;
     for (dc, bus) in offered.controllers.power_w.iter().zip(&offered.controllers_bus_w) {

@@ -59,7 +59,7 @@ impl Floor {
         let (sun_share, to_ac, stored, given) = if over_bus {
             let stored = best(|house| house.bank.charge_efficiency);
             let given = best(|house| house.bank.discharge_efficiency);
-            (fleet.pv_efficiency, 1.0 + fleet.discharge.linear, stored, given)
+            (1.0 / (1.0 + fleet.pv.linear), 1.0 + fleet.discharge.linear, stored, given)
         } else {
             (1.0, 1.0, 1.0, 1.0)
         };

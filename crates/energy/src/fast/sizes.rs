@@ -25,7 +25,7 @@ impl SizeCurve {
     /// The curve of a row with a bank of that kind, whatever its size, begun full on the first of January.
     ///
     /// # Errors
-    /// [`Outside`] unless efficiencies are constant: no idle draw, no loss that grows with the square of power, no links,
+    /// [`Outside`] unless efficiencies are constant: no idle draw, no loss of the converters but one per watt, no links,
     /// no electronics, no self-discharge; no limit of charging, discharging or cold that binds in any hour; no load beyond
     /// the inverters' power.
     pub fn of(inputs: &Inputs, year: &YearInput, bank: &Bank) -> Result<SizeCurve, Outside> {
@@ -33,7 +33,7 @@ impl SizeCurve {
         // Admits the bank, and finds out about its problems.
         row.run(&[*bank])?;
         let lossy = bank.link_loss_per_w > 0.0 || bank.standby_w > 0.0 || bank.self_discharge_per_h > 0.0;
-        if lossy || row.curve.idle_w > 0.0 || row.curve.square_per_w > 0.0 {
+        if lossy || !row.curve.is_constant() {
             return Err(Outside::Losses);
         }
         let takes = bank.charge_w.min(inputs.fleet.charge_limit_w);

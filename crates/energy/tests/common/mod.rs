@@ -14,15 +14,13 @@ use storage::{Kinetic, ThermalNode};
 pub(crate) fn plain(system: System) -> Inputs {
     Inputs {
         fleet: Fleet {
-            discharge: LossCurve { idle_w: 100.0, linear: 0.25, square_per_w: 0.0 },
+            discharge: LossCurve::quadratic(100.0, 0.25, 0.0),
             direct: None,
             output_limit_w: 1500.0,
             leg_limit_w: None,
             derate: None,
-            pv_efficiency: 0.8,
-            pv_square_per_w: 0.0,
-            charge_efficiency: 0.8,
-            charge_square_per_w: 0.0,
+            pv: LossCurve::of_efficiency(0.8),
+            charge: LossCurve::of_efficiency(0.8),
             charge_limit_w: 3000.0,
             controller_limit_w: 0.0,
             coupled: None,
@@ -198,42 +196,36 @@ pub(crate) fn random_system(draws: &mut Draws) -> System {
     }
 }
 
+/// A curve with an idle draw, a loss per watt and one per watt squared up to these; half of them bend, half set in.
+fn random_curve(draws: &mut Draws, idle_w: f64, linear: f64, square_per_w: f64) -> LossCurve {
+    let curve = LossCurve::quadratic(
+        draws.between(0.0, idle_w),
+        draws.between(0.0, linear),
+        if draws.chance(0.5) { draws.between(0.0, square_per_w) } else { 0.0 },
+    );
+    let (onset, onset_to_w) =
+        if draws.chance(0.5) { (draws.between(0.0, 0.1), draws.between(50.0, 1500.0)) } else { (0.0, 0.0) };
+    LossCurve { onset, onset_to_w, ..curve }
+}
+
 pub(crate) fn random_inputs(draws: &mut Draws) -> Inputs {
     let usable_low = draws.between(0.0, 0.5);
     let output_limit_w = draws.between(500.0, 12_000.0);
     let cell_limit = draws.between(500.0, 12_000.0);
     Inputs {
         fleet: Fleet {
-            discharge: LossCurve {
-                idle_w: draws.between(0.0, 150.0),
-                linear: draws.between(0.0, 0.08),
-                square_per_w: draws.between(0.0, 2e-5),
-            },
-            direct: if draws.chance(0.4) {
-                Some(LossCurve {
-                    idle_w: 0.0,
-                    linear: draws.between(0.0, 0.06),
-                    square_per_w: draws.between(0.0, 1e-5),
-                })
-            } else {
-                None
-            },
+            discharge: random_curve(draws, 150.0, 0.08, 2e-5),
+            direct: if draws.chance(0.4) { Some(random_curve(draws, 0.0, 0.06, 1e-5)) } else { None },
             output_limit_w,
             leg_limit_w: if draws.chance(0.3) { Some([output_limit_w / 2.0; 2]) } else { None },
             derate: if draws.chance(0.3) { Some(Derate { above_c: 15.0, per_kelvin: 0.02 }) } else { None },
-            pv_efficiency: draws.between(0.85, 1.0),
-            pv_square_per_w: if draws.chance(0.5) { draws.between(0.0, 1e-5) } else { 0.0 },
-            charge_efficiency: draws.between(0.85, 1.0),
-            charge_square_per_w: if draws.chance(0.5) { draws.between(0.0, 1e-5) } else { 0.0 },
+            pv: random_curve(draws, 0.0, 0.17, 1e-5),
+            charge: random_curve(draws, 0.0, 0.17, 1e-5),
             charge_limit_w: draws.between(500.0, 12_000.0),
             controller_limit_w: if draws.chance(0.3) { draws.between(200.0, 5000.0) } else { 0.0 },
             coupled: if draws.chance(0.3) {
                 Some(Coupled {
-                    curve: LossCurve {
-                        idle_w: draws.between(0.0, 20.0),
-                        linear: draws.between(0.0, 0.05),
-                        square_per_w: draws.between(0.0, 1e-5),
-                    },
+                    curve: random_curve(draws, 20.0, 0.05, 1e-5),
                     output_limit_w: draws.between(500.0, 8000.0),
                     charge_w: draws.between(0.0, 6000.0),
                 })

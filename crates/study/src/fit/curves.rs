@@ -18,12 +18,14 @@ pub struct CurveMiss {
     pub reckoned: Traced<Ratio>,
     /// Idle draw the curve begins with.
     pub idle: Traced<Power>,
+    /// Whether the stated efficiency leaves less to be lost than the idle draw.
+    pub loses_less_than_idle: bool,
 }
 
 const CURVE: Clause = Clause {
     document: "Schmidt & Sauer, Sonnenenergie 4/1996",
     edition: "",
-    clause: "idle draw, a loss with power and one with its square, least squares of the loss",
+    clause: "idle draw, a loss with power and one with its square, least squares of the efficiency, at no point better than stated",
     standing: Standing::Remembered,
 };
 
@@ -47,6 +49,7 @@ pub fn curve_misses(system: &System) -> Vec<CurveMiss> {
         let Some(&(share, stated)) = points.value.iter().max_by(|a, b| miss(a).total_cmp(&miss(b))) else {
             continue;
         };
+        let loses_less_than_idle = share * output.si() * (1.0 / stated - 1.0) < idle.si();
         let stated = points.with(Ratio::from_si(stated));
         let terms: Vec<Term> = vec![
             stated.term("stated there", &units::PERCENT),
@@ -60,6 +63,7 @@ pub fn curve_misses(system: &System) -> Vec<CurveMiss> {
             stated,
             reckoned: Traced::series(value, "efficiency of the loss curve at this output", CURVE, terms),
             idle: idle.clone(),
+            loses_less_than_idle,
         });
     }
     all

@@ -7,14 +7,14 @@ use super::assumption;
 use super::way::{PvWay, ToBus, main_kind, pv_way, with_strings};
 use crate::fit::{BankStudy, power_at};
 use crate::uses::{Unanswered, Uses};
-use conversion::{CurvePoint, Inverter, LossCurve, OutputVolts};
+use conversion::{CurveError, CurveFit, CurvePoint, Inverter, LossCurve, OutputVolts};
 use design::system::{System, Unit, UnitPart};
 use energy::{Coupled, Derate, Fleet};
 use loads::Leg;
 use quantity::{Fact, FieldPath, Origin, units};
 use std::sync::Arc;
 
-fn refused_curve(name: &str, field: &str, e: conversion::CurveError) -> Unanswered {
+fn refused_curve(name: &str, field: &str, e: CurveError) -> Unanswered {
     Unanswered::refused(
         format!("the efficiencies of inverter \"{name}\" cannot be: {e}"),
         Some(FieldPath::new(format!("inverter.{name}.{field}"))),
@@ -27,6 +27,9 @@ fn in_words(points: &Arc<[CurvePoint]>) -> String {
         points.iter().map(|(x, e)| format!("{:.0} % → {:.1} %", x * 100.0, e * 100.0)).collect();
     all.join(", ")
 }
+
+/// A curve from points, rated output and idle draw.
+type Fit = fn(&[CurvePoint], f64, f64) -> Result<CurveFit, CurveError>;
 
 /// Equal units at work and the numbers of their data sheet.
 struct Kind<'a> {
@@ -48,22 +51,23 @@ impl Kind<'_> {
         self.limit_w * f64::from(self.count)
     }
 
-    /// Curve of all its units side by side; `None` while a number is missing, which stops the answer later.
-    fn curve(
-        &self,
-        points: &Arc<[CurvePoint]>,
-        idle_w: f64,
-        field: &str,
-    ) -> Result<Option<LossCurve>, Unanswered> {
-        if !(self.rated_w.is_finite() && idle_w.is_finite()) {
+    /// Curve of all its units side by side, idle draw included; `None` while a number is missing, which stops the answer
+    /// later.
+    fn curve(&self, points: &[CurvePoint], field: &str) -> Result<Option<LossCurve>, Unanswered> {
+        self.fitted(points, LossCurve::fit, field)
+    }
+
+    fn fitted(&self, points: &[CurvePoint], by: Fit, field: &str) -> Result<Option<LossCurve>, Unanswered> {
+        if !(self.rated_w.is_finite() && self.idle_w.is_finite()) {
             return Ok(None);
         }
-        LossCurve::fit(points, self.rated_w, idle_w)
+        by(points, self.rated_w, self.idle_w)
             .map(|fit| Some(fit.curve.side_by_side(self.count)))
             .map_err(|e| refused_curve(&self.part.name, field, e))
     }
 
-    /// A curve without idle that the data sheet may give for one of its ways.
+    /// A curve that the data sheet may give for one of its ways, without the idle draw, which is counted once with the way
+    /// from battery to AC.
     fn on_path(
         &self,
         what: &str,
@@ -72,7 +76,7 @@ impl Kind<'_> {
         uses: &mut Uses,
     ) -> Result<Option<LossCurve>, Unanswered> {
         let points = curve.as_ref().and_then(|curve| uses.words(&self.of(what), curve, in_words));
-        points.map_or(Ok(None), |points| self.curve(&points, 0.0, field))
+        points.map_or(Ok(None), |points| self.fitted(&points, LossCurve::fit_path, field))
     }
 }
 
@@ -96,6 +100,22 @@ fn kinds<'a>(inverters: impl Iterator<Item = &'a Inverter>, uses: &mut Uses) -> 
         });
     }
     kinds
+}
+
+/// Says where the data sheet of a unit has it lose more at work than it draws idle.
+fn more_at_work(kind: &Kind<'_>, curve: Option<LossCurve>, uses: &mut Uses) {
+    let Some(curve) = curve.filter(|curve| curve.onset_w() >= 0.5) else { return };
+    let units = f64::from(kind.count);
+    let words = format!(
+        "by its efficiencies one \"{}\" loses {:.0} W more at work than it draws idle: below {:.0} W, where its data sheet says \
+         nothing, in proportion",
+        kind.part.name,
+        curve.onset_w() / units,
+        curve.onset_to_w / units
+    );
+    let field = format!("inverter.{}.efficiency", kind.part.name);
+    let source = assumption(&field, &words, "losses at small power, the nights above all");
+    uses.note(&kind.of("loss at work"), words, source);
 }
 
 /// Curves of several kinds that share power by their rating; that of the only kind unchanged.
@@ -134,9 +154,10 @@ pub(super) fn fleet(
     let mut curves = Vec::new();
     for kind in &kinds {
         let curve = match &kind.points {
-            Some(points) => kind.curve(points, kind.idle_w, "efficiency")?,
+            Some(points) => kind.curve(points, "efficiency")?,
             None => None,
         };
+        more_at_work(kind, curve, uses);
         // The gap is remembered and stops the answer below.
         curves.push(curve.unwrap_or(LossCurve::LOSSLESS));
     }
@@ -156,8 +177,8 @@ pub(super) fn fleet(
             None => None,
         };
         if let Some((points, field)) = straight {
-            let fitted = kind.curve(&points, kind.idle_w, field)?;
-            direct = fitted.map(|curve| LossCurve { idle_w: 0.0, ..curve });
+            // Its idle draw is in these points: the modules feed the unit while it converts.
+            direct = kind.curve(&points, field)?.map(LossCurve::without_idle);
         }
         pv_curve = kind.on_path("modules to battery", "pv_to_battery", &kind.part.pv_to_battery, uses)?;
     }
@@ -171,19 +192,10 @@ pub(super) fn fleet(
             Some(curve) => curve,
             None => {
                 let of = kind.of("efficiency AC to battery");
-                let efficiency = uses.number(&of, &kind.part.charge_efficiency, &units::RATIO);
-                LossCurve { idle_w: 0.0, linear: 1.0 / efficiency - 1.0, square_per_w: 0.0 }
+                LossCurve::of_efficiency(uses.number(&of, &kind.part.charge_efficiency, &units::RATIO))
             }
         });
     }
-    let charger = shared(&kinds, &chargers);
-    let charge_efficiency = match &kinds[..] {
-        // As the data sheet has it, without the detour over its reciprocal.
-        [only] if only.part.ac_to_battery.is_none() => {
-            uses.number(&only.of("efficiency AC to battery"), &only.part.charge_efficiency, &units::RATIO)
-        }
-        _ => 1.0 / (1.0 + charger.linear),
-    };
     let (mut charge_limit_w, mut controller_limit_w) = (0.0, 0.0);
     let mut pv_efficiency = 1.0;
     let nominal = banks.first().map(|bank| &bank.nominal);
@@ -217,19 +229,18 @@ pub(super) fn fleet(
             }
         }
     }
-    if let Some(curve) = pv_curve {
-        pv_efficiency = 1.0 / (1.0 + curve.linear);
-    }
     Ok(Fleet {
         discharge,
         direct,
         output_limit_w: kinds.iter().map(Kind::limit_of_all_w).sum(),
         leg_limit_w: leg_limits(system, broken, &kinds),
         derate: derate(&kinds, uses),
-        pv_efficiency: if pv_efficiency > 0.0 { pv_efficiency } else { 1.0 },
-        pv_square_per_w: pv_curve.map_or(0.0, |curve| curve.square_per_w),
-        charge_efficiency,
-        charge_square_per_w: charger.square_per_w,
+        pv: pv_curve.unwrap_or(LossCurve::of_efficiency(if pv_efficiency > 0.0 {
+            pv_efficiency
+        } else {
+            1.0
+        })),
+        charge: shared(&kinds, &chargers),
         charge_limit_w,
         controller_limit_w,
         coupled: coupled(system, banks, broken, uses)?,
@@ -318,12 +329,14 @@ fn coupled(
     let mut curves = Vec::new();
     for kind in &kinds {
         // Such a unit has one way: its efficiency is that of modules to AC.
-        let curve =
-            match (kind.on_path("modules to AC", "pv_to_ac", &kind.part.pv_to_ac, uses)?, &kind.points) {
-                (Some(curve), _) => Some(LossCurve { idle_w: kind.idle_w * f64::from(kind.count), ..curve }),
-                (None, Some(points)) => kind.curve(points, kind.idle_w, "efficiency")?,
-                (None, None) => None,
-            };
+        let straight = kind.part.pv_to_ac.as_ref();
+        let straight = straight.and_then(|points| uses.words(&kind.of("modules to AC"), points, in_words));
+        let curve = match (straight, &kind.points) {
+            (Some(points), _) => kind.curve(&points, "pv_to_ac")?,
+            (None, Some(points)) => kind.curve(points, "efficiency")?,
+            (None, None) => None,
+        };
+        more_at_work(kind, curve, uses);
         curves.push(curve.unwrap_or(LossCurve::LOSSLESS));
     }
     let Some(nominal) = banks.first().map(|bank| &bank.nominal) else { return Ok(None) };

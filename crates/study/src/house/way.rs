@@ -43,10 +43,10 @@ impl ToBus {
     }
 
     /// Numbers that tell one way from another.
-    pub(crate) fn numbers(&self) -> [f64; 2] {
+    pub(crate) fn numbers(&self) -> [f64; 4] {
         match self {
-            ToBus::Efficiency(efficiency) => [*efficiency, 0.0],
-            ToBus::Curve(curve) => [1.0 + curve.linear, curve.square_per_w],
+            ToBus::Efficiency(efficiency) => [*efficiency, 0.0, 0.0, 0.0],
+            ToBus::Curve(curve) => [1.0 + curve.linear, curve.square_per_w, curve.onset, curve.onset_to_w],
         }
     }
 }
@@ -74,7 +74,7 @@ pub(crate) fn pv_way(system: &System, unit: &Unit) -> Option<PvWay> {
 /// The curve of one unit from its modules to the bus, where its data sheet gives one that can be.
 fn own_curve(part: &Inverter) -> Option<LossCurve> {
     let points: &Arc<[CurvePoint]> = part.pv_to_battery.as_ref()?.value()?;
-    LossCurve::fit(points, part.output.si()?, 0.0).ok().map(|fit| fit.curve)
+    LossCurve::fit_path(points, part.output.si()?, part.idle.si()?).ok().map(|fit| fit.curve)
 }
 
 /// Power a controller puts on the bus at most, W; `None` for other units and where a fact is missing.
