@@ -616,6 +616,8 @@ pub struct Utility {
     pub emergency_disconnect: Fact<Control>,
     /// Service conductors that are there.
     pub conductors: wiring::ServiceConductors,
+    /// Longest conductor from a joint ahead of the main device to the device of a source.
+    pub joint_to_device: Fact<Length>,
     /// Earthing arrangement.
     pub earthing: Fact<wiring::Arrangement>,
     /// Most that may be fed in; `None` when nothing was said.
@@ -702,6 +704,8 @@ pub struct Panel {
     pub bond: Fact<bool>,
     /// Where the breakers of other sources sit on its busbar.
     pub sources_at: Fact<SourcesAt>,
+    /// A system that holds the current on its busbar, if any.
+    pub power_control: Option<wiring::PowerControl>,
     /// Ratings of all its load breakers together.
     pub load_breakers: Fact<Current>,
     /// It feeds circuits that share one neutral between two breakers.

@@ -20,6 +20,15 @@ fn amperes(reader: &Reader, fact: &Fact<quantity::Current>, figure: &[&str]) -> 
     }
 }
 
+/// The number of a clause of 2023 in the edition of the design.
+fn numbered(study: &Study, clause: &'static str) -> &'static str {
+    let of_2023 = quantity::nec("2023", clause, quantity::Standing::Remembered);
+    match study::rule_set(&study.design.system) {
+        Some(rules) => wiring::in_edition(rules, of_2023).clause,
+        None => clause,
+    }
+}
+
 /// Every test of every busbar that several sources feed.
 pub fn busbars(study: &Study) -> Option<Table> {
     let reader = Reader::of(study);
@@ -47,6 +56,25 @@ pub fn busbars(study: &Study) -> Option<Table> {
             });
         }
     }
+    let edition = study::rule_set(&study.design.system).and_then(wiring::BusEdition::of);
+    for feeder in study::feeders(study) {
+        let figure = |what: &'static str| ["busbars", &feeder.name, "feeder", what];
+        rows.push(Row {
+            cells: vec![
+                words(feeder.name.to_string()),
+                words("sources at its far end within the feeder and its device"),
+                amperes(&reader, &feeder.needs, &figure("needs")),
+                amperes(&reader, &feeder.carries, &figure("allows")),
+                match feeder.passes.value() {
+                    Some(true) => words("passes"),
+                    Some(false) => words("does not pass"),
+                    None => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
+                },
+                words(edition.map_or("", |edition| wiring::feeder_clause(edition).clause)),
+            ],
+            total: false,
+        });
+    }
     if let Some(side) = study::supply_side(study) {
         let figure = |what: &'static str| ["busbars", "service", "supply-side", what];
         rows.push(Row {
@@ -60,7 +88,7 @@ pub fn busbars(study: &Study) -> Option<Table> {
                     Some(false) => words("does not pass"),
                     None => Cell { text: NOT_KNOWN.into(), figure: None, tone: Tone::Unknown },
                 },
-                words("705.11(A)"),
+                words(numbered(study, "705.11(A)")),
             ],
             total: false,
         });
@@ -69,7 +97,7 @@ pub fn busbars(study: &Study) -> Option<Table> {
         id: "busbars".into(),
         caption: "Busbars that several sources feed".into(),
         columns: vec![
-            left("panel"),
+            left("panel or feeder"),
             left("test"),
             right("needs", "A"),
             right("allowed", "A"),
@@ -77,7 +105,7 @@ pub fn busbars(study: &Study) -> Option<Table> {
             left("clause"),
         ],
         rows,
-        note: "One test of a panel has to pass. Inverters count with 125 % of their continuous output; a busbar that inverters feed by themselves is judged by the plain sum of its greatest leg. A breaker whose place a test depends on is marked so that nobody moves it. Ahead of the main device of the service nothing but the fuse of the utility ends a short: that work is done with the utility's supply off, by those it allows to.".into(),
+        note: "One test of a panel has to pass, and every row of a feeder. Inverters count with 125 % of their continuous output; a busbar that inverters feed by themselves is judged by the plain sum of its greatest leg. A breaker whose place a test depends on is marked so that nobody moves it. Ahead of the main device of the service nothing but the fuse of the utility ends a short: that work is done with the utility's supply off, by those it allows to.".into(),
     })
 }
 
@@ -102,6 +130,10 @@ pub fn dwelling(study: &Study) -> Option<Table> {
         caption: format!("What the dwelling asks of panel {}", dwelling.panel),
         columns: vec![left(""), right("", "")],
         rows,
-        note: "The optional calculation (NEC 220.82 for a new, 220.83 for an existing dwelling): lighting and receptacles by floor area, 1500 VA for each small-appliance and laundry circuit, nameplates of everything fastened in place; what lies above the first tier counts 40 %. A house on its own may have a smaller source (710.15(A)).".into(),
+        note: format!(
+            "The optional calculation (NEC {} for a new, {} for an existing dwelling): lighting and receptacles by floor area, 1500 VA for each small-appliance and laundry circuit, nameplates of everything fastened in place; what lies above the first tier counts 40 %. A house on its own may have a smaller source (710.15(A)).",
+            numbered(study, "220.82"),
+            numbered(study, "220.83")
+        ),
     })
 }

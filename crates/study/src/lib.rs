@@ -66,8 +66,8 @@ pub use precharge::{FilledBy, PreCharge, pre_charges};
 pub use purchase::purchase;
 pub use savings::{CriticalMonth, SavingStudy};
 pub use service::{
-    BusStudy, DwellingStudy, SupplySide, busbars, dwelling, largest_load, network_current, supply_side,
-    word_of,
+    BusStudy, DwellingStudy, FeederStudy, SupplySide, busbars, dwelling, feeders, largest_load,
+    network_current, supply_side, word_of,
 };
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};

@@ -4,7 +4,8 @@ use crate::Study;
 use design::circuits::UTILITY;
 use design::system::{Panel, SourcesAt, System};
 use quantity::{
-    Count, Current, Fact, Figure, FigureName, Measure, Power, Traced, Value, Voltage, greatest, sum, units,
+    Count, Current, Fact, Figure, FigureName, Length, Measure, Power, Traced, Value, Voltage, greatest, sum,
+    units,
 };
 use std::sync::Arc;
 use wiring::{
@@ -58,10 +59,11 @@ fn busbar(study: &Study, panel: &Panel, edition: BusEdition) -> Option<BusStudy>
         loads: vec![load_breakers],
         opposite_ends: at(SourcesAt::OppositeEnd),
         centre_fed_one_end: at(SourcesAt::CentreFedOneEnd),
+        power_control: panel.power_control.clone(),
     };
     let mut answers = wiring::busbar(&bus, edition);
     if !with_utility {
-        answers.retain(|answer| answer.test == BusTest::PlainSum);
+        answers.retain(|answer| matches!(answer.test, BusTest::PlainSum | BusTest::PowerControl));
     }
     let passes = wiring::busbar_passes(&answers);
     Some(BusStudy { panel: panel.name.clone(), bus, with_utility, answers, passes })
@@ -129,37 +131,122 @@ pub fn network_current(study: &Study) -> Option<Fact<Current>> {
     (!sources.is_empty()).then(|| together(&sources))
 }
 
-/// Inverters that may feed the utility and reach a busbar: by their inputs, by their outputs, and from panels it feeds.
-fn sources_on(study: &Study, panel: &str, passed: &mut Vec<Arc<str>>) -> Vec<BusSource> {
-    if passed.iter().any(|p| &**p == panel) {
+/// Inverters that may feed the utility and reach a panel or a transfer device: by their inputs, by their outputs, and from
+/// what it feeds.
+fn sources_on(study: &Study, thing: &str, passed: &mut Vec<Arc<str>>) -> Vec<BusSource> {
+    if passed.iter().any(|p| &**p == thing) {
         return Vec::new();
     }
-    passed.push(panel.into());
+    passed.push(thing.into());
     let system = &study.design.system;
     let mut found = Vec::new();
     for unit in &system.units_in_place {
         let Some(inverter) = system.inverter_of(unit) else { continue };
-        let feeds = system.panel(panel).is_some_and(|panel| panel.fed_by.contains(&unit.name));
-        if (*unit.ac_input != *panel && !feeds) || inverter.interactive.value() == Some(&false) {
+        let feeds = system.panel(thing).is_some_and(|panel| panel.fed_by.contains(&unit.name));
+        if (*unit.ac_input != *thing && !feeds) || inverter.interactive.value() == Some(&false) {
             continue;
         }
         let output = feeds_with(inverter);
-        let device = between(study, panel, &unit.name).unwrap_or_else(|| {
+        let device = between(study, thing, &unit.name).unwrap_or_else(|| {
             Fact::unknown(format!("unit.{}.ac_input", unit.name), quantity::WhoKnows::Electrician)
         });
         found.push(BusSource { name: unit.name.clone(), output, device });
     }
-    for below in system.panels.iter().filter(|p| p.fed_by.iter().any(|name| &**name == panel)) {
-        let theirs = sources_on(study, &below.name, passed);
+    for below in fed_from(system, thing) {
+        let theirs = sources_on(study, &below, passed);
         if theirs.is_empty() {
             continue;
         }
-        let device = between(study, panel, &below.name).unwrap_or_else(|| {
-            Fact::unknown(format!("panel.{}.fed_by", below.name), quantity::WhoKnows::Electrician)
-        });
-        found.push(BusSource { name: below.name.clone(), output: together(&theirs), device });
+        let device = between(study, thing, &below)
+            .unwrap_or_else(|| Fact::unknown(format!("feeder of {below}"), quantity::WhoKnows::Electrician));
+        found.push(BusSource { name: below.clone(), output: together(&theirs), device });
     }
     found
+}
+
+/// Panels and transfer devices that a panel or transfer device feeds.
+fn fed_from(system: &System, thing: &str) -> Vec<Arc<str>> {
+    let panels = system.panels.iter().filter(|p| p.fed_by.iter().any(|name| &**name == thing));
+    let devices = system.transfers.iter().filter(|t| t.transfer.from.iter().any(|name| &**name == thing));
+    panels.map(|p| p.name.clone()).chain(devices.map(|t| t.transfer.name.clone())).collect()
+}
+
+/// A feeder with sources at its far end.
+#[derive(Clone, Debug)]
+pub struct FeederStudy {
+    /// Its circuit in the graph.
+    pub circuit: CircuitId,
+    /// Its name.
+    pub name: Arc<str>,
+    /// What the sources give together, for hours.
+    pub output: Fact<Current>,
+    /// 125 % of it.
+    pub needs: Fact<Current>,
+    /// Device of the feeder.
+    pub device: Fact<Current>,
+    /// What its conductor carries by the column of its terminals, without factors.
+    pub carries: Fact<Current>,
+    /// What its conductor carries where it lies, at its worst place.
+    pub where_it_lies: Fact<Current>,
+    /// Whether device and conductor suffice.
+    pub passes: Fact<bool>,
+}
+
+/// Feeders between panels and transfer devices that the utility reaches and that have sources behind them; none where the
+/// rules have no such sum. Sources joined to the middle of a feeder are panels of their own in a design.
+pub fn feeders(study: &Study) -> Vec<FeederStudy> {
+    let system = &study.design.system;
+    let Ok(schedule) = &study.wiring else { return Vec::new() };
+    if crate::rule_set(system).and_then(BusEdition::of).is_none() {
+        return Vec::new();
+    }
+    let graph = &study.design.graph;
+    let mut found = Vec::new();
+    for (k, circuit) in graph.circuits.iter().enumerate() {
+        let (Some(from), Some(to)) = (graph.node(circuit.from), graph.node(circuit.to)) else { continue };
+        // The service conductors are the utility's matter and of `supply_side`.
+        let is_feeder = &*from.name != UTILITY && fed_from(system, &from.name).contains(&to.name);
+        if !is_feeder || !utility_reaches(system, &from.name, &mut Vec::new()) {
+            continue;
+        }
+        let sources = sources_on(study, &to.name, &mut vec![from.name.clone()]);
+        let Some(sized) = schedule.circuits.get(k).filter(|_| !sources.is_empty()) else { continue };
+        let output = together(&sources);
+        let needs = wiring::SourceOnBus::of_facts(&output);
+        let carries = sized.conductor.and_then(|c| Fact::Known(c.value.tests.terminal.offers.clone()));
+        let where_it_lies = sized.conductor.and_then(|c| {
+            let offers = c.value.tests.segments.iter().map(|test| &test.offers);
+            let least = offers.min_by(|a, b| a.si().total_cmp(&b.si()));
+            Fact::Known(least.unwrap_or(&c.value.tests.terminal.offers).clone())
+        });
+        let device = sized.protection.rating.clone();
+        let enough = |needs: &Fact<Current>, has: &Fact<Current>| {
+            needs.and_then(|needs| {
+                has.and_then(|has| Fact::Known(needs.with(needs.si() <= has.si() * (1.0 + quantity::SAME))))
+            })
+        };
+        let passes =
+            all([enough(&needs, &device), enough(&needs, &carries), enough(&output, &where_it_lies)]);
+        let name = circuit.name.clone();
+        found.push(FeederStudy {
+            circuit: CircuitId(k),
+            name,
+            output,
+            needs,
+            device,
+            carries,
+            where_it_lies,
+            passes,
+        });
+    }
+    found
+}
+
+/// Whether all hold: one that does not decides, then one that is unknown.
+fn all(facts: [Fact<bool>; 3]) -> Fact<bool> {
+    let fails = facts.iter().find(|fact| fact.value() == Some(&false));
+    let unknown = facts.iter().find(|fact| fact.gap().is_some());
+    fails.or(unknown).unwrap_or(&facts[0]).clone()
 }
 
 fn together(sources: &[BusSource]) -> Fact<Current> {
@@ -282,6 +369,8 @@ pub struct SupplySide {
     pub service: Fact<Current>,
     /// Whether that is enough.
     pub passes: Fact<bool>,
+    /// Longest conductor from a joint to the device of a source.
+    pub joint_to_device: Fact<Length>,
 }
 
 /// Connections on the supply side of the service; `None` where there is none or the rules have no such sum.
@@ -330,7 +419,8 @@ pub fn supply_side(study: &Study) -> Option<SupplySide> {
     };
     let circuits = units.iter().filter_map(|unit| at(&unit.name)).collect();
     let units = units.iter().map(|unit| unit.name.clone()).collect();
-    Some(SupplySide { units, circuits, output, service, passes })
+    let joint_to_device = system.utility.joint_to_device.clone();
+    Some(SupplySide { units, circuits, output, service, passes, joint_to_device })
 }
 
 /// The figures of busbars and of the dwelling.
@@ -359,6 +449,12 @@ pub(crate) fn figures(study: &Study) -> Vec<Figure> {
                 &answer.allows,
             );
         }
+    }
+    for feeder in feeders(study) {
+        let says = format!("feeder {}: 125 % of the sources at its far end", feeder.name);
+        put(&mut figures, &["busbars", &feeder.name, "feeder", "needs"], says, &feeder.needs);
+        let says = format!("feeder {}: what its conductor carries at its terminals", feeder.name);
+        put(&mut figures, &["busbars", &feeder.name, "feeder", "allows"], says, &feeder.carries);
     }
     if let Some(side) = supply_side(study) {
         let says = "sources ahead of the main device of the service, together".to_string();
@@ -395,6 +491,7 @@ pub fn word_of(test: BusTest) -> &'static str {
         BusTest::OppositeEnds => "opposite-ends",
         BusTest::AllDevices => "all-devices",
         BusTest::CenterFed => "centre-fed",
+        BusTest::PowerControl => "power-control",
     }
 }
 

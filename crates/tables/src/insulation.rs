@@ -6,7 +6,7 @@ use std::fmt;
 
 /// Insulation type of a single conductor.
 ///
-/// Ratings from memory of NEC 2023 Table 310.4(A) (310.104(A) before 2020); PV wire from memory of UL 4703.
+/// Ratings from memory of NEC 2023 Table 310.4(1) (310.4(A) in 2020, 310.104(A) before); PV wire from memory of UL 4703.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Insulation {
     /// THHN marked THWN-2 as well: 90 °C dry and wet.
@@ -61,7 +61,7 @@ impl Insulation {
     }
 
     /// Where the ratings are published.
-    pub const RATINGS: Clause = nec("2023", "Table 310.4(A)", Standing::Remembered);
+    pub const RATINGS: Clause = nec("2023", "Table 310.4(1)", Standing::Remembered);
 
     /// The marking as the trade writes it.
     pub fn in_words(self) -> &'static str {

@@ -4,10 +4,11 @@
 //! A state is one source feeding, every transfer device in one position, and every bond relay open or closed as its
 //! inverter passes a supply through or makes its own. Nothing is counted over the whole drawing.
 
+use crate::bond_walk::Case;
 use crate::facts::Supply;
 use crate::graph::{Circuit, CircuitId, Graph, NeutralBond, NodeId, NodeKind};
 use crate::states::StateFacts;
-use quantity::{Fact, FieldPath, Gap, WhoKnows};
+use quantity::{Fact, Gap};
 
 /// How many ties a rule set wants on an energised neutral.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -106,33 +107,15 @@ pub struct BondState {
 }
 
 /// Every state and every moment between, steady states first, each listed once.
+///
+/// Positions are gone through only where they change the neutral of a source, so that many transfer devices in a row or
+/// beside each other still make a short table.
 pub fn bond_table(graph: &Graph, facts: &StateFacts, arrangement: Arrangement) -> Vec<BondState> {
     let mut table: Vec<BondState> = Vec::new();
-    let sources = sources(graph);
-    let (positions, too_many) = match positions(graph) {
-        Some(positions) => (positions, false),
-        None => (vec![Vec::new()], true),
-    };
-    for open in positions {
-        let stands = stands(graph, &open);
-        let all_stand = stands.len() == devices(graph).count();
-        for source in &sources {
-            let inverter = graph.node(*source).is_some_and(|node| node.kind == NodeKind::Inverter);
-            if !all_stand && !inverter {
-                continue;
-            }
-            let moment = if all_stand { Moment::Steady } else { Moment::BetweenPositions };
-            let state = |relay_lags, moment| {
-                let counted = Count { graph, facts, open: &open, source: *source, relay_lags };
-                let mut state = counted.state(stands.clone(), moment, arrangement);
-                if too_many {
-                    not_gone_through(graph, &mut state);
-                }
-                state
-            };
-            table.push(state(false, moment));
-            if all_stand && has_relay(graph, *source) {
-                table.push(state(true, Moment::RelayMoves));
+    for source in sources(graph) {
+        for relay_lags in [false, true] {
+            if !relay_lags || has_relay(graph, source) {
+                table.extend(Case { graph, facts, arrangement, source, relay_lags }.states());
             }
         }
     }
@@ -156,72 +139,6 @@ pub fn bond_table(graph: &Graph, facts: &StateFacts, arrangement: Arrangement) -
     listed
 }
 
-/// Most combinations of transfer positions that are gone through; a table of more would help nobody. Beyond them all
-/// positions count as closed at once, and no count is called right.
-const MOST_POSITIONS: usize = 1024;
-
-/// Supplies of every transfer device, and the combinations of positions: in each, the circuits that are open because
-/// their transfer device stands elsewhere. `None` where there are more than [`MOST_POSITIONS`].
-fn positions(graph: &Graph) -> Option<Vec<Vec<CircuitId>>> {
-    let mut all: Vec<Vec<CircuitId>> = vec![Vec::new()];
-    for (t, _) in graph.nodes.iter().enumerate().filter(|(_, node)| node.kind == NodeKind::Transfer) {
-        let supplies: Vec<CircuitId> =
-            graph.circuits_at(NodeId(t)).filter(|(_, c)| c.to == NodeId(t)).map(|(id, _)| id).collect();
-        if supplies.is_empty() {
-            continue;
-        }
-        let mut choices: Vec<Option<CircuitId>> = supplies.iter().copied().map(Some).collect();
-        choices.push(None);
-        if all.len() * choices.len() > MOST_POSITIONS {
-            return None;
-        }
-        all = all
-            .iter()
-            .flat_map(|open| {
-                choices.iter().map(|closed| {
-                    let mut open = open.clone();
-                    open.extend(supplies.iter().copied().filter(|id| Some(*id) != *closed));
-                    open
-                })
-            })
-            .collect();
-    }
-    Some(all)
-}
-
-fn devices(graph: &Graph) -> impl Iterator<Item = NodeId> + '_ {
-    graph
-        .nodes
-        .iter()
-        .enumerate()
-        .filter(|(_, node)| node.kind == NodeKind::Transfer)
-        .map(|(k, _)| NodeId(k))
-        .filter(|id| graph.circuits.iter().any(|c| c.to == *id))
-}
-
-fn stands(graph: &Graph, open: &[CircuitId]) -> Vec<(NodeId, CircuitId)> {
-    devices(graph)
-        .filter_map(|device| {
-            let mut closed = graph
-                .circuits_at(device)
-                .filter(|(id, c)| c.to == device && !open.contains(id))
-                .map(|(id, _)| id);
-            closed.next().map(|id| (device, id))
-        })
-        .collect()
-}
-
-/// Where not every position was gone through, no count is known.
-fn not_gone_through(graph: &Graph, state: &mut BondState) {
-    state.stands.clear();
-    state.verdict = BondVerdict::Unknown;
-    for device in devices(graph) {
-        let name = graph.node(device).map_or_else(String::new, |node| node.name.to_string());
-        let field = FieldPath::new(format!("transfer.{name}.from"));
-        add(&mut state.gap, &Gap::one(field, WhoKnows::Electrician));
-    }
-}
-
 /// One of each source of alternating current that feeds something; stacked inverters are one.
 fn sources(graph: &Graph) -> Vec<NodeId> {
     let mut stacks: Vec<&crate::graph::Stack> = Vec::new();
@@ -237,153 +154,11 @@ fn sources(graph: &Graph) -> Vec<NodeId> {
     sources
 }
 
-fn is_ac(circuit: &Circuit) -> bool {
+pub(crate) fn is_ac(circuit: &Circuit) -> bool {
     circuit.demand.supply() == Supply::Ac
 }
 
 fn has_relay(graph: &Graph, inverter: NodeId) -> bool {
     let relay = |bond: &Fact<NeutralBond>| bond.value() == Some(&NeutralBond::RelayWhenInverting);
     graph.node(inverter).is_some_and(|node| node.bond.as_ref().is_some_and(relay))
-}
-
-/// One state being counted.
-struct Count<'a> {
-    graph: &'a Graph,
-    facts: &'a StateFacts,
-    /// Supplies from which their transfer device is parted.
-    open: &'a [CircuitId],
-    source: NodeId,
-    /// The relay of the feeding inverters has not moved yet.
-    relay_lags: bool,
-}
-
-impl Count<'_> {
-    fn state(&self, stands: Vec<(NodeId, CircuitId)>, moment: Moment, arrangement: Arrangement) -> BondState {
-        // With the neutral of unknown devices parted, and with it joined: what differs is only possible.
-        let mut gap = None;
-        let joined = self.neutral(true, &mut gap);
-        let parted = self.neutral(false, &mut None);
-        let (mut bonds, mut possible) = (Vec::new(), Vec::new());
-        for id in &joined {
-            let Some(node) = self.graph.node(*id) else { continue };
-            let Some(fact) = &node.bond else { continue };
-            let closed = match fact {
-                Fact::Unknown(more) => {
-                    add(&mut gap, more);
-                    possible.push(*id);
-                    continue;
-                }
-                Fact::Known(bond) => match bond.value {
-                    NeutralBond::None | NeutralBond::LeftOut => false,
-                    NeutralBond::Fixed => true,
-                    NeutralBond::Fitted if node.kind != NodeKind::Panel => {
-                        // A removable strap of a source is fitted when it is delivered and may be out by now.
-                        let field = FieldPath::new(format!("neutral bond of {}", node.name));
-                        add(&mut gap, &Gap::one(field, WhoKnows::Owner));
-                        possible.push(*id);
-                        continue;
-                    }
-                    NeutralBond::Fitted => true,
-                    NeutralBond::RelayWhenInverting => self.makes_its_own(*id) && !self.relay_lags,
-                },
-            };
-            if closed && parted.contains(id) {
-                bonds.push(*id);
-            } else if closed {
-                possible.push(*id);
-            }
-        }
-        let utility = self.graph.node(self.source).is_some_and(|node| node.kind == NodeKind::Utility);
-        let wanted = arrangement.wanted(utility);
-        let verdict = if bonds.len() > wanted {
-            BondVerdict::TooMany
-        } else if gap.is_some() && (!possible.is_empty() || joined != parted) {
-            BondVerdict::Unknown
-        } else if bonds.len() < wanted {
-            BondVerdict::TooFew
-        } else {
-            BondVerdict::Right
-        };
-        BondState { source: self.source, stands, moment, neutral: joined, bonds, possible, gap, verdict }
-    }
-
-    /// Equipment on the neutral of the source. Neutrals run solid through panels, transfer devices that do not switch
-    /// them, and inverters, but for those that part the neutral of their supply in island mode; a source on a cord brings its neutral only while it feeds.
-    fn neutral(&self, unknown_is_joined: bool, gap: &mut Option<Gap>) -> Vec<NodeId> {
-        let mut parted = Vec::new();
-        for device in devices(self.graph) {
-            let fact = self.facts.transfers.iter().find(|t| t.node == device).map(|t| &t.switches_neutral);
-            let switches = match fact {
-                Some(Fact::Known(switches)) => switches.value,
-                Some(Fact::Unknown(more)) => {
-                    add(gap, more);
-                    !unknown_is_joined
-                }
-                None => {
-                    let name = self.graph.node(device).map_or_else(String::new, |node| node.name.to_string());
-                    let field = FieldPath::new(format!("transfer.{name}.switches_neutral"));
-                    add(gap, &Gap::one(field, WhoKnows::Maker));
-                    !unknown_is_joined
-                }
-            };
-            if switches {
-                let here = self.graph.circuits_at(device).filter(|(id, _)| self.open.contains(id));
-                parted.extend(here.map(|(id, _)| id));
-            }
-        }
-        for (inverter, fact) in self.facts.parts_neutral.iter().filter(|(id, _)| self.makes_its_own(*id)) {
-            let parts = match fact {
-                Fact::Known(parts) => parts.value,
-                Fact::Unknown(more) => {
-                    add(gap, more);
-                    !unknown_is_joined
-                }
-            };
-            if parts {
-                let inputs = self.graph.circuits_at(*inverter).filter(|(_, c)| c.to == *inverter && is_ac(c));
-                parted.extend(inputs.map(|(id, _)| id));
-            }
-        }
-        let unplugged = |c: &Circuit| {
-            self.facts
-                .plugged_in
-                .iter()
-                .any(|node| *node != self.source && (c.from == *node || c.to == *node))
-        };
-        self.graph.reach(
-            self.source,
-            |id, c| is_ac(c) && !parted.contains(&id) && !unplugged(c),
-            |_, _| false,
-        )
-    }
-
-    /// Whether an inverter makes its own supply: it is the source, or no other supply reaches its input.
-    fn makes_its_own(&self, inverter: NodeId) -> bool {
-        if inverter == self.source {
-            return true;
-        }
-        let stack = |id: NodeId| self.graph.node(id).and_then(|node| node.stack.as_ref());
-        if stack(inverter).is_some() && stack(inverter) == stack(self.source) {
-            return true;
-        }
-        let inputs = self.graph.circuits.iter().filter(|c| c.to == inverter && is_ac(c));
-        // Its own output must not count as a supply of its input.
-        let live = |start: NodeId| {
-            self.graph
-                .reach(
-                    start,
-                    |id, c| is_ac(c) && !self.open.contains(&id) && c.to != inverter && c.from != inverter,
-                    |_, _| false,
-                )
-                .contains(&self.source)
-        };
-        !inputs.into_iter().any(|circuit| live(circuit.from))
-    }
-}
-
-fn add(gap: &mut Option<Gap>, more: &Gap) {
-    *gap = Some(match gap.take() {
-        Some(all) => all.and(more),
-        None => more.clone(),
-    });
 }

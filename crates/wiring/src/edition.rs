@@ -13,12 +13,19 @@ use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex};
 use tables::TableError;
 
-/// Parts of clauses whose number differs: as in 2023, in 2020, in 2026.
+/// Clauses, or parts of them, whose number differs: as in 2023, in 2020, in 2026.
 const RENUMBERED: &[(&str, &str, &str)] = &[
+    ("705.12(A)", "705.12(B)(1)", "705.12(A)"),
     ("705.12(B)(1)", "705.12(B)(3)(1)", "705.12(B)(1)"),
     ("705.12(B)(2)", "705.12(B)(3)(2)", "705.12(B)(2)"),
     ("705.12(B)(3)", "705.12(B)(3)(3)", "705.12(B)(3)"),
     ("705.12(B)(4)", "705.12(B)(3)(4)", "705.12(B)(4)"),
+    ("705.13", "705.13", "article 130"),
+    // The rule of feeders came in 2023.
+    ("230.67, 215.18", "230.67", "230.67, 215.18"),
+    ("Table 310.4(1)", "Table 310.4(A)", "Table 310.4(1)"),
+    ("Table 310.15(B)(1)(1)", "Table 310.15(B)(1)", "Table 310.15(B)(1)(1)"),
+    ("Table 314.16(B)(1)", "Table 314.16(B)", "Table 314.16(B)(1)"),
     ("table 300.5(A)", "table 300.5", "table 300.5(A)"),
     ("Table 310.12(A)", "Table 310.12", "Table 310.12(A)"),
     ("310.12", "310.12", "310.12(A)"),
@@ -42,6 +49,9 @@ pub fn in_edition(rules: RuleSet, clause: Clause) -> Clause {
 
 /// Every part of a clause by its number in 2020 or 2026.
 fn renumbered(rules: RuleSet, clause: &'static str) -> &'static str {
+    if let Some(row) = RENUMBERED.iter().find(|row| row.0 == clause) {
+        return if rules == RuleSet::Nec2020 { row.1 } else { row.2 };
+    }
     let mut said = String::with_capacity(clause.len());
     let mut rest = clause;
     loop {

@@ -46,6 +46,8 @@ pub enum BusTest {
     AllDevices,
     /// A panel fed at its centre, with sources at one end only, by the 120 % test.
     CenterFed,
+    /// A listed power control system holds a current.
+    PowerControl,
 }
 
 impl BusTest {
@@ -56,6 +58,7 @@ impl BusTest {
             BusTest::OppositeEnds => "120 % of the busbar, sources at the end opposite to the main device",
             BusTest::AllDevices => "all devices but the main one within the busbar",
             BusTest::CenterFed => "120 % of the busbar, fed at the centre",
+            BusTest::PowerControl => "with what the power control system holds",
         }
     }
 
@@ -87,6 +90,10 @@ impl BusTest {
             (BusTest::CenterFed, Nec2020) => nec("2020", "705.12(B)(3)(4)", SecondHand),
             (BusTest::CenterFed, Nec2023) => nec("2023", "705.12(B)(4)", SecondHand),
             (BusTest::CenterFed, Nec2026) => nec("2026", "705.12(B)(4)", Remembered),
+            (BusTest::PowerControl, Nec2011 | Nec2014 | Nec2017) => return None,
+            (BusTest::PowerControl, Nec2020) => nec("2020", "705.13", SecondHand),
+            (BusTest::PowerControl, Nec2023) => nec("2023", "705.13", SecondHand),
+            (BusTest::PowerControl, Nec2026) => nec("2026", "article 130", SecondHand),
         })
     }
 }
@@ -175,6 +182,26 @@ pub struct BusSource {
     pub device: Fact<Current>,
 }
 
+/// What a power control system holds at its setting.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Holds {
+    /// The current of the whole busbar: it watches the feed and the sources together.
+    Busbar,
+    /// What the sources give together.
+    Sources,
+}
+
+/// A power control system of a busbar.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PowerControl {
+    /// Its setting, which only the qualified may change.
+    pub setting: Fact<Current>,
+    /// What it holds.
+    pub holds: Fact<Holds>,
+    /// Whether it is listed for this; one that is not counts for nothing.
+    pub listed: Fact<bool>,
+}
+
 /// A busbar with what sits on it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Busbar {
@@ -190,6 +217,8 @@ pub struct Busbar {
     pub opposite_ends: Fact<bool>,
     /// Whether the main device sits at the centre, the sources at one end and the panel in a dwelling.
     pub centre_fed_one_end: Fact<bool>,
+    /// A system that holds its current, where there is one.
+    pub power_control: Option<PowerControl>,
 }
 
 /// One test with its figures.
@@ -231,12 +260,53 @@ pub fn busbar(bus: &Busbar, edition: BusEdition) -> Vec<BusAnswer> {
         (BusTest::CenterFed, with_main, more, Some(&bus.centre_fed_one_end)),
     ]
     .into_iter()
+    .chain(bus.power_control.as_ref().map(|held| {
+        let (needs, allows) = held_at(bus, held);
+        (BusTest::PowerControl, needs, allows, Some(&held.listed))
+    }))
     .filter_map(|(test, needs, allows, only_if)| {
         let clause = test.clause(edition)?;
         let passes = passes(&needs, &allows, only_if);
         Some(BusAnswer { test, clause, needs, allows, passes })
     })
     .collect()
+}
+
+/// What a busbar needs and what it allows with its current held: the setting itself where all of it is held, else the
+/// setting in place of the outputs of the sources in the other tests.
+fn held_at(bus: &Busbar, held: &PowerControl) -> (Fact<Current>, Fact<Current>) {
+    let holds = match &held.holds {
+        Fact::Known(holds) => holds.value,
+        Fact::Unknown(gap) => return (Fact::Unknown(gap.clone()), bus.rating.clone()),
+    };
+    if holds == Holds::Busbar {
+        return (held.setting.clone(), bus.rating.clone());
+    }
+    let needs = BusPlainSum::of_facts(&SourceOnBus::of_facts(&held.setting), &bus.main);
+    let allows = match &bus.opposite_ends {
+        Fact::Known(far) if far.value => Bus120::of_facts(&bus.rating),
+        Fact::Known(_) => bus.rating.clone(),
+        Fact::Unknown(gap) => match (needs.si(), bus.rating.si()) {
+            (Some(needs), Some(rating)) if !at_least(rating, needs) && at_least(bus_120(rating), needs) => {
+                Fact::Unknown(gap.clone())
+            }
+            _ => bus.rating.clone(),
+        },
+    };
+    (needs, allows)
+}
+
+/// Where a feeder with sources at its far end has its sum; the editions number it apart.
+pub fn feeder_clause(edition: BusEdition) -> Clause {
+    use Standing::Remembered;
+    match edition {
+        BusEdition::Nec2011 => nec("2011", "705.12(D)(2)", Remembered),
+        BusEdition::Nec2014 => nec("2014", "705.12(D)(2)(1)", Remembered),
+        BusEdition::Nec2017 => nec("2017", "705.12(B)(2)(1)", Remembered),
+        BusEdition::Nec2020 => nec("2020", "705.12(B)(1)", Remembered),
+        BusEdition::Nec2023 => nec("2023", "705.12(A)", Remembered),
+        BusEdition::Nec2026 => nec("2026", "705.12(A)", Remembered),
+    }
 }
 
 fn passes(needs: &Fact<Current>, allows: &Fact<Current>, only_if: Option<&Fact<bool>>) -> Fact<bool> {

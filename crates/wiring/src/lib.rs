@@ -35,6 +35,7 @@ mod electrodes;
 mod iec;
 mod iec_clauses;
 
+mod bond_walk;
 mod bonds;
 mod interconnection;
 mod legs;
@@ -96,8 +97,9 @@ pub use iec::{
     iec_carries, iec_fuse_protects, iec_pv_maximum, iec_resistance_at, iec_string_fuse, iec_string_fuse_most,
 };
 pub use interconnection::{
-    Bus120, BusAnswer, BusEdition, BusPlainSum, BusSource, BusTest, Busbar, LargestMain, LargestSource,
-    SourceOnBus, bus_120, bus_plain_sum, busbar, busbar_passes, largest_main, largest_source, source_on_bus,
+    Bus120, BusAnswer, BusEdition, BusPlainSum, BusSource, BusTest, Busbar, Holds, LargestMain,
+    LargestSource, PowerControl, SourceOnBus, bus_120, bus_plain_sum, busbar, busbar_passes, feeder_clause,
+    largest_main, largest_source, source_on_bus,
 };
 pub use legs::{
     LegProblem, NeutralInStep, NeutralOfLoads, Phase, between_legs, leg_problems, neutral_in_step,

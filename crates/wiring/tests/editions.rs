@@ -89,6 +89,16 @@ fn compound_clauses_are_renumbered_part_by_part() {
         "NEC 2020 705.12(B)(3)(1), (2) (read second-hand)"
     );
     assert_eq!(said(RuleSet::Nec2020, "240.4; 240.21"), "NEC 2020 240.4; 240.21 (read second-hand)");
+    for (of_2023, in_2020) in [
+        ("230.67, 215.18", "230.67"),
+        ("Table 310.4(1)", "Table 310.4(A)"),
+        ("Table 314.16(B)(1)", "Table 314.16(B)"),
+        ("705.12(A)", "705.12(B)(1)"),
+        ("705.13", "705.13"),
+    ] {
+        assert_eq!(said(RuleSet::Nec2020, of_2023), format!("NEC 2020 {in_2020} (read second-hand)"));
+    }
+    assert_eq!(said(RuleSet::Nec2026, "705.13"), "NEC 2026 article 130 (from memory)");
     assert_eq!(said(RuleSet::Iec60364, "240.4(D)"), "IEC 60364-4-43 2008 433.1 (from memory)");
     assert_eq!(
         said(RuleSet::Iec60364, "110.14(C)(1), 310.16, 240.4"),

@@ -94,7 +94,7 @@ fn a_chain_of_transfer_devices_parts_all_its_sources() {
     let line = graph.circuits.len() - 2;
     assert_eq!(map.conductors[line].isolation.sources.len(), 14);
     assert_eq!(map.conductors[line + 1].isolation.sources.len(), 1);
-    // A table of 3^14 positions helps nobody: its counts are then not known, and never called right.
+    // Whether they switch the neutral nobody said: no count is called right.
     let table = bond_table(&graph, &StateFacts::default(), Arrangement::Nec);
     assert!(!table.is_empty() && table.iter().all(|state| state.verdict == BondVerdict::Unknown));
 }

@@ -27,6 +27,7 @@ fn bus(rating: f64, main: f64, sources: &[(f64, f64)], loads: &[f64]) -> Busbar 
         loads: loads.iter().enumerate().map(|(k, a)| (Arc::from(format!("load {k}")), amps(*a))).collect(),
         opposite_ends: known(true),
         centre_fed_one_end: known(false),
+        power_control: None,
     }
 }
 

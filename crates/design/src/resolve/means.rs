@@ -105,6 +105,19 @@ pub(super) fn sources_at(take: &Take<'_>) -> Fact<SourcesAt> {
     })
 }
 
+pub(super) fn power_control(take: &Take<'_>) -> Option<wiring::PowerControl> {
+    let record = take.record("power_control");
+    take.is_written("power_control").then(|| wiring::PowerControl {
+        setting: record.quantity("setting"),
+        holds: record.choice("holds", |word| match word {
+            "the whole busbar" => Some(wiring::Holds::Busbar),
+            "the sources" => Some(wiring::Holds::Sources),
+            _ => None,
+        }),
+        listed: record.yes_no("listed"),
+    })
+}
+
 pub(super) fn household(items: &Items<'_>) -> Option<Household> {
     items.of("household").next()?;
     let take = items.one("household");

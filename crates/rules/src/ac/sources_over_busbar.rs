@@ -3,16 +3,18 @@
 //! What it checks: a busbar that the utility feeds together with inverters that may feed the utility, by every test of
 //! 705.12(B): sources and main device within the busbar; within 120 % of it with the sources at the end opposite to the
 //! feed, or at one end of a busbar fed at its centre; all devices but the main one within the busbar. One of them must
-//! pass. Inverters count with 125 % of their output, also those on panels further down. A busbar that several inverters
-//! feed by themselves must bear 125 % of the greatest of its legs.
+//! pass, or the busbar with what a listed power control system holds (705.13). Inverters count with 125 % of their output,
+//! also those on panels further down. A feeder with sources at its far end carries 125 % of what they give, and so does
+//! its device. A busbar that several inverters feed by themselves must bear 125 % of the greatest of its legs.
 //!
 //! Why it matters: the loads of a panel can draw from the utility and from the inverters at once. The main device sees
 //! only its own part, and nothing else watches the busbar.
 //!
-//! Known limits: connections to a feeder between panels (705.12(A)) and power control systems (705.13) are not judged; those
-//! on the supply side of the main device are of A12. Inverters are counted where their input or output is joined.
+//! Known limits: a joint in the middle of a feeder is described as a panel of its own. What a power control system holds is
+//! taken from its setting; that only the qualified can change it is not judged. Connections on the supply side of the main
+//! device are of A12. Inverters are counted where their input or output is joined.
 //!
-//! Source: NEC 2023, 705.12(B) (read second hand); of 2020 and 2026 by their own numbers.
+//! Source: NEC 2023, 705.12(A) (from memory), 705.12(B), 705.13 (read second hand); of 2020 and 2026 by their own numbers.
 //!
 //! Fails: an inverter of 48 A on a 200 A busbar with a 200 A main: 260 A of 240 A.
 //! Passes: one of 32 A at the end opposite to the main.
@@ -28,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
     code: "A07",
     name: "sources-over-busbar",
     severity: Severity::Breach,
-    clause: nec("2023", "705.12(B)", Standing::SecondHand),
+    clause: nec("2023", "705.12(B), 705.13", Standing::SecondHand),
     text: include_str!("sources_over_busbar.rs"),
     check,
 };
@@ -96,6 +98,42 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
             }
         }
     }
+    for feeder in study::feeders(study) {
+        feeder_bears(study, findings, &feeder);
+    }
+}
+
+fn feeder_bears(study: &Study, findings: &mut Findings<'_>, feeder: &study::FeederStudy) {
+    let thing = format!("feeder \"{}\"", feeder.name);
+    match &feeder.passes {
+        Fact::Known(passes) if passes.value => {}
+        Fact::Known(_) => {
+            let run = study.design.graph.circuits.get(feeder.circuit.0).and_then(|c| c.run);
+            let path = match run.and_then(|run| study.design.system.runs.get(run.0)) {
+                Some(run) => run.field.to_string(),
+                None => "run".to_string(),
+            };
+            let finding = findings.fails(format!("{thing} bears less than the sources at its far end ask"));
+            finding.at(path, "this feeder").figure(&["busbars", &feeder.name, "feeder", "needs"]);
+            let mut said = Vec::new();
+            for (what, fact) in [
+                ("125 % of the sources", &feeder.needs),
+                ("its device", &feeder.device),
+                ("its conductor at the terminals", &feeder.carries),
+                ("its conductor where it lies", &feeder.where_it_lies),
+            ] {
+                if let Fact::Known(amps) = fact {
+                    said.push(format!("{what} {}", say(study, amps)));
+                    finding.because([amps.term(what, &units::AMPERE)]);
+                }
+            }
+            finding.explains(format!("{}.", said.join(", ")));
+        }
+        Fact::Unknown(gap) => {
+            let says = "whether it bears the sources at its far end cannot be said";
+            findings.undecided_for(&thing, says, gap.clone());
+        }
+    }
 }
 
 /// The largest standard main device that passes with the sources at the opposite end.
@@ -153,6 +191,57 @@ mod tests {
         assert_eq!(with("\"7680 W\"", &[("panel.service.bus", "\"unknown\"")]), "undecided breach");
         // Not listed to feed the utility: it is no source of this busbar.
         assert_eq!(verdict("A07", &[GRID, INPUT]), "passes");
+    }
+
+    /// 48 A would count 60 A and fail 240 A; held to 32 A they count 40 A. Held as a whole, the busbar sees its setting alone.
+    #[test]
+    fn a_listed_power_control_system_holds_what_the_sums_forbid() {
+        let loads = ("panel.service.load_breakers", "\"190 A\"");
+        let held = |fields: &str| {
+            let record = format!("{{ {fields} }}");
+            let record = ("panel.service.power_control", &*record);
+            verdict(
+                "A07",
+                &[GRID, INPUT, LISTED, THROUGH, ("inverter.i.output", "\"11520 W\""), loads, record],
+            )
+        };
+        assert_eq!(with("\"11520 W\"", &[loads]), "breach");
+        let sources = "holds = \"the sources\", listed = \"yes\"";
+        assert_eq!(held(&format!("setting = \"32 A\", {sources}")), "passes");
+        assert_eq!(held(&format!("setting = \"33 A\", {sources}")), "breach");
+        let whole = "holds = \"the whole busbar\", listed = \"yes\"";
+        assert_eq!(held(&format!("setting = \"200 A\", {whole}")), "passes");
+        assert_eq!(held(&format!("setting = \"201 A\", {whole}")), "breach");
+        assert_eq!(held("setting = \"32 A\", holds = \"the sources\", listed = \"no\""), "breach");
+        for unknown in [
+            "setting = \"32 A\", holds = \"the sources\"",
+            "setting = \"32 A\", listed = \"yes\"",
+            "holds = \"the sources\", listed = \"yes\"",
+        ] {
+            assert_eq!(held(unknown), "undecided breach", "{unknown}");
+        }
+    }
+
+    /// A second panel behind a feeder of 40 A: 32 A at its end ask 40 A of device and conductor, 33 A ask 41.3 A.
+    #[test]
+    fn a_feeder_bears_the_sources_at_its_far_end() {
+        let below = (
+            "+",
+            "[[panel]]\nname = \"barn\"\nfed_by = [\"service\"]\nvolts = \"120/240\"\nbus = \"200 A\"\nmain = \"40 A\"\nbond = \"no\"\nprice = 100\nsources_at = \"end opposite to the feed\"\n\
+            [[run]]\nname = \"feeder\"\nbetween = [\"service\", \"barn\"]\nterminals = \"75 °C\"\ndevice = { kind = \"ac breaker\", rating = \"40 A\", volts = \"240 V\", polarised = \"no\", interrupts = \"10 kA\" }\nroute = [{ length = \"50 ft\", where = \"indoors\", raceway = \"emt\" }]",
+        );
+        let by = |output: &str, more: &[(&str, &str)]| {
+            let mut all = vec![GRID, below, ("unit.inverter.ac_input", "\"barn\""), LISTED, THROUGH];
+            all.extend([("run.tie.between", "[\"barn\", \"inverter\"]"), ("inverter.i.output", output)]);
+            all.extend(more);
+            of("A07", &all)
+        };
+        let feeder = |found: &[crate::Finding]| found.iter().filter(|f| f.says.contains("feeder")).count();
+        assert_eq!(feeder(&by("\"7680 W\"", &[])), 0, "{:#?}", by("\"7680 W\"", &[]));
+        let found = by("\"7900 W\"", &[]);
+        assert_eq!(feeder(&found), 1, "{found:#?}");
+        let thin = ("run.feeder.conductor", "\"10 AWG\"");
+        assert_eq!(feeder(&by("\"7680 W\"", &[thin])), 1);
     }
 
     /// W35: 1.2 · 200 − 1.25 · 45 = 183.75 A, of which 175 A is the standard size.

@@ -1,15 +1,16 @@
 //! # Sources ahead of the main device ask too much of the service
 //!
 //! What it checks: inverters joined to the service ahead of its main device (`ac_input = "utility"`): their continuous
-//! outputs together stay within what the service conductors carry, and the conductors of each are 6 AWG copper or 4 AWG
-//! aluminum at least.
+//! outputs together stay within what the service conductors carry, the conductors of each are 6 AWG copper or 4 AWG
+//! aluminum at least, and its fuse or breaker stands within 10 ft of conductor from the joint.
 //!
 //! Why it matters: nothing but the fuse of the utility protects that joint. A thin wire there burns without anything opening.
 //!
 //! Known limits: NEC only. The service conductors count with their column of 75 °C; the allowance of 310.12 for dwellings is
-//! not taken. The disconnect and its fuse within 10 ft of the joint are asked of the electrician, not judged.
+//! not taken. Limiters at the joint, which allow a longer way, are not described in a design.
 //!
-//! Source: NEC 2020 and 2023, 705.11(A), (B) (from memory).
+//! Source: NEC 2020 and 2023, 705.11(A), (B); the 10 ft of 705.31 in 2017, which later editions place under 705.11 (all from
+//! memory).
 //!
 //! Fails: 8 AWG from the joint to an inverter of 7.6 kW.
 //! Passes: 6 AWG.
@@ -27,6 +28,9 @@ pub(crate) static RULE: Rule = Rule {
     text: include_str!("supply_side_over_service.rs"),
     check,
 };
+
+/// Longest conductor from the joint to a device, m: 10 ft.
+const FARTHEST: f64 = 10.0 * 0.3048;
 
 /// Least conductor of a metal from the joint.
 fn least(metal: Material) -> Gauge {
@@ -57,6 +61,23 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         }
         _ => {}
     }
+    match &side.joint_to_device {
+        Fact::Known(far) if crate::words::above(far.si(), FARTHEST) => {
+            findings
+                .fails(format!(
+                    "a source joined ahead of the main device of the service has its fuse {} of conductor away, 10 ft are allowed",
+                    say(study, far)
+                ))
+                .at("utility.joint_to_device", "stated here")
+                .explains("Within that way nothing but the fuse of the utility ends a short. Set the fuse nearer, or have limiters put at the joint by those the utility allows to.")
+                .because([far.term("from the joint", &units::FOOT_UNIT)]);
+        }
+        Fact::Known(_) => {}
+        Fact::Unknown(gap) => {
+            let says = "how far from its joint ahead of the main device a source has its fuse is not known";
+            findings.undecided(says, gap.clone());
+        }
+    }
     for id in &side.circuits {
         let Some(sized) = schedule.circuits.get(id.0) else { continue };
         let (Fact::Known(gauge), Fact::Known(metal)) = (sized.gauge(), &sized.material) else { continue };
@@ -85,13 +106,18 @@ mod tests {
     const JOINT: (&str, &str) = ("run.inverter to panel.between", "[\"wall\", \"utility\"]");
     const SIX: (&str, &str) = ("run.inverter to panel.conductor", "\"6 AWG\"");
 
+    const NEAR: (&str, &str) = ("utility.joint_to_device", "\"6 ft\"");
+
     /// 31.7 A ask for 8 AWG alone; 4/0 AWG aluminum carries 180 A.
     #[test]
     fn the_joint_takes_six_and_the_service_bears_the_sources() {
         let by = |more: &[(&'static str, &'static str)]| {
-            let all: Vec<_> = AHEAD.iter().chain([&JOINT]).chain(more).copied().collect();
+            let all: Vec<_> = AHEAD.iter().chain([&JOINT, &NEAR]).chain(more).copied().collect();
             beside_verdict("A12", &all)
         };
+        assert_eq!(by(&[SIX, ("utility.joint_to_device", "\"10 ft\"")]), "passes");
+        assert_eq!(by(&[SIX, ("utility.joint_to_device", "\"11 ft\"")]), "breach");
+        assert_eq!(by(&[SIX, ("utility.joint_to_device", "")]), "undecided breach");
         assert_eq!(by(&[]), "breach");
         assert_eq!(by(&[SIX]), "passes");
         assert_eq!(by(&[SIX, ("utility.conductors", "\"10 AWG\"")]), "breach");

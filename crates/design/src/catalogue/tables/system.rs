@@ -566,6 +566,14 @@ pub(super) const UTILITY: Table = Table {
         field("conductor_metal", Shape::Choice(&["copper", "aluminum"]), "Metal of those conductors.")
             .optional()
             .ask(WhoKnows::Measurement),
+        field(
+            "joint_to_device",
+            quantity_of(Kind::Length),
+            "Sources joined ahead of the main device of the service: longest conductor from a joint to its fuse or breaker.",
+        )
+        .within(0.0, 300.0)
+        .optional()
+        .ask(WhoKnows::Electrician),
         field("charge_below", quantity_of(Kind::Ratio), "State of charge below which it takes over.")
             .within(0.0, 1.0)
             .optional(),
@@ -643,6 +651,23 @@ pub(super) const PANEL: Table = Table {
             .within(0.0, 100_000.0)
             .optional()
             .ask(WhoKnows::Electrician),
+        field(
+            "power_control",
+            Shape::Record(&[
+                field("setting", quantity_of(Kind::Current), "Current at which it is set.")
+                    .within(0.0, 10_000.0)
+                    .ask(WhoKnows::Electrician),
+                field(
+                    "holds",
+                    Shape::Choice(&["the whole busbar", "the sources"]),
+                    "What stays below the setting: feed and sources of the busbar together, or what the sources give together.",
+                )
+                .ask(WhoKnows::DataSheet),
+                field("listed", Shape::YesNo, "Is it listed as a power control system?").ask(WhoKnows::DataSheet),
+            ]),
+            "A system that holds the current on its busbar below a setting; left out means there is none.",
+        )
+        .optional(),
         field(
             "multiwire",
             Shape::YesNo,

@@ -21,6 +21,7 @@ fn panel(rating: f64, main: f64, sources: &[(f64, f64)], loads: &[f64]) -> Busba
         loads: loads.iter().enumerate().map(load).collect(),
         opposite_ends: known(true),
         centre_fed_one_end: known(false),
+        power_control: None,
     }
 }
 
