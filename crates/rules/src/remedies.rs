@@ -37,7 +37,7 @@ pub fn studied(study: &Study, finding: &Finding, memo: &mut Memo, files: Files<'
                 }
                 let depth = match study.year {
                     Err(Unanswered::NotAsked) => Depth::WithoutYear,
-                    _ => Depth::Whole,
+                    _ => Depth::Shown,
                 };
                 let after = inspect(&Study::of_files(design, files, depth, memo));
                 let gone = !after.iter().any(|other| same(other, finding));

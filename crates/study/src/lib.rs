@@ -136,7 +136,7 @@ pub struct Study {
     pub bill: Bill,
     /// What circuits lose in the middling year; empty without one.
     pub conductor_losses: Vec<ConductorLoss>,
-    /// What it costs to own, where there are years to say it of; of a study of [`Depth::Whole`].
+    /// What it costs to own, where there are years to say it of; of a study of [`Depth::Shown`] or more.
     pub money: Option<MoneyStudy>,
     /// Every figure a person can ask about, by its name; those of [`Study::within_hour`] are found by [`Study::figure`].
     pub figures: BTreeMap<FigureName, Figure>,
@@ -172,6 +172,9 @@ pub enum Depth {
     /// The years and what a promise rests on; nothing that is only told to a reader: no best planes, no years without a
     /// unit, no wear of the battery, no list of figures.
     Years,
+    /// Everything but the years without a unit, which take twice as long as all else where there are two: for a page that is
+    /// alive under the hand.
+    Shown,
     /// Everything.
     Whole,
 }
@@ -185,6 +188,7 @@ impl Study {
     /// As [`Study::of`], with every file the design names.
     pub fn of_files(design: Arc<Design>, files: Files<'_>, depth: Depth, memo: &mut Memo) -> Study {
         let file = files.weather;
+        let told = matches!(depth, Depth::Shown | Depth::Whole);
         let system = &design.system;
         let strings = strings::strings(system, &design.graph);
         let inputs = fit::inputs(system);
@@ -215,7 +219,7 @@ impl Study {
             Depth::WithoutYear => {
                 (Vec::new(), Err(Unanswered::NotAsked), not_asked(), Err(Unanswered::NotAsked))
             }
-            Depth::Ready | Depth::Years | Depth::Whole => {
+            Depth::Ready | Depth::Years | Depth::Shown | Depth::Whole => {
                 let planes = light::planes(system, &sky, memo);
                 let house = house::house(&design, &banks, &demand, wiring.as_ref().ok());
                 let (ready, year) = {
@@ -227,7 +231,8 @@ impl Study {
                         demand: &demand,
                         banks: &banks,
                         schedule: wiring.as_ref().ok(),
-                        told: depth == Depth::Whole,
+                        told,
+                        without_units: depth == Depth::Whole,
                     };
                     match depth {
                         Depth::Ready => (year::ready(&given, memo).map(Arc::new), Err(Unanswered::NotAsked)),
@@ -240,8 +245,7 @@ impl Study {
         let finders = planes
             .iter()
             .map(|plane| {
-                let (plane, sky) =
-                    (plane.as_ref().ok().filter(|_| depth == Depth::Whole)?, sky.as_ref().ok()?);
+                let (plane, sky) = (plane.as_ref().ok().filter(|_| told)?, sky.as_ref().ok()?);
                 finder::finder(system, plane, sky, &demand, memo).ok()
             })
             .collect();
@@ -275,11 +279,11 @@ impl Study {
             look: OnceLock::new(),
             design,
         };
-        if depth == Depth::Whole {
+        if told {
             study.money = self::money::money(&study);
             study.conductor_losses = conductor_loss::losses(&study);
         }
-        if matches!(depth, Depth::WithoutYear | Depth::Whole) {
+        if told || depth == Depth::WithoutYear {
             study.figures = figures::figures(&study);
         }
         study
@@ -288,6 +292,11 @@ impl Study {
     /// Whether a circuit of the graph is there already: from the utility to a panel that is.
     pub fn is_existing(&self, circuit: usize) -> bool {
         purchase::is_existing(&self.design, wiring::CircuitId(circuit))
+    }
+
+    /// Whether there are years without a unit to be told: one of several inverters may be out of order.
+    pub fn may_lose_a_unit(&self) -> bool {
+        self.year.is_ok() && year::inverters(&self.design.system).len() > 1
     }
 
     /// The figure of a name.

@@ -101,10 +101,9 @@ function renewed(page) {
   return token;
 }
 
-const LATER = ['steps', 'minutes'];
 async function ask(address, part, settle = false) {
   // What comes later is worth less than anything newer.
-  if (flight && !LATER.includes(flight.part)) { waiting = [address, part, settle || waiting?.[2]]; return; }
+  if (flight && flight.part === 'answer') { waiting = [address, part, settle || waiting?.[2]]; return; }
   flight?.stop.abort();
   const mine = (flight = { part, stop: new AbortController() });
   let again = false;
@@ -113,35 +112,40 @@ async function ask(address, part, settle = false) {
     const reply = await fetch(address, { headers: { 'x-part': part }, signal: mine.stop.signal });
     const text = await reply.text();
     await pressed?.done;
-    if (mine !== flight) return;
+    if (mine !== flight) return unasked(part);
     // What was moved meanwhile is not moved back; the reply that waits will settle it.
     if (waiting) waiting[2] ||= settle;
     if (reply.status < 300) put(text, settle && !waiting);
     again = reply.status === 204;
     $('gone').hidden = true;
   } catch {
-    if (mine !== flight) return;
+    if (mine !== flight) return unasked(part);
     $('gone').hidden = false;
   } finally { busy(-1); }
   const next = waiting;
   flight = waiting = null;
   if (next) ask(...next);
   else if (part === 'answer') steps();
-  else if (part === 'steps' && !again) minutes();
+  else if (part !== 'answer' && !again) later();
   else if (again) setTimeout(() => flight ?? steps(), 300);
 }
 
 // What one more step of each control would bring, where they are in sight.
 function steps() {
-  if (form && !form.closest('details:not([open])')) ask(location.href, 'steps'); else minutes();
+  if (form && !form.closest('details:not([open])')) ask(location.href, 'steps'); else later();
 }
 
-// What the minutes of the year bring takes longer than all else on a page: it is asked for last, by who has unfolded it.
-const LEFT_OUT = 'details[open] > [data-later]';
-function minutes() {
-  if (document.querySelector(LEFT_OUT)) ask(location.href, 'minutes');
+// What takes longer than all else on a page is asked for last, and only where it is unfolded; each once for an answer.
+function later() {
+  const left = document.querySelector('details[open] > [data-later=""]');
+  if (!left) return;
+  left.dataset.later = 'asked';
+  ask(location.href, left.id);
 }
-document.addEventListener('toggle', ({ target }) => flight ?? (target.querySelector?.(':scope > [data-later]') && minutes()), true);
+function unasked(part) {
+  if ($(part)?.dataset.later) $(part).dataset.later = '';
+}
+document.addEventListener('toggle', () => flight ?? later(), true);
 
 // What the controls and the forms that are only looked at ask for stands in the address, so that a reload shows the same.
 function asked() {

@@ -72,8 +72,8 @@ fn main() {
         line(&house, "page 5, tilt", "answer", |run| format!("/5?tilt={}", 6 + run)).await;
         println!("once it rests");
         line(&house, "page 5, steps", "steps", batteries(5)).await;
-        for page in [5, 6] {
-            line(&house, &format!("page {page}, minutes"), "minutes", batteries(page)).await;
+        for (page, later) in [(5, "minutes"), (6, "minutes"), (5, "without-a-unit")] {
+            line(&house, &format!("page {page}, {later}"), later, batteries(page)).await;
         }
     });
 }

@@ -1,8 +1,8 @@
 //! Addresses of the workbook.
 //!
 //! Every page is whole and works without scripts. A script asks for the same addresses with the header `x-part` and puts
-//! the parts it gets in place of those shown: `answer` leaves out what one more step would bring and what the minutes of the
-//! year bring, `steps` and `minutes` are only that.
+//! the parts it gets in place of those shown: `answer` leaves out what takes its time, `steps` is only what one more step
+//! would bring, and so on for each part that comes later.
 
 mod ask;
 mod begin;

@@ -82,31 +82,34 @@ async fn each_control_says_what_one_more_step_brings() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
-async fn the_minutes_of_the_year_are_walked_for_who_unfolds_them_and_for_nobody_else() {
+async fn what_takes_its_time_is_walked_for_who_unfolds_it_and_for_nobody_else() {
     let house = House::of(FARM);
-    for (page, caption, row) in [
-        (5, "What the hours hide", "loads ask more than the inverters give"),
-        (6, "Busiest minutes", "busiest minute"),
+    for (page, name, caption, row) in [
+        (5, "minutes", "What the hours hide", "loads ask more than the inverters give"),
+        (5, "without-a-unit", "while one unit is out of order", "its strings are gone"),
+        (6, "minutes", "Busiest minutes", "busiest minute"),
     ] {
         let (_, whole) = house.get(&format!("/{page}?batteries=8")).await;
         assert!(whole.contains(caption) && !whole.contains(row), "page {page} names it and leaves it out");
-        let link = format!("/{page}?batteries=8&amp;minutes=shown#minutes");
+        let link = format!("/{page}?batteries=8&amp;later={name}#{name}");
         assert!(whole.contains(&format!("href=\"{link}\"")), "without scripts a link shows it");
-        let address = format!("/{page}?batteries=8&minutes=shown");
+        let address = format!("/{page}?batteries=8&later={name}");
         let (_, shown) = house.get(&address).await;
-        assert!(shown.contains(row) && shown.contains("<details class=\"days\" id=\"minutes-fold\" open>"));
-        assert!(shown.contains("/why/within-hour/"), "its numbers open their workings");
+        assert!(
+            shown.contains(row)
+                && shown.contains(&format!("<details class=\"days\" id=\"{name}-fold\" open>"))
+        );
+        let rest = shown.split(&format!("id=\"{name}\"")).nth(1).unwrap().split("/why/").nth(1).unwrap();
+        let working = format!("/why/{}", rest.split('"').next().unwrap());
+        assert_eq!(house.get(&working).await.0, StatusCode::OK, "{working}");
         let (_, moved) = house.part(&address, "answer").await;
         assert!(!moved.contains(row), "a slider in motion does not wait for it");
-        let (status, alone) = house.part(&format!("/{page}?batteries=8"), "minutes").await;
+        let (status, alone) = house.part(&format!("/{page}?batteries=8"), name).await;
         assert_eq!(status, StatusCode::OK);
         assert!(alone.contains(row) && !alone.contains("class=\"answer\""), "the part alone");
     }
     let unknown = House::of(&FARM.replace("tilt = \"48°\"", "tilt = \"\""));
-    assert!(
-        !unknown.get("/5").await.1.contains("minutes-fold"),
-        "where there is no year there is nothing to walk"
-    );
+    assert!(!unknown.get("/5").await.1.contains("-fold"), "where there is no year there is nothing to walk");
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -243,7 +243,10 @@ pub fn rehearsal(study: &Study, year: &YearStudy) -> Table {
     }
 }
 
-/// The year while one inverter is out of order.
+/// Caption of [`without_a_unit`], for who names the table before it is made.
+pub const WITHOUT_A_UNIT: &str = "A whole year while one unit is out of order";
+
+/// The year while one inverter is out of order; empty for a study of less than [`study::Depth::Whole`].
 pub fn without_a_unit(study: &Study, year: &YearStudy) -> Table {
     let reader = Reader::of(study);
     let hour = &units::HOUR;
@@ -262,7 +265,7 @@ pub fn without_a_unit(study: &Study, year: &YearStudy) -> Table {
         .collect();
     Table {
         id: "one-unit-out".into(),
-        caption: "A whole year while one unit is out of order".into(),
+        caption: WITHOUT_A_UNIT.into(),
         columns: vec![
             left("out of order"),
             right("dark, middling", "h"),

@@ -11,7 +11,9 @@ mod within;
 mod worst_month;
 mod year;
 
-pub use carried::{at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, waited, without_a_unit};
+pub use carried::{
+    WITHOUT_A_UNIT, at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, waited, without_a_unit,
+};
 pub(crate) use conductors::cables_as_json;
 pub use conductors::{cables, colours};
 pub use legs::{LEGS, legs, legs_picture};

@@ -6,6 +6,7 @@ use crate::house::house_without;
 use crate::light::PlaneStudy;
 use crate::memo::Memo;
 use crate::uses::Uses;
+use design::system::{System, Unit};
 use quantity::{Measure, Term, Time, Traced};
 use std::sync::Arc;
 
@@ -22,6 +23,11 @@ pub struct BrokenUnit {
     pub backup: Traced<Time>,
 }
 
+/// The inverters of a house, each of which may be out of order.
+pub(crate) fn inverters(system: &System) -> Vec<&Unit> {
+    system.units_in_place.iter().filter(|unit| system.inverter_of(unit).is_some()).collect()
+}
+
 /// One answer for each inverter of a house that has several; those that cannot be computed are left out.
 pub(super) fn broken_units(
     given: &Given<'_>,
@@ -30,8 +36,7 @@ pub(super) fn broken_units(
     memo: &mut Memo,
 ) -> Vec<BrokenUnit> {
     let system = &given.design.system;
-    let inverters: Vec<_> =
-        system.units_in_place.iter().filter(|unit| system.inverter_of(unit).is_some()).collect();
+    let inverters = inverters(system);
     if inverters.len() < 2 {
         return Vec::new();
     }

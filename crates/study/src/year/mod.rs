@@ -24,6 +24,7 @@ pub(crate) use arrived::{Group, StringsAtUnit, hold};
 pub use arrived::{OfferedYear, WayYear};
 pub use broken::BrokenUnit;
 use broken::broken_units;
+pub(crate) use broken::inverters;
 use design::Design;
 pub use drill::Rehearsal;
 use drill::drill;
@@ -320,8 +321,10 @@ pub(crate) struct Given<'a> {
     pub(crate) demand: &'a DemandStudy,
     pub(crate) banks: &'a [BankStudy],
     pub(crate) schedule: Option<&'a Schedule>,
-    /// Also what is only told to a reader and no promise rests on: years without a unit, wear of the battery.
+    /// Also what is only told to a reader and no promise rests on: wear of the battery.
     pub(crate) told: bool,
+    /// Also the years without a unit.
+    pub(crate) without_units: bool,
 }
 
 /// Everything that the years of a house are walked with.
@@ -386,7 +389,7 @@ pub(crate) fn year(given: &Given<'_>, memo: &mut Memo) -> Result<Arc<YearStudy>,
         return Err(Unanswered::refused(problem.clone(), None));
     }
     let drill = drill(given.design, &house, &brought, &terms)?;
-    let broken = if given.told { broken_units(given, &planes, &terms, memo) } else { Vec::new() };
+    let broken = if given.without_units { broken_units(given, &planes, &terms, memo) } else { Vec::new() };
     let rated = rated_light(given.design, &planes);
     let worst_month = match results.as_ref() {
         Ok(results) => worst_month::worst_month(given.design, &house, &planes, results, &brought, &terms),

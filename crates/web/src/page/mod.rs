@@ -5,8 +5,8 @@ mod day;
 mod devices;
 mod files;
 mod form;
+mod later;
 mod margin;
-mod minutes;
 mod other;
 mod paper;
 mod parts;
@@ -22,7 +22,7 @@ pub(crate) use begin::{Begun, DEMOS, begin, called, free_name};
 pub(crate) use devices::{code_for_terminal, devices, pair};
 pub(crate) use files::{Shown as FilesShown, files};
 pub(crate) use form::{Sheet as FormSheet, thing};
-pub(crate) use minutes::{MINUTES, only_minutes};
+pub(crate) use later::{Later, only_later};
 pub(crate) use things::edit_address;
 pub(crate) use working::why;
 
@@ -45,8 +45,8 @@ pub(crate) struct Asked<'a> {
     pub(crate) number: u8,
     /// Each knob one step further, in their order; `None` while it is not asked for.
     pub(crate) steps: Option<&'a [Option<Arc<Answered>>]>,
-    /// Whether the minutes of the year are asked for.
-    pub(crate) minutes: bool,
+    /// What is asked for of that which a page leaves out at first.
+    pub(crate) later: Option<Later>,
     pub(crate) refused: Option<&'a KeepError>,
 }
 

@@ -25,7 +25,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }
-            @if answer.question == 6 { (super::minutes::folded(asked, links)) }
+            @if answer.question == 6 { (super::later::folded(asked, links)) }
             @if answer.question == 3 { (remarks(&asked.shown().sky().remarks)) }
         }
     }

@@ -23,7 +23,9 @@ pub(crate) fn why(
 ) -> Option<String> {
     let shown = &tried.shown;
     let of_the_search = || size::explain(&shown.study.design, shown.weather.as_ref(), name);
-    let figure = &shown.study.figure(name).cloned().or_else(of_the_search)?;
+    let of_the_whole =
+        || workbook.whole(shown).figure(name).cloned().filter(|_| name.starts_with("year/without/"));
+    let figure = &shown.study.figure(name).cloned().or_else(of_the_whole).or_else(of_the_search)?;
     let working = working(figure, shown);
     if alone {
         return Some(html! { (DOCTYPE) html { body { (working) } } }.into_string());
@@ -36,7 +38,7 @@ pub(crate) fn why(
         (working)
         p { a href={ "/" (number) (links.query()) } { "back to the page" } }
     };
-    let asked = Asked { bench, workbook, tried, number, steps: None, minutes: false, refused: None };
+    let asked = Asked { bench, workbook, tried, number, steps: None, later: None, refused: None };
     Some(shell(&asked, &figure.says, &all, &links, main, html! {}))
 }
 

@@ -35,7 +35,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
                 h2 { "The worksheet" }
                 (linked(&bare(sheets::months(&shown.study, year)), &|figure| Some(links.why(figure))))
             }
-            div #worst data-part { (worst(&shown.study, year)) (further(&shown.study, year, links)) (super::minutes::folded(asked, links)) }
+            div #worst data-part { (worst(&shown.study, year)) (further(&shown.study, year, links)) (super::later::folded(asked, links)) }
         } @else {
             div #months-chart data-part {} div #worksheet data-part {} div #worst data-part {}
         }
@@ -379,7 +379,6 @@ fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
         sheets::worst_month(study, year),
         sheets::every_year(year),
         sheets::rehearsal(study, year),
-        sheets::without_a_unit(study, year),
         sheets::waited(study, year),
         sheets::by_rate(study, year),
         sheets::near_limits(study, year),

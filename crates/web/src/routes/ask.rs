@@ -34,7 +34,7 @@ pub(super) async fn question(
     }
     let made = at_work(move || {
         let begun = Instant::now();
-        let aside = part == "steps" || part == page::MINUTES;
+        let aside = part == "steps" || page::Later::of(&part).is_some();
         let tried = if aside { book.glance(&pairs) } else { book.try_out(&pairs) };
         let studied = Instant::now();
         let page = whole_page(&bench, &book, number, &tried, &part, None);
@@ -71,13 +71,14 @@ pub(super) fn whole_page(
         (5 | 7, "with-steps") => workbook.steps(tried, number, true),
         _ => None,
     };
-    let named = tried.asked.iter().any(|(name, _)| name == page::MINUTES);
-    let minutes = part == page::MINUTES || (part != "answer" && named);
-    let asked = Asked { bench, workbook, tried, number, steps: steps.as_deref(), minutes, refused };
+    let alone = page::Later::of(part);
+    let named =
+        || tried.asked.iter().find(|(name, _)| name == "later").and_then(|(_, key)| page::Later::of(key));
+    let later = alone.or_else(|| named().filter(|_| part != "answer"));
+    let asked = Asked { bench, workbook, tried, number, steps: steps.as_deref(), later, refused };
     Some(match part {
         "steps" => page::only_steps(&asked),
-        page::MINUTES => page::only_minutes(&asked),
-        _ => page::whole(&asked),
+        _ => alone.map_or_else(|| page::whole(&asked), |later| page::only_later(&asked, later)),
     })
 }
 

@@ -18,7 +18,7 @@ use std::sync::Arc;
 fn made(bench: &Bench, book: &Workbook, shown: &FilesShown<'_>) -> String {
     let tried = book.glance(&[]);
     let asked =
-        Asked { bench, workbook: book, tried: &tried, number: 0, steps: None, minutes: false, refused: None };
+        Asked { bench, workbook: book, tried: &tried, number: 0, steps: None, later: None, refused: None };
     page::files(&asked, shown)
 }
 
@@ -99,7 +99,7 @@ pub(super) async fn export(State(bench): At, Path(name): Path<String>) -> Respon
 
 fn exported(book: &Workbook, name: &str) -> Option<(&'static str, Vec<u8>)> {
     let stored = book.sheet().stored;
-    let study = &stored.study;
+    let study = book.whole(&stored);
     let table = match name {
         "book.html" => {
             let text = book::html(&book::book(study, &stored.findings));

@@ -33,15 +33,8 @@ fn made(
     from: u8,
 ) -> Option<String> {
     let tried = book.glance(&[]);
-    let asked = Asked {
-        bench,
-        workbook: book,
-        tried: &tried,
-        number: from,
-        steps: None,
-        minutes: false,
-        refused: None,
-    };
+    let asked =
+        Asked { bench, workbook: book, tried: &tried, number: from, steps: None, later: None, refused: None };
     page::thing(&FormSheet { asked: &asked, table, path, typed, refused, from })
 }
 

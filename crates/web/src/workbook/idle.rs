@@ -68,8 +68,7 @@ impl Workbook {
                 }
                 let mut alone = finding.clone();
                 alone.remedies = vec![remedy.clone()];
-                let files = study::Files { weather: stored.weather.as_ref(), meter: stored.meter.as_ref() };
-                let holds = rules::remedies::studied(&stored.study, &alone, &mut memo, files);
+                let holds = rules::remedies::studied(&stored.study, &alone, &mut memo, stored.files());
                 if holds.is_empty() {
                     continue;
                 }

@@ -45,9 +45,14 @@ pub(crate) struct Answered {
     pub(crate) weather: Option<WeatherFile>,
     pub(crate) meter: Option<NamedFile>,
     sky: OnceLock<SkyShown>,
+    whole: OnceLock<Study>,
 }
 
 impl Answered {
+    fn files(&self) -> study::Files<'_> {
+        study::Files { weather: self.weather.as_ref(), meter: self.meter.as_ref() }
+    }
+
     pub(crate) fn design(&self) -> &Design {
         &self.study.design
     }
@@ -282,6 +287,14 @@ impl Workbook {
         Tried { sheet, shown, knobs, lines, notes, asked: pairs.to_vec() }
     }
 
+    /// The study with what a page leaves out until it is asked for; made once for a text, beside other requests.
+    pub(crate) fn whole<'a>(&self, of: &'a Answered) -> &'a Study {
+        of.whole.get_or_init(|| {
+            let mut memo = self.desk().memo.clone();
+            Study::of_files(of.study.design.clone(), of.files(), Depth::Whole, &mut memo)
+        })
+    }
+
     /// Each knob of a page one step further, everything else as tried; `None` where there is no further step. Gives up with
     /// `None` for all as soon as a newer request came in, unless `to_the_end`.
     pub(crate) fn steps(
@@ -414,9 +427,9 @@ fn answer(
         name: meter.name.value.to_string(),
     });
     let named = study::Files { weather: weather.as_ref(), meter: meter.as_ref() };
-    let study = Study::of_files(design, named, Depth::Whole, memo);
+    let study = Study::of_files(design, named, Depth::Shown, memo);
     let findings = rules::inspect(&study);
-    Answered { hash, study, findings, weather, meter, sky: OnceLock::new() }
+    Answered { hash, study, findings, weather, meter, sky: OnceLock::new(), whole: OnceLock::new() }
 }
 
 /// The bytes of a file beside the design; a name that leads out of its folder is refused.
