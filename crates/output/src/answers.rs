@@ -2,7 +2,7 @@
 
 use crate::book::Span;
 use crate::say::{Reader, day, fixed, listed, missing, plural};
-use quantity::{FigureName, Measure, units};
+use quantity::{FigureName, units};
 use rules::{Finding, Severity};
 use study::{Study, Unanswered};
 
@@ -63,10 +63,10 @@ pub fn answers(study: &Study, findings: &[Finding]) -> Vec<Answer> {
         permits(study),
         crate::demand::answer(study),
         sky(study),
-        size(study),
+        crate::answers_parts::size(study),
         year(study, findings),
-        fit(study, findings),
-        wired(study, findings),
+        crate::answers_parts::fit(study, findings),
+        crate::answers_parts::wired(study, findings),
         buy(study),
         built(study),
         Answer::new(10, plain("The journal of readings is not built yet."), "not built yet").open(),
@@ -80,7 +80,7 @@ pub fn question_of(finding: &Finding) -> u8 {
     design::catalogue::TABLES.iter().find(|table| table.key == key).map_or(6, |table| table.question)
 }
 
-fn plain(text: impl Into<String>) -> Vec<Span> {
+pub(crate) fn plain(text: impl Into<String>) -> Vec<Span> {
     vec![Span::plain(text)]
 }
 
@@ -205,8 +205,13 @@ fn sky(study: &Study) -> Answer {
             }
         }
     }
+    if study.planes.is_empty() {
+        return Answer::new(3, plain("Cannot be said until a plane for modules is entered."), "no plane yet")
+            .open();
+    }
     sentence.push(Span::plain(format!("From {}.", sky.says)));
-    Answer::new(3, sentence, short)
+    let answer = Answer::new(3, sentence, short);
+    if study.planes.iter().all(Result::is_ok) { answer } else { answer.open() }
 }
 
 /// What a plane gives up against the best tilt and bearing of the place.
@@ -234,27 +239,6 @@ fn given_up(study: &Study, plane: &str) -> Vec<Span> {
         ],
         _ => Vec::new(),
     }
-}
-
-fn size(study: &Study) -> Answer {
-    let system = &study.design.system;
-    let modules: u32 = system.strings.iter().filter_map(|s| s.string.count.value()).map(|n| n.0).sum();
-    let watts: f64 = study.inputs.iter().filter_map(|input| input.power.si()).sum();
-    let batteries: u32 = system
-        .banks
-        .iter()
-        .filter_map(|b| b.bank.parallel.value().zip(b.bank.series.value()))
-        .map(|(p, s)| p.0 * s.0)
-        .sum();
-    let kwh: f64 =
-        study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::KILOWATT_HOUR.of_si(j)).sum();
-    let text = format!(
-        "You have drawn {modules} modules of {} kW together, {} and {batteries} batteries of {} kWh together. Whether another size keeps your promise for less is for the search to say.",
-        fixed(watts / 1000.0, 1),
-        plural(study.stack.count, "inverter", "inverters"),
-        fixed(kwh, 1),
-    );
-    Answer::new(4, plain(text), format!("{modules} modules, {batteries} batteries"))
 }
 
 /// What an answer waits for: dangers and breaches, and questions on whose answers one hangs. Nothing where there is none.
@@ -311,118 +295,6 @@ fn year(study: &Study, findings: &[Finding]) -> Answer {
     Answer::new(5, sentence, short)
 }
 
-fn counts(findings: &[&Finding]) -> String {
-    let count = |severity, undecided: bool| {
-        findings.iter().filter(|f| f.severity == severity && f.undecided.is_some() == undecided).count()
-    };
-    let undecided = count(Severity::Danger, true) + count(Severity::Breach, true);
-    let parts: Vec<String> = [
-        (count(Severity::Danger, false), "danger", "dangers"),
-        (count(Severity::Breach, false), "breach", "breaches"),
-        (undecided, "not decided", "not decided"),
-        (count(Severity::Doubt, false), "doubt", "doubts"),
-    ]
-    .into_iter()
-    .filter(|(n, _, _)| *n > 0)
-    .map(|(n, one, many)| plural(n, one, many))
-    .collect();
-    parts.join(", ")
-}
-
-fn fit(study: &Study, findings: &[Finding]) -> Answer {
-    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(f) == 6).collect();
-    let reader = Reader::of(study);
-    let blocking: Vec<&&Finding> = of_it.iter().filter(|f| f.blocks()).collect();
-    let highest = study
-        .strings
-        .iter()
-        .filter_map(|s| Some((s, s.cold_voc.known()?, s.limit.known()?)))
-        .max_by(|a, b| (a.1.si() / a.2.si()).total_cmp(&(b.1.si() / b.2.si())));
-    let mut sentence = Vec::new();
-    match (blocking.iter().any(|f| f.undecided.is_none()), blocking.is_empty()) {
-        (true, _) => sentence.push(Span::plain(format!("No, as entered: {}. ", counts(&of_it)))),
-        (false, false) => sentence.push(Span::plain(format!("Cannot be said yet: {}. ", counts(&of_it)))),
-        (false, true) => {
-            sentence.push(Span::plain("Nothing that was checked stands against it, as entered. "))
-        }
-    }
-    let mut short = counts(&of_it);
-    if let Some((string, cold, limit)) = highest {
-        sentence.push(Span::plain(format!("On the coldest morning {} reaches ", string.name)));
-        sentence.push(reader.span(cold, &["strings", &string.name, "cold-voc"]));
-        sentence.push(Span::plain(" of at most "));
-        sentence.push(reader.span(limit, &["strings", &string.name, "limit"]));
-        sentence.push(Span::plain("."));
-        if short.is_empty() {
-            short = format!(
-                "{} to spare when cold",
-                reader.measure(quantity::Voltage::from_si(limit.si() - cold.si()))
-            );
-        }
-    }
-    let answer = Answer::new(6, sentence, short);
-    if blocking.is_empty() { answer } else { answer.open() }
-}
-
-fn wired(study: &Study, findings: &[Finding]) -> Answer {
-    let of_it: Vec<&Finding> = findings.iter().filter(|f| question_of(f) == 7).collect();
-    let schedule = match &study.wiring {
-        Ok(schedule) => schedule,
-        Err(not_built) => {
-            return Answer::new(
-                7,
-                plain(format!("Nothing is sized: {not_built}. A licensed electrician decides.")),
-                not_built.to_string(),
-            )
-            .open();
-        }
-    };
-    let new = || schedule.circuits.iter().enumerate().filter(|(i, _)| !study.is_existing(*i)).map(|(_, c)| c);
-    let all = new().count();
-    let sized = new().filter(|c| c.conductor.is_known()).count();
-    let blocking = of_it.iter().any(|f| f.blocks());
-    let standing = counts(&of_it);
-    let mut text = format!(
-        "{sized} of {} sized by {} as entered",
-        plural(all, "circuit is", "circuits are"),
-        crate::sheets_wiring::rule_set(study)
-    );
-    if standing.is_empty() {
-        text.push_str("; no finding stands against them.");
-    } else {
-        text.push_str(&format!("; {standing}."));
-    }
-    if let Some(current) = study::dwelling(study).and_then(|dwelling| dwelling.load.current.value().copied())
-    {
-        let amps = Reader::of(study).measure(current);
-        text.push_str(&format!(" The dwelling asks {amps} of its feed."));
-    }
-    let left = not_checked(study);
-    if !left.is_empty() {
-        text.push_str(&format!(" Not checked: {left}."));
-    }
-    text.push_str(" The local authority decides.");
-    let short = if standing.is_empty() { plural(all, "circuit", "circuits") } else { standing };
-    let answer = Answer::new(7, plain(text), short);
-    if blocking { answer.open() } else { answer }
-}
-
-/// What no rule of this rule set looks at yet, so that the absence of a finding is not read as more than it is.
-fn not_checked(study: &Study) -> String {
-    let mut left = Vec::new();
-    if study.design.system.place.rules.value() == Some(&design::system::Rules::Iec60364) {
-        // Great Britain has rules of its own for it.
-        left.push(match study.design.system.place.country.value() {
-            Some(design::system::Country::GreatBritain) => "how many batteries may stand together",
-            _ => "where batteries may stand and how many",
-        });
-        left.push("working space");
-    } else if study.design.system.household.is_none() {
-        left.push("the load of the dwelling, which no [household] describes");
-    }
-    crate::say::listed(&left.into_iter().map(String::from).collect::<Vec<_>>())
-}
-
 fn built(study: &Study) -> Answer {
     let map = if study.wiring.is_ok() { "The lock-out map stands with the wiring. " } else { "" };
     Answer::new(9, plain(format!("{map}Build steps and test sheets are not built yet.")), "not built yet")
@@ -462,5 +334,6 @@ fn buy(study: &Study) -> Answer {
     }
     let short =
         format!("{}, {}", reader.measure(bill.total.value), plural(bill.lines.len(), "line", "lines"));
-    Answer::new(8, sentence, short)
+    let answer = Answer::new(8, sentence, short);
+    if bill.without_price > 0 { answer.open() } else { answer }
 }

@@ -1,6 +1,7 @@
 //! Results laid out: drawings, tables, books. A value first, then bytes; the same bytes from the same study.
 
 pub mod answers;
+mod answers_parts;
 pub mod book;
 pub mod demand;
 pub mod drawing;

@@ -92,6 +92,8 @@ const KEPT_AT: &[(&str, &[&str])] = &[
     ("anstream", &["wattwright"]),
     ("annotate-snippets", &["wattwright"]),
     ("axum", &["web"]),
+    ("hyper", &["web"]),
+    ("hyper-util", &["web"]),
     ("rust-embed", &["web"]),
     ("tokio", &["web", "wattwright"]),
     ("typst", &["typeset"]),

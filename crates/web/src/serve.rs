@@ -1,12 +1,25 @@
 //! Binding the workbook to the loopback interface, watching its file, opening the browser.
 
 use crate::{Bench, Memory, Setting, WebError, app};
+use axum::Router;
+use axum::extract::ConnectInfo;
 use door::Disk;
+use hyper::server::conn::http1;
+use hyper::service::{Service, service_fn};
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::service::TowerToHyperService;
 use std::io::ErrorKind;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
+use std::time::Duration;
+
+/// How long a client may take to say what it asks for; one that asks for nothing more is let go after as long. A page has
+/// another connection within a moment.
+const HEAD_TIME: Duration = Duration::from_secs(20);
+/// How long taking connections rests where the system gives none, as when too many files are open.
+const REST: Duration = Duration::from_millis(200);
 
 /// What to open and where.
 #[derive(Clone, Debug)]
@@ -104,23 +117,42 @@ impl Server {
             if self.open_browser {
                 open_in_browser(&url);
             }
-            let app = app(self.bench).into_make_service_with_connect_info::<SocketAddr>();
+            let app = app(self.bench);
             let at_home = self.shared.map(tokio::net::TcpListener::from_std).transpose();
             let at_home = at_home.map_err(WebError::system("listen"))?;
             let shared_app = app.clone();
             let home = async move {
                 match at_home {
-                    Some(listener) => axum::serve(listener, shared_app).await,
+                    Some(listener) => answer(listener, shared_app).await,
                     None => std::future::pending().await,
                 }
             };
             // Open event streams would hold up a graceful end for ever; nothing is lost by ending at once.
             tokio::select! {
-                ended = axum::serve(listener, app) => ended.map_err(WebError::system("answer")),
-                ended = home => ended.map_err(WebError::system("answer on the house network")),
+                () = answer(listener, app) => Ok(()),
+                () = home => Ok(()),
                 () = end => Ok(()),
             }
         })
+    }
+}
+
+/// Answers every connection for as long as it is wanted, and lets go of those that do not say what they want.
+async fn answer(listener: tokio::net::TcpListener, app: Router) {
+    loop {
+        let Ok((stream, peer)) = listener.accept().await else {
+            tokio::time::sleep(REST).await;
+            continue;
+        };
+        let app = TowerToHyperService::new(app.clone());
+        let service = service_fn(move |mut request: hyper::Request<hyper::body::Incoming>| {
+            request.extensions_mut().insert(ConnectInfo(peer));
+            app.call(request)
+        });
+        let mut http = http1::Builder::new();
+        http.timer(TokioTimer::new()).header_read_timeout(HEAD_TIME);
+        // What goes wrong on a connection is nobody's but its client's.
+        tokio::spawn(async move { http.serve_connection(TokioIo::new(stream), service).await.ok() });
     }
 }
 
@@ -159,5 +191,35 @@ fn open_in_browser(url: &str) {
     if let Ok(mut child) = command.spawn() {
         // Waited for, so that no finished child is left behind.
         std::thread::spawn(move || child.wait());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tokio::io::{AsyncReadExt, AsyncWriteExt};
+    use tokio::net::TcpStream;
+    use tokio::time::Instant;
+
+    /// Asks with these bytes and gives what comes until the connection is closed, and after how long. The clock of the test
+    /// jumps on while everyone waits.
+    async fn said(bytes: &[u8]) -> (String, Duration) {
+        let listener = tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).await.expect("a free port");
+        let address = listener.local_addr().expect("an address");
+        let app = Router::new().route("/", axum::routing::get(|| async { "here" }));
+        tokio::spawn(answer(listener, app));
+        let mut client = TcpStream::connect(address).await.expect("a connection");
+        client.write_all(bytes).await.expect("taken");
+        let (begun, mut found) = (Instant::now(), String::new());
+        client.read_to_string(&mut found).await.ok();
+        (found, begun.elapsed())
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn who_does_not_say_what_is_wanted_is_let_go() {
+        let (found, after) = said(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX-Slow: ").await;
+        assert!(!found.contains("here") && after >= HEAD_TIME, "{found} after {after:?}");
+        let (found, _) = said(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n").await;
+        assert!(found.starts_with("HTTP/1.1 200") && found.ends_with("here"), "{found}");
     }
 }

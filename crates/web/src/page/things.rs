@@ -59,10 +59,9 @@ pub(crate) fn thing_of(design: &Design, path: &str) -> Option<String> {
 
 /// What a thing is called.
 pub(crate) fn called(table: &Table, name: &str) -> String {
-    match (table.key, name) {
-        ("", _) => "The design".to_string(),
-        (key, "") => capital(&spaced(key)),
-        (key, name) => format!("{} {name}", capital(&spaced(key))),
+    match table.key {
+        "" => "The design".to_string(),
+        key => capital(&crate::words::thing(key, name)),
     }
 }
 

@@ -47,10 +47,9 @@ fn things(design: &Design) -> Vec<(String, String, Fields)> {
     for item in &design.items {
         let mut fields = Fields::new();
         flat(&item.entries, "", &design.text, &mut fields);
-        let thing = match (item.table.key, &*item.name) {
-            ("", _) => "the design".to_string(),
-            (key, "") => spaced(key),
-            (key, name) => format!("{} {name}", spaced(key)),
+        let thing = match item.table.key {
+            "" => "the design".to_string(),
+            key => crate::words::thing(key, &item.name),
         };
         found.push((item.path.to_string(), thing, fields));
     }
