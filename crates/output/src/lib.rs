@@ -23,6 +23,7 @@ pub mod sheets_terminals;
 pub mod sheets_wiring;
 pub mod size;
 pub mod sky;
+pub mod strings;
 pub mod table;
 pub mod why;
 pub mod year_words;

@@ -3,7 +3,7 @@
 //! Nothing here opens a switch or proves anything: it is the lock-out map asked in the other direction.
 
 use crate::book::one_line_picture;
-use crate::drawing::{Drawing, OnPaper, on_paper};
+use crate::drawing::{Drawing, Form, OnPaper, on_paper};
 use crate::say::{NOT_KNOWN, words};
 use crate::sheets::identifier;
 use crate::table::{Align, Cell, Column, Row, Table, Tone};
@@ -83,6 +83,8 @@ pub struct Walk {
     pub here: Option<Here>,
     /// The diagram with its marks.
     pub drawing: Drawing,
+    /// The same for a phone.
+    pub phone: Drawing,
     /// What is still reached, in a sentence.
     pub sentence: String,
     /// Every conductor with the sources that still reach it.
@@ -164,10 +166,11 @@ pub fn walk(study: &Study, open: &[&str], at: &str) -> Option<Walk> {
         open: names_where(study, |k| opened.iter().any(|id| facts.switches[id.0].circuit == CircuitId(k))),
         here: here.as_ref().map_or("", |here| &here.place.name),
     };
-    let drawing = on_paper(one_line_picture(study), &marks);
+    let [drawing, phone] =
+        [Form::Wide, Form::Phone].map(|form| on_paper(one_line_picture(study, form), &marks));
     let sentence = sentence(study, &reached, opened.len());
     let table = table(study, &reached, &id_of);
-    Some(Walk { choices, no_switches, places, here, drawing, sentence, table })
+    Some(Walk { choices, no_switches, places, here, drawing, phone, sentence, table })
 }
 
 fn names_where(study: &Study, wanted: impl Fn(usize) -> bool) -> Vec<&str> {

@@ -27,7 +27,7 @@ fn designs() -> Vec<(String, Study)> {
 #[test]
 fn each_symbol_and_flag_of_each_design_is_one_element_of_its_graph() {
     for (name, study) in designs() {
-        let drawing = output::book::one_line_picture(&study);
+        let drawing = output::book::one_line_picture(&study, output::drawing::Form::Wide);
         let graph = &study.design.graph;
         let nodes: BTreeMap<String, usize> = graph.nodes.iter().map(|n| (n.name.to_string(), 1)).collect();
         let circuits: BTreeMap<String, usize> =

@@ -71,7 +71,7 @@ pub use service::{
 };
 pub use sky::{SkyStudy, WeatherFile, Years};
 pub use states::{arrangement, bond_figure, bond_states, electrode_conductors, lock_out_map, state_facts};
-pub use strings::{StringStudy, VoltageLimit};
+pub use strings::{AtAir, StringStudy, VoltageLimit};
 pub use taken::Taken;
 pub use terminals::{End, terminal_ends, torque_figure};
 pub use uses::Unanswered;

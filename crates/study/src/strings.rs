@@ -2,6 +2,7 @@
 
 use array::strings_design::{
     ColdOpenCircuit, ColdOpenCircuitByTable, LongestString, MaxPowerVoltage, ShortestString,
+    cold_open_circuit, max_power_voltage,
 };
 use design::system::{Dwelling, StringIn, System};
 use quantity::{
@@ -58,6 +59,33 @@ pub struct StringStudy {
     pub longest: Fact<Count>,
     /// Fewest modules in series.
     pub shortest: Fact<Count>,
+}
+
+/// Volts of a string at one temperature of the air.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AtAir {
+    /// Open circuit with cells as cool as the air, before the sun has warmed them.
+    pub open: f64,
+    /// At maximum power with cells as cool as the air.
+    pub working_cool: f64,
+    /// At maximum power in full sun, with cells their rise above the air.
+    pub working_warm: f64,
+}
+
+impl StringStudy {
+    /// Volts at a temperature of the air, °C; nothing while something of module or plane is not known.
+    pub fn at_air(&self, system: &System, air_c: f64) -> Option<AtAir> {
+        let module = system.module(&self.module)?;
+        let rise = system.plane(&self.plane)?.hot_rise.si()?;
+        let count = f64::from(self.count.value()?.0);
+        let (vmp, change) = (module.vmp.si()?, module.vmp_change.si()?);
+        let working = |rise: f64| max_power_voltage(count, vmp, change, air_c, rise);
+        Some(AtAir {
+            open: cold_open_circuit(count, module.voc.si()?, module.voc_change.si()?, air_c),
+            working_cool: working(0.0),
+            working_warm: working(rise),
+        })
+    }
 }
 
 /// A voltage that something on the way of a string must not see exceeded.

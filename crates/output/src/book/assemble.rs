@@ -2,16 +2,14 @@
 
 use crate::answers::{Answer, answers};
 use crate::book::{Block, Book, Chapter, FindingBlock, Span};
-use crate::drawing::{
-    self, ChargeHours, DeviceSymbol, Form, Limit, Line as Curve, Mark, PlaneLayout, StringOnPlane, TitleBlock,
-};
+use crate::drawing::{self, ChargeHours, DeviceSymbol, Form, Mark, TitleBlock};
 use crate::say::{Reader, day};
 use crate::sheets;
 use crate::sheets_wiring;
 use crate::size::Sized;
 use crate::table::{Table, Tone};
 use crate::why::why;
-use quantity::{Fact, FigureName, units};
+use quantity::{FigureName, units};
 use rules::Finding;
 use study::{Study, YearStudy};
 
@@ -318,114 +316,26 @@ fn parts_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             drawing,
         });
     }
-    if let Some(drawing) = voltage_picture(study, Form::Wide) {
-        blocks.push(Block::Picture {
-            id: "string-voltage".into(),
-            title: "String voltage against temperature".into(),
-            describes: "Open-circuit and working voltage of the first string from the coldest to the hottest air, with the window of its input.".into(),
-            drawing,
-        });
-    }
-    if let Some(drawing) = string_picture(study, Form::Wide) {
-        blocks.push(Block::Picture {
-            id: "string-map".into(),
-            title: "Which module belongs to which string".into(),
-            describes: "Modules of each plane, numbered and hatched by string.".into(),
-            drawing,
-        });
+    let strings = crate::strings::voltage(study, Form::Wide).into_iter();
+    for picture in strings.chain(crate::strings::layout(study, Form::Wide)) {
+        with_table(&mut blocks, picture);
     }
     chapter("parts", "Do the parts fit together?", blocks)
 }
 
-/// A count the owner wrote; 0 where it is not stated.
-fn stated(count: Option<&Fact<quantity::Count>>) -> usize {
-    count
-        .and_then(Fact::known)
-        .filter(|count| matches!(count.origin, quantity::Origin::Stated(_)))
-        .map_or(0, |count| count.value.0 as usize)
+/// A picture with the numbers behind it.
+fn with_table(blocks: &mut Vec<Block>, picture: crate::sky::SkyPicture) {
+    blocks.push(Block::Picture {
+        id: picture.id,
+        title: picture.title,
+        describes: picture.describes,
+        drawing: picture.drawing,
+    });
+    table(blocks, picture.table);
 }
 
-/// The modules of every plane, numbered and hatched by string; nothing where no string is said.
-pub fn string_picture(study: &Study, form: Form) -> Option<drawing::Drawing> {
-    let layouts = string_layouts(study);
-    (!layouts.is_empty()).then(|| drawing::string_map(&layouts, form))
-}
-
-fn string_layouts(study: &Study) -> Vec<PlaneLayout> {
-    let system = &study.design.system;
-    system
-        .planes
-        .iter()
-        .filter_map(|plane| {
-            let strings: Vec<StringOnPlane> = system
-                .strings
-                .iter()
-                .filter(|s| s.string.plane == plane.name)
-                .filter_map(|s| {
-                    let modules = s.string.count.value()?.0 as usize;
-                    Some(StringOnPlane { name: s.string.name.to_string(), modules })
-                })
-                .collect();
-            (!strings.is_empty()).then(|| PlaneLayout {
-                name: plane.name.to_string(),
-                rows: stated(system.site(&plane.name).map(|site| &site.modules_high)),
-                columns: stated(system.site(&plane.name).and_then(|site| site.modules_wide.as_ref())),
-                strings,
-            })
-        })
-        .collect()
-}
-
-/// Cold and hot voltage of the first string with everything known, over air temperature.
-pub fn voltage_picture(study: &Study, form: Form) -> Option<drawing::Drawing> {
-    let string =
-        study.strings.iter().find(|s| s.cold_voc.is_known() && s.hot_vmp.is_known() && s.limit.is_known())?;
-    let system = &study.design.system;
-    let celsius = |fact: &Fact<quantity::Temperature>| fact.si().map(|k| units::CELSIUS.of_si(k));
-    let (cold, hot) = (celsius(&system.place.coldest)?, celsius(&system.place.hottest)?);
-    let us = system.units == quantity::Units::Us;
-    let shown = |c: f64| if us { c * 9.0 / 5.0 + 32.0 } else { c };
-    // Both lines are straight in temperature, so their ends say all of them.
-    let line = |name: &str, class: &'static str, from: f64, to: f64, mark_cold: bool| {
-        let (at, volts) = if mark_cold { (shown(cold), from) } else { (shown(hot), to) };
-        Curve {
-            name: name.into(),
-            class,
-            points: vec![(shown(cold), from), (shown(hot), to)],
-            marked: vec![(at, volts, format!("{volts:.0} V"))],
-        }
-    };
-    let module = system.module(&string.module)?;
-    let hot_voc = string.cold_voc_each.si().zip(string.count.value()).and_then(|(each, n)| {
-        let change = module.voc_change.si()?;
-        let at_cold = 1.0 + change * (cold - 25.0);
-        (at_cold > 0.0).then(|| each / at_cold * (1.0 + change * (hot - 25.0)) * f64::from(n.0))
-    })?;
-    let mut limits =
-        vec![Limit { name: "must not exceed".into(), value: string.limit.si()?, class: "limit" }];
-    let band = string.track_low.si().zip(string.track_high.si());
-    if let Some(module_limit) = string
-        .module_limit
-        .si()
-        .filter(|v| Some(*v) != string.limit.si() && *v < 1.3 * string.limit.si().unwrap_or(0.0))
-    {
-        limits.push(Limit { name: "module's own limit".into(), value: module_limit, class: "limit-soft" });
-    }
-    Some(drawing::line_with_band(
-        &[
-            line("open circuit", "curve", string.cold_voc.si()?, hot_voc, true),
-            line("working", "curve-second", string.cold_vmp.si()?, string.hot_vmp.si()?, false),
-        ],
-        band.map(|(low, high)| ("tracking window", low, high)),
-        &limits,
-        if us { "air temperature, °F" } else { "air temperature, °C" },
-        "V",
-        form,
-    ))
-}
-
-/// The one-line diagram of a study, its flags carrying the schedule's identifiers.
-pub fn one_line_picture(study: &Study) -> drawing::Drawing {
+/// The one-line diagram of a study, its flags carrying the schedule's identifiers: a sheet, or the form for a phone.
+pub fn one_line_picture(study: &Study, form: Form) -> drawing::Drawing {
     let graph = &study.design.graph;
     let schedule = study.wiring.as_ref().ok();
     let marks: Vec<Mark> = graph
@@ -449,15 +359,15 @@ pub fn one_line_picture(study: &Study) -> drawing::Drawing {
         Ok(_) => crate::sheets_wiring::rule_set(study).to_string(),
         Err(not_built) => not_built.to_string(),
     };
-    drawing::one_line(
-        graph,
-        &marks,
-        &TitleBlock {
-            title: system.title.to_string(),
-            revision: system.revision.to_string(),
-            rule_set: rules,
-        },
-    )
+    let title = TitleBlock {
+        title: system.title.to_string(),
+        revision: system.revision.to_string(),
+        rule_set: rules,
+    };
+    match form {
+        Form::Wide => drawing::one_line(graph, &marks, &title),
+        Form::Phone => drawing::one_line_narrow(graph, &marks, &title),
+    }
 }
 
 fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
@@ -472,7 +382,7 @@ fn wiring_chapter(study: &Study, answered: &[Answer]) -> Chapter {
             id: "one-line".into(),
             title: "One-line diagram".into(),
             describes: "Sources left, the house right; each flag carries the identifier of the circuit schedule.".into(),
-            drawing: one_line_picture(study),
+            drawing: one_line_picture(study, Form::Wide),
         },
     ];
     match &study.wiring {
@@ -488,13 +398,7 @@ fn buy_chapter(study: &Study, answered: &[Answer]) -> Chapter {
     let mut blocks = vec![answer(answered, 8)];
     table(&mut blocks, sheets::bill(study));
     for picture in crate::money::pictures(study, Form::Wide) {
-        blocks.push(Block::Picture {
-            id: picture.id,
-            title: picture.title,
-            describes: picture.describes,
-            drawing: picture.drawing,
-        });
-        table(&mut blocks, picture.table);
+        with_table(&mut blocks, picture);
     }
     for each in crate::money::all_tables(study) {
         table(&mut blocks, each);

@@ -5,10 +5,7 @@ mod glue;
 mod html;
 mod value;
 
-pub use assemble::{
-    book, book_with_search, charge_picture, finding_block, months_picture, one_line_picture, string_picture,
-    voltage_picture,
-};
+pub use assemble::{book, book_with_search, charge_picture, finding_block, months_picture, one_line_picture};
 pub use glue::glued;
 pub use html::{html, style};
 pub use value::{Block, Book, Chapter, FindingBlock, Span};

@@ -17,14 +17,17 @@ mod ticks;
 mod trade_off;
 
 pub use charge_map::{ChargeHours, charge_map, charge_map_days};
+pub(crate) use charts::month_starts;
 pub use charts::{Form, Limit, Line, bars, line_with_band, months_beside, months_stacked, sun_hours};
 pub use light_map::{LIGHT_CLASSES_W_M2, light_map};
 pub use on_paper::{OnPaper, on_paper};
-pub use one_line::{DeviceSymbol, Mark, TitleBlock, elements, flags_of, one_line, symbols_of};
+pub use one_line::{
+    DeviceSymbol, Mark, TitleBlock, elements, flags_of, one_line, one_line_narrow, symbols_of,
+};
 pub use pen::{LABEL, LEGIBLE, text_width};
 pub use plane_map::{PlaneGrid, plane_map};
 pub use spread::{Around, DullStretch, dull_stretches, months_spread};
-pub use string_map::{PlaneLayout, StringOnPlane, string_map};
+pub use string_map::{PlacedModule, PlaneLayout, StringOnPlane, string_map};
 pub use sun_path::{SkyFrame, SkyPoint, SunPath, sun_path};
 pub use ticks::{Ticks, ticks};
 pub use trade_off::{Dot, DotKind, trade_off};

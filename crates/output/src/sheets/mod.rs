@@ -1,6 +1,7 @@
 //! The tables of the answers, as values: terminal, page and book lay out the same ones.
 
 mod carried;
+mod charge;
 mod conductors;
 mod legs;
 mod lists;
@@ -14,6 +15,7 @@ mod year;
 pub use carried::{
     WITHOUT_A_UNIT, at_inputs, by_rate, every_year, near_limits, rehearsal, seasons, waited, without_a_unit,
 };
+pub use charge::charge_hours;
 pub(crate) use conductors::cables_as_json;
 pub use conductors::{cables, colours};
 pub use legs::{LEGS, legs, legs_picture};

@@ -546,8 +546,7 @@ pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
         says,
         kind: DotKind::Present,
     });
-    let (words, unit) = scale_words(study.scale);
-    let up = format!("{unit} {words} in the middling year");
+    let up = format!("{} in the middling year", hardship(sized));
     let currency = sized.design.system.currency.code();
     let across = match study.ranking {
         Ranking::Cost => format!("cost, {currency}"),
@@ -557,11 +556,19 @@ pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
     Some(trade_off(&dots, &across, &up, form))
 }
 
+/// The measure of the front as an axis says it.
+fn hardship(sized: &Sized<'_>) -> String {
+    match sized.study.scale {
+        Scale::BackupHours => format!("hours {}", sized.backup_name()),
+        Scale::DarkHours => "dark hours".into(),
+        Scale::MissingEnergy => "kWh missing".into(),
+    }
+}
+
 /// What the picture shows, for those who cannot see it.
 pub fn picture_words(sized: &Sized<'_>) -> (String, String) {
-    let (words, unit) = scale_words(sized.study.scale);
     (
-        format!("{}: cost against {unit} {words}", QUESTIONS[3].trim_end_matches('?')),
+        format!("{}: cost against {}", QUESTIONS[3].trim_end_matches('?'), hardship(sized)),
         format!(
             "Each square is a system that can be built and was walked through all years. Black squares joined by a line are beaten by none in both; the \
              numbers are those of the table. The large filled square is the one that {}, the open one is the design as \

@@ -24,7 +24,7 @@ pub fn linked(table: &Table, link: &dyn Fn(&FigureName) -> Option<String>) -> Ma
             // A wide table scrolls here and never moves the page; the keyboard can reach and scroll it too.
             div.wide tabindex="0" role="region" aria-label=(table.caption) {
                 table {
-                    @if !table.caption.is_empty() { caption { (table.caption) } }
+                    @if !table.caption.is_empty() { caption { span { (table.caption) } } }
                     thead {
                         tr {
                             @for (column, room) in table.columns.iter().zip(&rooms) {
@@ -147,7 +147,7 @@ mod tests {
     #[test]
     fn names_are_escaped_and_heads_say_what_they_head() {
         let page = html(&sample()).into_string();
-        assert!(page.contains("<caption>Months &lt;of&gt; a middling year</caption>"), "{page}");
+        assert!(page.contains("<caption><span>Months &lt;of&gt; a middling year</span></caption>"), "{page}");
         assert!(page.contains("Dec &amp; Jan"), "{page}");
         assert_eq!(page.matches("scope=\"col\"").count(), 2, "{page}");
         assert_eq!(page.matches("scope=\"row\"").count(), 2, "{page}");

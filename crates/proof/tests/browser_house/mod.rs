@@ -1,6 +1,8 @@
 //! A house in a folder of its own, its workbook, and a browser to look at it.
 #![allow(dead_code)] // Each test file uses its part of this.
 
+pub(crate) mod eyes;
+
 use std::fs;
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
@@ -239,8 +241,47 @@ pub(crate) async fn walked<T: Send + 'static>(
     }
 }
 
+/// A browser at a house.
+pub(crate) struct Visit {
+    pub(crate) browser: WebDriver,
+    pub(crate) url: String,
+    pub(crate) file: PathBuf,
+    pub(crate) folder: PathBuf,
+}
+
+impl Visit {
+    /// Opens a page by what follows the address of the workbook.
+    pub(crate) async fn page(&self, path: &str) {
+        self.browser.goto(format!("{}{path}", self.url)).await.expect("the page opens");
+    }
+}
+
+impl Visit {
+    /// Another text in the file, put there whole as an editor does.
+    pub(crate) fn put(&self, text: &str) {
+        let aside = self.folder.join("aside.txt");
+        fs::write(&aside, text).expect("written beside the design");
+        fs::rename(&aside, &self.file).expect("put in its place");
+    }
+}
+
+/// Opens a house and a browser for a walk, and ends both however the walk ends.
+pub(crate) async fn visit<T: Send + 'static, W>(house: House, walk: impl FnOnce(Visit) -> W) -> T
+where
+    W: Future<Output = T> + Send + 'static,
+{
+    let driver = Driver::start();
+    let browser = driver.browser().await;
+    let (url, file, folder) = (house.url.clone(), house.file.clone(), house.folder.clone());
+    walked(&browser, walk(Visit { browser: browser.clone(), url, file, folder })).await
+}
+
+/// The text of a demo.
+pub(crate) fn demo(name: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../designs/{name}/{name}.toml"));
+    fs::read_to_string(path).expect("the demo is part of the project")
+}
+
 pub(crate) fn farm() -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../designs/hollow-farm/hollow-farm.toml");
-    let text = fs::read_to_string(path).expect("the demo is part of the project");
-    text.replace("\nparallel = 6\n", "\nparallel = 6   # four now, two in spring\n")
+    demo("hollow-farm").replace("\nparallel = 6\n", "\nparallel = 6   # four now, two in spring\n")
 }

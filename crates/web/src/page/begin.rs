@@ -132,7 +132,7 @@ fn place_form(begun: &Begun) -> Markup {
                     "A town, or latitude and longitude in degrees, north and east positive: 46.2, -119.1."
                 }
             }
-            p.deeds { button { "find it" } }
+            p.deeds { button.main { "find it" } }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The map of the year, looked at closer: one day hour by hour.
 
 use super::Asked;
-use super::parts::picture;
+use super::parts::{Links, picture};
 use maud::{Markup, html};
 use output::drawing::{Form, Limit};
 use output::one_day::OneDay;
@@ -44,7 +44,7 @@ pub(super) fn zoom(asked: &Asked<'_>, year: &YearStudy, limits: &[Limit]) -> Mar
                     (picture("day-power", &format!("Power on {}", day(at)), "What was asked, what the modules offered and what came out of the battery, hour by hour; the table has the numbers.", &one.power(Form::Wide), &one.power(Form::Phone)))
                     details.days #day-table {
                         summary { "this day as a table" }
-                        (output::table::html(&one.table()))
+                        (Links::of(asked.tried).table(&one.table()))
                     }
                 },
             }

@@ -5,6 +5,7 @@ use crate::page::parts::{Links, encoded};
 use crate::workbook::{Answered, Difference};
 use maud::{Markup, html};
 use output::answers::answers;
+use output::book::glued;
 
 /// What the page shows beside its forms.
 pub(crate) enum Shown<'a> {
@@ -82,8 +83,8 @@ fn side_by_side(
                         @for (a, b) in ours.iter().zip(&theirs) {
                             tr {
                                 th scope="row" { (a.question) " " (a.title) }
-                                td { (a.short) }
-                                td { @if a.short == b.short { span.soft { "the same" } } @else { b { (b.short) } } }
+                                td { (glued(&a.short)) }
+                                td { @if a.short == b.short { span.soft { "the same" } } @else { b { (glued(&b.short)) } } }
                             }
                         }
                     }

@@ -155,10 +155,12 @@ fn shell(
 ) -> String {
     let system = &asked.shown().design().system;
     let number = asked.number;
+    // A design without a title is called after its file.
+    let name = if system.title.is_empty() { asked.workbook.file_name() } else { system.title.to_string() };
     html! {
         (DOCTYPE)
         html lang="en" {
-            (head(&format!("{} · {title}", system.title)))
+            (head(&format!("{name} · {title}")))
             body {
                 a.skip href="#content" { "Skip to the answer" }
                 p #gone .gone role="alert" hidden {
@@ -166,7 +168,7 @@ fn shell(
                 }
                 div.book {
                     nav aria-label="The ten questions" {
-                        p.name { a href="/5" { (system.title) } }
+                        p.name { a href="/5" { (name) } }
                         p #rev .rev data-part {
                             @if !system.revision.is_empty() { "Revision " (system.revision) br; }
                             (asked.workbook.file_name())

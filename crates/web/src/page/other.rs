@@ -5,7 +5,6 @@ use super::{Asked, pictures, size, wires};
 use maud::{Markup, html};
 use output::answers::Answer;
 use output::table::Table;
-use output::table::html::linked;
 use output::{sheets, sheets_wiring};
 use study::Study;
 
@@ -24,9 +23,39 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         @if answer.question == 7 { (wires::try_wires(asked)) }
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
-            @for table in &tables { (linked(table, &|figure| Some(links.why(figure)))) }
+            @if answer.question == 7 { (schedules(&tables, links)) } @else {
+                @for table in &tables { (links.table(table)) }
+            }
             @if answer.question == 6 { (super::later::folded(asked, links)) }
             @if answer.question == 3 { (remarks(&asked.shown().sky().remarks)) }
+        }
+    }
+}
+
+/// Tables of the wiring that are read first; the others stand behind their names, so that the page can be looked over.
+const READ_FIRST: [&str; 2] = ["circuits", "lock-out"];
+
+fn schedules(tables: &[Table], links: &Links) -> Markup {
+    let is_enclosure = |table: &&Table| table.id.starts_with("enclosure-");
+    let enclosures: Vec<&Table> = tables.iter().filter(is_enclosure).collect();
+    html! {
+        @for table in tables.iter().filter(|table| !is_enclosure(table)) {
+            @if READ_FIRST.contains(&table.id.as_str()) { (links.table(table)) } @else {
+                details.days.folded id={ "fold-" (table.id) } {
+                    summary { (table.caption) }
+                    (links.table(table))
+                }
+            }
+        }
+        @if !enclosures.is_empty() {
+            h2 { "Before anything is opened" }
+            p.cap { "One list for each piece of equipment, in the order in which it is done." }
+            @for table in enclosures {
+                details.days.folded id={ "fold-" (table.id) } {
+                    summary { (table.caption) }
+                    (links.table(table))
+                }
+            }
         }
     }
 }

@@ -1,9 +1,10 @@
 //! The one-line diagram on page 7, walked through on paper.
 
 use super::Asked;
-use super::parts::encoded;
+use super::parts::{Links, encoded};
 use maud::{Markup, PreEscaped, html};
-use output::drawing::svg;
+use output::book::one_line_picture;
+use output::drawing::{Drawing, Form, svg};
 use output::opened::{CAUTION, Here, Place, Walk, walk};
 
 const TITLE: &str = "The one-line diagram";
@@ -21,7 +22,7 @@ pub(super) fn one_line(asked: &Asked<'_>) -> Markup {
         return html! {
             h2 #one-line-head { (TITLE) }
             p.cap { (describes) " Which switches there are is known once the circuits are sized." }
-            (sheet(&output::book::one_line_picture(study), describes))
+            (sheet(&one_line_picture(study, Form::Wide), &one_line_picture(study, Form::Phone), describes))
         };
     };
     html! {
@@ -29,24 +30,27 @@ pub(super) fn one_line(asked: &Asked<'_>) -> Markup {
         p.cap { (describes) " What a source reaches lies on a band of sand; a flag in ink is a circuit opened on paper." }
         p.caution { (CAUTION) }
         p #reached-words aria-live="polite" { (walk.sentence) }
-        div.walks { (sheet(&walk.drawing, describes)) }
+        div.walks { (sheet(&walk.drawing, &walk.phone, describes)) }
         (switches(&walk))
         (places(&walk))
         @if let Some(here) = &walk.here { (stood_at(&walk, here)) }
         details.days #reached-all {
             summary { "what is still reached, as a table" }
-            (output::table::html(&walk.table))
+            (Links::of(asked.tried).table(&walk.table))
         }
     }
 }
 
-/// It is read by tracing lines, so it has one form and a narrow sheet scrolls.
-fn sheet(drawing: &output::drawing::Drawing, describes: &str) -> Markup {
+/// A sheet wider than the page scrolls; a phone sees the equipment below each other.
+fn sheet(drawing: &Drawing, phone: &Drawing, describes: &str) -> Markup {
     html! {
-        div.sheet {
-            div.wide tabindex="0" role="region" aria-label=(TITLE) {
-                (PreEscaped(svg::inline(drawing, "one-line", TITLE, describes)))
+        div.picture {
+            div.sheet.for-wide {
+                div.wide tabindex="0" role="region" aria-label=(TITLE) {
+                    (PreEscaped(svg::inline(drawing, "one-line", TITLE, describes)))
+                }
             }
+            div.phone { (PreEscaped(svg::inline(phone, "one-line-phone", TITLE, describes))) }
         }
     }
 }
@@ -103,7 +107,7 @@ fn link(walk: &Walk, place: &Place) -> Markup {
 
 fn places(walk: &Walk) -> Markup {
     html! {
-        h3 { "Stand at" }
+        h3.stand { "Stand at" }
         p.places { @for place in &walk.places { (link(walk, place)) " " } }
     }
 }

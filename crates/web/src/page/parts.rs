@@ -7,7 +7,8 @@ use output::answers::Answer;
 use output::book::{Span, glued};
 use output::drawing::{Drawing, svg};
 use output::say::plural;
-use output::table::Tone;
+use output::table::html::linked;
+use output::table::{Table, Tone};
 use quantity::FigureName;
 use std::fmt::Write;
 
@@ -39,6 +40,11 @@ impl Links {
     /// Address of a figure's working.
     pub(crate) fn why(&self, figure: &FigureName) -> String {
         format!("/why/{}{}", encoded(figure.as_str(), true), self.query)
+    }
+
+    /// A table in which every figure opens its working.
+    pub(super) fn table(&self, table: &Table) -> Markup {
+        linked(table, &|figure| Some(self.why(figure)))
     }
 }
 
@@ -112,7 +118,8 @@ pub(crate) fn excerpt(place: &Place) -> Markup {
     let before = " ".repeat(place.column.saturating_sub(1).min(150));
     html! {
         p.says { "Line " (place.line) ": " (place.says) }
-        pre.excerpt {
+        // A long line scrolls, for the keyboard too.
+        pre.excerpt tabindex="0" role="group" aria-label={ "Line " (place.line) " of the file" } {
             span.at { (place.line) "  " } (place.text) "\n"
             span.at { (" ".repeat(place.line.to_string().len())) "  " } (before) b { "^" }
         }

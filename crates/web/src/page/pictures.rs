@@ -1,13 +1,13 @@
 //! The picture of each page that shows its answer.
 
-use super::parts::picture;
+use super::parts::{Links, picture};
 use super::{Asked, paper, size, skyline};
 use design::Question;
 use maud::{Markup, html};
 use output::drawing::{Drawing, Form, bars};
 use output::sheets::{self, LEGS};
 use output::sky::SkyPicture;
-use output::{book, demand, money};
+use output::{demand, money, strings};
 use quantity::{Fact, Money, WhoKnows, units};
 use study::Study;
 
@@ -16,33 +16,26 @@ const MOST_BARS: usize = 14;
 
 /// The pictures of a page, the first one showing its answer.
 pub(super) fn pictures(asked: &Asked<'_>, question: u8) -> Markup {
-    let study = &asked.shown().study;
+    let (study, links) = (&asked.shown().study, &Links::of(asked.tried));
     match question {
         1 => asked_of(study),
         2 => html! {
             (used_by(study))
-            (folded(&demand::pictures(study, Form::Wide), &demand::pictures(study, Form::Phone)))
+            (folded(&demand::pictures(study, Form::Wide), &demand::pictures(study, Form::Phone), links))
         },
         3 => sky(asked),
-        4 => two(
-            "strings",
-            "Which module belongs to which string",
-            "Modules of each plane, numbered and hatched by string.",
-            |form| book::string_picture(study, form),
-        ),
+        4 => {
+            let of = |form| Vec::from_iter(strings::layout(study, form));
+            folded(&of(Form::Wide), &of(Form::Phone), links)
+        }
         6 => html! {
-            (two(
-                "string-voltage",
-                "String voltage against temperature",
-                "Open-circuit and working voltage of the first string from the coldest to the hottest air, with the window of its input.",
-                |form| book::voltage_picture(study, form),
-            ))
+            (folded(&strings::voltage(study, Form::Wide), &strings::voltage(study, Form::Phone), links))
             (two("leg-loads", "What each leg bears", LEGS, |form| sheets::legs_picture(study, form)))
         },
         7 => paper::one_line(asked),
         8 => html! {
             (cost(study))
-            (folded(&money::pictures(study, Form::Wide), &money::pictures(study, Form::Phone)))
+            (folded(&money::pictures(study, Form::Wide), &money::pictures(study, Form::Phone), links))
             (size::budget(asked))
         },
         _ => html! {},
@@ -158,14 +151,14 @@ fn sky(asked: &Asked<'_>) -> Markup {
             @let line = asked.tried.lines.iter().find(|line| wide.id == line.id.replacen("horizon", "sun-path", 1));
             @match line {
                 Some(line) => { (skyline::drawn_over(asked, line, wide, phone)) },
-                None => { (folded(std::slice::from_ref(wide), std::slice::from_ref(phone))) },
+                None => { (folded(std::slice::from_ref(wide), std::slice::from_ref(phone), &Links::of(asked.tried))) },
             }
         }
     }
 }
 
 /// Pictures in both forms, each with its numbers folded behind it.
-fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
+fn folded(wide: &[SkyPicture], phone: &[SkyPicture], links: &Links) -> Markup {
     html! {
         @for (wide, phone) in wide.iter().zip(phone) {
             h2 { (wide.title) }
@@ -173,7 +166,7 @@ fn folded(wide: &[SkyPicture], phone: &[SkyPicture]) -> Markup {
             (picture(&wide.id, &wide.title, &wide.describes, &wide.drawing, &phone.drawing))
             details.days {
                 summary { "this picture as a table" }
-                (output::table::html(&wide.table))
+                (links.table(&wide.table))
             }
         }
     }

@@ -6,7 +6,6 @@ use crate::workbook::{Progress, Standing};
 use maud::{Markup, html};
 use output::drawing::Form;
 use output::size::{self as shown, Sized};
-use output::table::html::linked;
 use size::{Finished, SizeStudy, Stage};
 
 pub(super) fn found(asked: &Asked<'_>, links: &Links) -> Markup {
@@ -78,7 +77,7 @@ fn over(asked: &Asked<'_>, links: &Links, study: &SizeStudy) -> Markup {
             p.cap { (shown::BUDGET.1) }
             (picture("stages-picture", shown::BUDGET.0, shown::BUDGET.1, &wide, &phone))
         }
-        @for table in shown::tables(&sized) { (linked(&table, &|figure| Some(links.why(figure)))) }
+        @for table in shown::tables(&sized) { (links.table(&table)) }
         @for remark in shown::remarks(&sized) { p.cap { (remark) } }
     }
 }
@@ -102,7 +101,7 @@ pub(super) fn budget(asked: &Asked<'_>) -> Markup {
             h2 { (shown::BUDGET.0) }
             p.cap { (shown::BUDGET.1) }
             (picture("stages-picture", shown::BUDGET.0, shown::BUDGET.1, &wide, &phone))
-            (output::table::html(&shown::stages(&sized)))
+            (Links::of(asked.tried).table(&shown::stages(&sized)))
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The horizon of a plane, drawn over the way of the sun.
 
-use super::parts::picture;
+use super::parts::{Links, picture};
 use super::things::edit_address;
 use super::{Asked, year};
 use crate::skyline::Skyline;
@@ -44,7 +44,7 @@ pub(super) fn drawn_over(asked: &Asked<'_>, line: &Skyline, wide: &SkyPicture, p
         }
         details.days {
             summary { "this picture as a table" }
-            (output::table::html(&wide.table))
+            (Links::of(asked.tried).table(&wide.table))
         }
     }
 }

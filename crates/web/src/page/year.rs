@@ -14,7 +14,6 @@ use output::drawing::{
 };
 use output::say::{day, fixed};
 use output::sheets;
-use output::table::html::linked;
 use output::table::{Align, Cell, Column, Row, Table, Tone};
 use quantity::{Money, units};
 use study::{Stretch, Study, YearStudy};
@@ -25,7 +24,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
     html! {
         h1 { (answer.title) }
         div #answer data-part { (sentence(asked, answer, links)) }
-        div #map data-part { @if let Some(year) = year { (map(year)) (super::day::zoom(asked, year, &limits(&shown.study))) } @else { (open_questions(&shown.study, &shown.findings)) } }
+        div #map data-part { @if let Some(year) = year { (map(year, links)) (super::day::zoom(asked, year, &limits(&shown.study))) } @else { (open_questions(&shown.study, &shown.findings, links)) } }
         (controls(asked))
         div #change .change data-part aria-live="polite" { (change(asked)) }
         div #pinned .change data-part { (pinned(asked)) }
@@ -33,9 +32,9 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
             div #months-chart data-part { (months(year)) }
             div #worksheet data-part {
                 h2 { "The worksheet" }
-                (linked(&bare(sheets::months(&shown.study, year)), &|figure| Some(links.why(figure))))
+                (links.table(&bare(sheets::months(&shown.study, year))))
             }
-            div #worst data-part { (worst(&shown.study, year)) (further(&shown.study, year, links)) (super::later::folded(asked, links)) }
+            div #worst data-part { (worst(&shown.study, year, links)) (further(&shown.study, year, links)) (super::later::folded(asked, links)) }
         } @else {
             div #months-chart data-part {} div #worksheet data-part {} div #worst data-part {}
         }
@@ -48,9 +47,9 @@ fn bare(table: Table) -> Table {
 }
 
 /// What is asked of the owner where there is no answer.
-fn open_questions(study: &Study, findings: &[rules::Finding]) -> Markup {
+fn open_questions(study: &Study, findings: &[rules::Finding], links: &Links) -> Markup {
     let table = sheets::questions(study, findings);
-    html! { @if !table.rows.is_empty() { (output::table::html(&table)) } }
+    html! { @if !table.rows.is_empty() { (links.table(&table)) } }
 }
 
 /// "the utility" → "on the utility".
@@ -58,7 +57,7 @@ fn on(year: &YearStudy) -> String {
     format!("on {}", year.backup_name)
 }
 
-fn map(year: &YearStudy) -> Markup {
+fn map(year: &YearStudy, links: &Links) -> Markup {
     let Some(result) = year.result() else { return html! {} };
     let backup: Vec<bool> = result.mode.iter().map(|mode| *mode == 1).collect();
     let dark: Vec<bool> = result.mode.iter().map(|mode| *mode == 2).collect();
@@ -96,6 +95,10 @@ fn map(year: &YearStudy) -> Markup {
         p.cap.for-phone { "Weeks run across, the hours of the day down. Sand is empty, paper half, teal full." (carried) }
         div #charge-map data-days=(across) {
             (picture("charge", "How full the battery is, every hour", &describes, &charge_map(&hours, Form::Wide), &charge_map(&hours, Form::Phone)))
+        }
+        details.days #charge-table {
+            summary { "this picture as a table" }
+            (links.table(&sheets::charge_hours(year)))
         }
     }
 }
@@ -336,7 +339,7 @@ fn months(year: &YearStudy) -> Markup {
     }
 }
 
-fn worst(study: &Study, year: &YearStudy) -> Markup {
+fn worst(study: &Study, year: &YearStudy, links: &Links) -> Markup {
     let (Some(worst), Some(result)) = (&year.worst, year.result()) else { return html! {} };
     let points: Vec<(f64, f64)> = (0..worst.days * 24)
         .filter_map(|hour| {
@@ -365,7 +368,7 @@ fn worst(study: &Study, year: &YearStudy) -> Markup {
         (picture("stretch", &title, &describes, &chart(Form::Wide), &chart(Form::Phone)))
         details.days {
             summary { "these days as a table" }
-            (output::table::html(&worst_days(worst, &result.days.iter().map(|day| [
+            (links.table(&worst_days(worst, &result.days.iter().map(|day| [
                 day.load_wh, day.pv_offered_wh, day.backup_wh, day.missing_wh, day.lowest_state_of_charge,
             ]).collect::<Vec<_>>())))
         }
@@ -389,7 +392,7 @@ fn further(study: &Study, year: &YearStudy, links: &Links) -> Markup {
         @for table in tables.iter().filter(|table| !table.rows.is_empty()) {
             details.days {
                 summary { (table.caption) }
-                (linked(table, &|figure| Some(links.why(figure))))
+                (links.table(table))
             }
         }
     }

@@ -207,6 +207,40 @@ fn string_voltage_over_temperature_in_both_forms() {
     }
 }
 
+fn on_plane(name: &str, modules: usize) -> StringOnPlane {
+    StringOnPlane { name: name.into(), modules, ..StringOnPlane::default() }
+}
+
+#[test]
+fn modules_lie_where_the_owner_says() {
+    let said = |row, first_column, name: &str, modules| StringOnPlane {
+        row: Some(row),
+        first_column,
+        ..on_plane(name, modules)
+    };
+    let plane = PlaneLayout {
+        name: "roof".into(),
+        rows: 2,
+        columns: 8,
+        strings: vec![said(2, Some(3), "upper", 4), said(1, None, "lower", 5), said(1, None, "beside", 3)],
+    };
+    let of = |string: usize| {
+        let all = plane.modules().into_iter().filter(move |m| m.string == string);
+        all.map(|m| (m.row, m.column)).collect::<Vec<_>>()
+    };
+    // Row 2 from the lower edge is the upper one; the third string follows the one before it in its row.
+    assert_eq!(of(0), [(0, 2), (0, 3), (0, 4), (0, 5)]);
+    assert_eq!(of(1), [(1, 0), (1, 1), (1, 2), (1, 3), (1, 4)]);
+    assert_eq!(of(2), [(1, 5), (1, 6), (1, 7)]);
+    assert_eq!(plane.shape(), (2, 8));
+    // Over both rows, side by side, to and fro: the second string begins behind the first.
+    let over = PlaneLayout { strings: vec![on_plane("a", 5), on_plane("b", 4)], columns: 0, ..plane.clone() };
+    let places: Vec<_> = over.modules().iter().map(|m| (m.string, m.number, m.row, m.column)).collect();
+    assert_eq!(places[..5], [(0, 1, 0, 0), (0, 2, 0, 1), (0, 3, 0, 2), (0, 4, 1, 2), (0, 5, 1, 1)]);
+    assert_eq!(places[5..], [(1, 1, 0, 3), (1, 2, 0, 4), (1, 3, 1, 4), (1, 4, 1, 3)]);
+    assert_eq!(over.shape(), (2, 5));
+}
+
 #[test]
 fn a_roof_of_three_strings_is_numbered_and_told_apart() {
     let planes = [
@@ -214,20 +248,13 @@ fn a_roof_of_three_strings_is_numbered_and_told_apart() {
             name: "south roof".into(),
             rows: 3,
             columns: 8,
-            strings: vec![
-                StringOnPlane { name: "south A".into(), modules: 9 },
-                StringOnPlane { name: "south B".into(), modules: 9 },
-                StringOnPlane { name: "south C".into(), modules: 4 },
-            ],
+            strings: vec![on_plane("south A", 9), on_plane("south B", 9), on_plane("south C", 4)],
         },
         PlaneLayout {
             name: "rack".into(),
             rows: 2,
             columns: 12,
-            strings: vec![
-                StringOnPlane { name: "rack upper".into(), modules: 12 },
-                StringOnPlane { name: "rack lower".into(), modules: 12 },
-            ],
+            strings: vec![on_plane("rack upper", 12), on_plane("rack lower", 12)],
         },
     ];
     for form in FORMS {

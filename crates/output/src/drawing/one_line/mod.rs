@@ -6,6 +6,7 @@
 mod lanes;
 mod net;
 mod place;
+mod rail;
 mod sheet;
 mod symbols;
 
@@ -43,6 +44,17 @@ pub struct TitleBlock {
 /// Draws the graph. Circuits that lead nowhere or back to where they start are not drawn: the graph's own
 /// problems report them.
 pub fn one_line(graph: &Graph, marks: &[Mark], title: &TitleBlock) -> Drawing {
+    let (net, marks) = net_of(graph, marks);
+    sheet::draw(&net, &marks, title)
+}
+
+/// The same for a phone held upright: everything below what feeds it, letters of the same size.
+pub fn one_line_narrow(graph: &Graph, marks: &[Mark], title: &TitleBlock) -> Drawing {
+    let (net, marks) = net_of(graph, marks);
+    rail::draw(&net, &marks, title)
+}
+
+fn net_of(graph: &Graph, marks: &[Mark]) -> (Net, Vec<WireMark>) {
     let mut net = Net::default();
     for node in &graph.nodes {
         net.nodes.push(NetNode {
@@ -74,7 +86,7 @@ pub fn one_line(graph: &Graph, marks: &[Mark], title: &TitleBlock) -> Drawing {
             kind: kind(circuit, from.kind, to.kind),
         });
     }
-    sheet::draw(&net, &wire_marks, title)
+    (net, wire_marks)
 }
 
 /// How often each name of the graph appears as a symbol or as a flag. A node and a circuit of one name count together.

@@ -110,7 +110,7 @@ impl Net {
     }
 
     /// Left and right node of each wire, so that no walk to the right returns: wires that would are turned round.
-    fn oriented(&self) -> Vec<(usize, usize)> {
+    pub(super) fn oriented(&self) -> Vec<(usize, usize)> {
         let mut leaving: Vec<Vec<usize>> = vec![Vec::new(); self.nodes.len()];
         for (wire, w) in self.wires.iter().enumerate() {
             leaving[w.from].push(wire);

@@ -13,7 +13,7 @@ const MARGIN: f64 = 7.0;
 const HEADINGS: f64 = 11.0;
 const FOOT: f64 = 25.0;
 const TITLE_WIDTH: f64 = 84.0;
-const KEY_STEP: f64 = 4.6;
+pub(super) const KEY_STEP: f64 = 4.6;
 
 pub(super) fn draw(net: &Net, marks: &[WireMark], title: &TitleBlock) -> Drawing {
     let columns = net.columns();
@@ -30,8 +30,22 @@ pub(super) fn draw(net: &Net, marks: &[WireMark], title: &TitleBlock) -> Drawing
     let mut pen = Pen::new(width, height);
     pen.path("frame", rect(Area::new(2.0, 2.0, width - 4.0, height - 4.0)));
     headings(&mut pen, net, &columns, &placed);
-    for (wire, route) in net.wires.iter().zip(routes(net, &placed)) {
-        wire_line(&mut pen, wire.kind, route, &wire.name);
+    body(&mut pen, net, marks, &placed, None);
+    let top = height - MARGIN - FOOT + 6.0;
+    draw_key(&mut pen, &key, MARGIN, top, 4);
+    title_block(
+        &mut pen,
+        title,
+        Area::new(width - 2.0 - TITLE_WIDTH, height - 2.0 - 22.0, TITLE_WIDTH, 22.0),
+    );
+    pen.drawing
+}
+
+/// Wires, devices, flags and symbols in their places. Names stand below the symbols and beside loads, or all of them beside, from
+/// `names_at` on.
+pub(super) fn body(pen: &mut Pen, net: &Net, marks: &[WireMark], placed: &Placed, names_at: Option<f64>) {
+    for (wire, route) in net.wires.iter().zip(routes(net, placed)) {
+        wire_line(pen, wire.kind, route, &wire.name);
     }
     for ((wire, at), mark) in net.wires.iter().zip(&placed.wires).zip(marks) {
         if let (Some(kind), Some((x, y))) = (mark.device, at.device) {
@@ -59,24 +73,19 @@ pub(super) fn draw(net: &Net, marks: &[WireMark], title: &TitleBlock) -> Drawing
         for (k, line) in at.label.iter().enumerate() {
             let class =
                 if node.kind != NodeKind::Load && k > 0 && *line == node.building { "ax" } else { "value" };
-            let (x, y, lean) = if node.kind == NodeKind::Load {
-                let middle = at.area.y + at.area.height / 2.0;
-                (at.area.right() + 1.4, middle + 0.36 * LEGIBLE, Anchor::Start)
+            let middle = at.area.y + at.area.height / 2.0 + 0.36 * LEGIBLE;
+            let (x, y, lean) = if let Some(names_at) = names_at {
+                let first = middle - LINE * (at.label.len() as f64 - 1.0) / 2.0;
+                (names_at, first + k as f64 * LINE, Anchor::Start)
+            } else if node.kind == NodeKind::Load {
+                (at.area.right() + 1.4, middle, Anchor::Start)
             } else {
                 (at.area.x + at.area.width / 2.0, bottom + k as f64 * LINE, Anchor::Middle)
             };
             pen.text_of(class, x, y, LEGIBLE, lean, line, &node.name);
         }
-        bond(&mut pen, node.bonded, node.kind, at.area);
+        bond(pen, node.bonded, node.kind, at.area);
     }
-    let top = height - MARGIN - FOOT + 6.0;
-    draw_key(&mut pen, &key, MARGIN, top);
-    title_block(
-        &mut pen,
-        title,
-        Area::new(width - 2.0 - TITLE_WIDTH, height - 2.0 - 22.0, TITLE_WIDTH, 22.0),
-    );
-    pen.drawing
 }
 
 impl Placed {
@@ -233,7 +242,7 @@ fn heading(kind: NodeKind) -> &'static str {
     }
 }
 
-enum KeyEntry {
+pub(super) enum KeyEntry {
     Wire(WireKind),
     Device(DeviceSymbol),
     Bond,
@@ -241,7 +250,7 @@ enum KeyEntry {
 }
 
 /// Only what the sheet uses is explained.
-fn key(net: &Net, marks: &[WireMark]) -> Vec<KeyEntry> {
+pub(super) fn key(net: &Net, marks: &[WireMark]) -> Vec<KeyEntry> {
     let mut entries: Vec<KeyEntry> = [WireKind::Dc, WireKind::Ac, WireKind::Split, WireKind::Ground]
         .into_iter()
         .filter(|kind| net.wires.iter().any(|w| w.kind == *kind))
@@ -262,10 +271,10 @@ fn key(net: &Net, marks: &[WireMark]) -> Vec<KeyEntry> {
     entries
 }
 
-fn draw_key(pen: &mut Pen, key: &[KeyEntry], left: f64, top: f64) {
+pub(super) fn draw_key(pen: &mut Pen, key: &[KeyEntry], left: f64, top: f64, rows: usize) {
     for (k, entry) in key.iter().enumerate() {
-        let x = left + 44.0 * (k / 4) as f64;
-        let y = top + KEY_STEP * (k % 4) as f64;
+        let x = left + 44.0 * (k / rows.max(1)) as f64;
+        let y = top + KEY_STEP * (k % rows.max(1)) as f64;
         let d = format!("M{} {}h8", n(x), n(y));
         let words = match entry {
             KeyEntry::Wire(kind) => {

@@ -78,13 +78,11 @@ impl Made {
             poles: 1,
         })
     }
+    fn title(&self) -> TitleBlock {
+        TitleBlock { title: "Test house".into(), revision: "revision 3".into(), rule_set: "NEC 2023".into() }
+    }
     fn draw(&self) -> Drawing {
-        let title = TitleBlock {
-            title: "Test house".into(),
-            revision: "revision 3".into(),
-            rule_set: "NEC 2023".into(),
-        };
-        one_line(&self.graph, &self.marks, &title)
+        one_line(&self.graph, &self.marks, &self.title())
     }
 }
 
@@ -525,18 +523,36 @@ fn complaints(made: &Made, drawing: &Drawing) -> Vec<String> {
 }
 
 fn check(name: &str, made: &Made) {
-    let drawing = made.draw();
-    if let Some(folder) = std::env::var_os("WATTWRIGHT_PICTURES") {
-        std::fs::write(std::path::Path::new(&folder).join(format!("{name}.svg")), svg::print(&drawing))
-            .unwrap();
+    let narrow = one_line_narrow(&made.graph, &made.marks, &made.title());
+    for (form, drawing) in [("sheet", made.draw()), ("narrow", narrow)] {
+        if let Some(folder) = std::env::var_os("WATTWRIGHT_PICTURES") {
+            let file = std::path::Path::new(&folder).join(format!("{name}-{form}.svg"));
+            std::fs::write(file, svg::print(&drawing)).unwrap();
+        }
+        let found = complaints(made, &drawing);
+        assert!(
+            found.is_empty(),
+            "{name} {form}: {} complaints, first {:#?}",
+            found.len(),
+            &found[..found.len().min(8)]
+        );
     }
-    let found = complaints(made, &drawing);
-    assert!(
-        found.is_empty(),
-        "{name}: {} complaints, first {:#?}",
-        found.len(),
-        &found[..found.len().min(8)]
-    );
+}
+
+#[test]
+fn a_phone_sees_each_piece_below_what_feeds_it() {
+    let made = farmhouse();
+    let drawing = one_line_narrow(&made.graph, &made.marks, &made.title());
+    assert!(drawing.width <= crate::drawing::Form::Phone.width(), "{} mm", drawing.width);
+    let top_of = |id: NodeId| {
+        let name = &made.graph.nodes[id.0].name;
+        seen(&drawing).iter().find(|s| s.class == "symbol" && s.of == **name).unwrap().area[1]
+    };
+    for circuit in &made.graph.circuits {
+        let (from, to) = (top_of(circuit.from), top_of(circuit.to));
+        let turned = made.graph.nodes[circuit.to.0].kind.is_source();
+        assert!((from < to) != turned, "{}", circuit.name);
+    }
 }
 
 #[test]
