@@ -29,6 +29,8 @@ struct Own {
     pv_drawn_bus: f64,
     /// Drawn at the bus of what arrives there beside them.
     beside_drawn: f64,
+    /// What that takes at the module inputs.
+    pv_drawn_dc: f64,
     /// Module power left over, at the module inputs.
     spare_dc: f64,
     /// The same as it would arrive at the bus beside what is drawn there.
@@ -37,6 +39,19 @@ struct Own {
     discharge: f64,
     /// Share of the demand for which energy sufficed.
     lasts: f64,
+}
+
+/// What is taken of the modules at the units' own inputs, and what that loses, W over the hour.
+#[derive(Clone, Copy, Default)]
+struct Sun {
+    /// At the inputs.
+    taken_dc: f64,
+    /// In the cables.
+    array_cable_wh: f64,
+    /// On the way to the bus.
+    conversion_wh: f64,
+    /// On the way straight to AC.
+    direct_wh: f64,
 }
 
 /// What is asked of the legs.
@@ -103,8 +118,7 @@ impl House {
         let charge_beside = spare_beside.at_most(takes_w);
         let charge_pv = own.spare_bus.at_most(takes_w - charge_beside).at_most(fleet.charge_limit_w);
         let spare_dc = if charge_pv < own.spare_bus {
-            let charging_dc =
-                self.pv.above_idle(own.pv_drawn_bus + charge_pv) - self.pv.above_idle(own.pv_drawn_bus);
+            let charging_dc = self.pv.above_idle(own.pv_drawn_bus + charge_pv) - own.pv_drawn_dc;
             (own.spare_dc - charging_dc).at_least(0.0)
         } else {
             0.0
@@ -153,13 +167,20 @@ impl House {
 
         let moved = self.cells.moved(rested.wells, charge_sun + charge_backup, own.discharge);
 
-        let pv_bus = own.pv_drawn_bus + charge_pv + export_bus;
-        let straight_ac = own.direct + if export_dc > 0.0 { export } else { 0.0 };
         let over_bus_ac = own.over_bus + if export_dc > 0.0 { 0.0 } else { export };
-        let straight_dc = fleet.direct.map_or(0.0, |direct| direct.above_idle(straight_ac));
-        let taken_dc = (self.pv.above_idle(pv_bus) + straight_dc).at_most(given.pv_dc_w);
-        let taken_share = if given.pv_dc_w > 0.0 { taken_dc / given.pv_dc_w } else { 0.0 };
-        let array_cable_wh = given.pv_cable_loss_w * taken_share * taken_share;
+        // Half of all hours are dark: nothing is reckoned of modules then.
+        let mut sun = Sun::default();
+        if given.pv_dc_w > 0.0 {
+            let pv_bus = own.pv_drawn_bus + charge_pv + export_bus;
+            let straight_ac = own.direct + if export_dc > 0.0 { export } else { 0.0 };
+            let straight_dc = fleet.direct.map_or(0.0, |direct| direct.above_idle(straight_ac));
+            sun.taken_dc = (self.pv.above_idle(pv_bus) + straight_dc).at_most(given.pv_dc_w);
+            let share = sun.taken_dc / given.pv_dc_w;
+            sun.array_cable_wh = given.pv_cable_loss_w * share * share;
+            sun.conversion_wh = self.pv.loss_beyond_idle(pv_bus);
+            sun.direct_wh = fleet.direct.map_or(0.0, |direct| direct.loss_beyond_idle(straight_ac));
+        }
+        let Sun { taken_dc, array_cable_wh, conversion_wh, direct_wh } = sun;
         let unused_wh = (given.pv_dc_w - taken_dc) + (given.pv_cable_loss_w - array_cable_wh) + taken.unused;
 
         // Of the unused, what a warmer bank would have taken.
@@ -175,14 +196,18 @@ impl House {
         };
 
         // What charges from AC shares one charger: the backup pays for what it adds.
-        let charged_ac = self.charger.above_idle(taken.coupled_bus + charge_backup)
-            - self.charger.above_idle(taken.coupled_bus);
+        let by_charger = taken.coupled_bus + charge_backup;
+        let (charged_ac, charger_wh) = if by_charger > 0.0 {
+            let all_ac = self.charger.above_idle(by_charger);
+            (all_ac - self.charger.above_idle(taken.coupled_bus), self.charger.loss_beyond_idle(by_charger))
+        } else {
+            (0.0, 0.0)
+        };
         let mut missing_wh = [0.0; 3];
         for (tier, missing) in missing_wh.iter_mut().enumerate() {
             *missing = (given.load_w[tier] - served_own[tier] - served_backup[tier]).at_least(0.0);
         }
         let dark = missing_wh[0] > DARK_ABOVE_WH;
-        let direct_loss = fleet.direct.map_or(0.0, |direct| direct.loss_beyond_idle(straight_ac));
         // Written where it stays: every field, in place.
         hour.flows = Flows {
             load_wh: given.load_w.iter().sum(),
@@ -201,10 +226,10 @@ impl House {
             removed_wh: moved.removed_wh,
             losses: Losses {
                 array_cable_wh: array_cable_wh + taken.cable,
-                pv_conversion_wh: self.pv.loss_beyond_idle(pv_bus) + taken.controllers,
-                inverter_wh: curve.loss_beyond_idle(over_bus_ac) + direct_loss + taken.inverters,
+                pv_conversion_wh: conversion_wh + taken.controllers,
+                inverter_wh: curve.loss_beyond_idle(over_bus_ac) + direct_wh + taken.inverters,
                 idle_wh: own.idle + idle_backup + taken.idle,
-                charger_wh: self.charger.loss_beyond_idle(taken.coupled_bus + charge_backup),
+                charger_wh,
                 link_wh: moved.link_loss_wh,
                 bank_in_wh: moved.charge_loss_wh,
                 bank_out_wh: moved.discharge_loss_wh,
@@ -346,7 +371,7 @@ impl House {
         bank_gives: impl Fn(f64, f64) -> f64,
     ) -> Own {
         let curve = &self.inputs.fleet.discharge;
-        let pv_bus = self.pv.output_for_above_idle(pv_dc);
+        let pv_bus = if pv_dc > 0.0 { self.pv.output_for_above_idle(pv_dc) } else { 0.0 };
         let sun_bus = pv_bus + beside;
         let demand = idle_wanted + curve.above_idle(target);
         let gives = bank_gives(demand, sun_bus);
@@ -357,6 +382,7 @@ impl House {
         let sun_drawn = sun_bus.at_most(draw);
         let beside_drawn = beside.at_most(sun_drawn);
         let pv_drawn_bus = (sun_drawn - beside_drawn).at_most(pv_bus);
+        let pv_drawn_dc = if pv_drawn_bus > 0.0 { self.pv.above_idle(pv_drawn_bus) } else { 0.0 };
         Own {
             output,
             from_sun: if draw > 0.0 { output * (sun_drawn / draw) } else { 0.0 },
@@ -365,7 +391,8 @@ impl House {
             idle,
             pv_drawn_bus,
             beside_drawn,
-            spare_dc: (pv_dc - self.pv.above_idle(pv_drawn_bus)).at_least(0.0),
+            pv_drawn_dc,
+            spare_dc: (pv_dc - pv_drawn_dc).at_least(0.0),
             spare_bus: pv_bus - pv_drawn_bus,
             discharge: (draw - sun_drawn).at_most(gives),
             lasts,
@@ -389,8 +416,8 @@ impl House {
         let idle_beside = beside.at_most(idle_wanted);
         let idle_rest = idle_wanted - idle_beside;
         let idle_pv = self.pv.output_for_above_idle(pv_dc).at_most(idle_rest);
-        let left_dc =
-            if idle_pv < idle_rest { 0.0 } else { (pv_dc - self.pv.above_idle(idle_pv)).at_least(0.0) };
+        let pv_drawn_dc = self.pv.above_idle(idle_pv);
+        let left_dc = if idle_pv < idle_rest { 0.0 } else { (pv_dc - pv_drawn_dc).at_least(0.0) };
         let straight = direct.output_for_above_idle(left_dc).at_most(target);
         let rest = target - straight;
         let beside_left = beside - idle_beside;
@@ -404,7 +431,7 @@ impl House {
         let spare_dc =
             if straight < target { 0.0 } else { (left_dc - direct.above_idle(straight)).at_least(0.0) };
         let spare_bus = if spare_dc > 0.0 {
-            let with_it = self.pv.above_idle(idle_pv) + spare_dc;
+            let with_it = pv_drawn_dc + spare_dc;
             (self.pv.output_for_above_idle(with_it) - idle_pv).at_least(0.0)
         } else {
             0.0
@@ -416,6 +443,7 @@ impl House {
             over_bus,
             idle: idle_beside + idle_pv + idle_bank,
             pv_drawn_bus: idle_pv,
+            pv_drawn_dc,
             beside_drawn: idle_beside + beside_drawn,
             spare_dc,
             spare_bus,
