@@ -620,6 +620,8 @@ pub struct Utility {
     pub joint_to_device: Fact<Length>,
     /// Earthing arrangement.
     pub earthing: Fact<wiring::Arrangement>,
+    /// Whether a device watches the insulation to earth and signals a first fault, of an IT supply.
+    pub insulation_monitor: Fact<bool>,
     /// Most that may be fed in; `None` when nothing was said.
     pub export_limit: Option<Fact<Power>>,
     /// Prices in the hours in which no other rate holds.

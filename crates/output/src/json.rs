@@ -226,6 +226,7 @@ pub fn wire(study: &Study) -> Json {
         .collect();
     map.insert("circuits".into(), Json::Array(circuits));
     map.insert("raceways".into(), Json::Array(raceways));
+    map.insert("neutrals".into(), crate::sheets_legs::as_json(study));
     map.insert("cables".into(), crate::sheets::cables_as_json(study));
     map.insert("boxes".into(), crate::sheets::boxes_as_json(study));
     let (lock_out, enclosures, bonds) = crate::sheets_wiring::as_json(study);

@@ -5,7 +5,7 @@ use crate::sheets::{identifier, left, right, row, toned};
 use crate::table::{Cell, Table, Tone};
 use quantity::{Fact, units};
 use study::Study;
-use wiring::{Disconnection, PartedBy};
+use wiring::{Disconnection, PartedBy, Returns};
 
 /// Every new circuit of alternating current by each of its sources; `None` where the rules do not ask for it.
 pub fn disconnections(study: &Study) -> Option<Table> {
@@ -35,13 +35,28 @@ pub fn disconnections(study: &Study) -> Option<Table> {
                 words(identifier(one.circuit.0, sized)),
                 words(sized.name.to_string()),
                 words(one.source.to_string()),
-                words(if one.by_earth { "earth (TT)" } else { "copper (TN)" }),
+                words(one.returns.in_words()),
                 flows,
                 longest,
                 parted(&one.by),
             ]))
         })
         .collect();
+    let isolated = if all.iter().any(|one| one.returns == Returns::FirstFault) {
+        let signalled = match study.design.system.utility.insulation_monitor.value() {
+            Some(true) => "an insulation monitor signals it",
+            Some(false) => "nothing signals it",
+            None => "whether anything signals it is not known",
+        };
+        format!(
+            " No live part is tied to earth (IT): a first fault draws next to nothing and parts nothing; {signalled} (411.6.3), and it \
+             is found and mended at once, for until then the other conductor has its full voltage to earth. Judged here is the \
+             second fault, on the other conductor of another circuit: half the current of a loop, in the times of a TN system \
+             (411.6.4), all exposed parts at one electrode."
+        )
+    } else {
+        String::new()
+    };
     Some(Table {
         id: "earth-faults".into(),
         caption: "A fault to earth: how long it may stand and what parts it".into(),
@@ -64,7 +79,8 @@ pub fn disconnections(study: &Study) -> Option<Table> {
                inverter that seldom trips a breaker: a residual-current device parts the fault then, or the inverter's \
                voltage is gone in time (411.3.2.5). All from memory. Measure the loop and the trip times before first \
                use and write them down (IEC 60364-6)."
-            .into(),
+            .to_string()
+            + &isolated,
     })
 }
 
@@ -87,7 +103,11 @@ pub(crate) fn as_json(study: &Study) -> serde_json::Value {
         serde_json::json!({
             "circuit": study.design.graph.circuits.get(one.circuit.0).map(|c| c.name.to_string()),
             "source": &*one.source,
-            "returns_by": if one.by_earth { "earth" } else { "copper" },
+            "returns_by": match one.returns {
+                Returns::Copper => "copper",
+                Returns::Earth => "earth",
+                Returns::FirstFault => "first fault",
+            },
             "current_a": one.fault.as_ref().and_then(|fault| fault.si()),
             "longest_s": units::SECOND.of_si(one.longest.si()),
             "touch_v": one.touch.as_ref().map(|touch| units::VOLT.of_si(touch.si())),

@@ -7,10 +7,15 @@ use crate::table::Table;
 use quantity::units;
 use study::Study;
 
+const METRIC_NOTE: &str = "A device opens every line conductor at once and never the neutral alone. In a TN system the neutral may stay closed, and a \
+    combined protective and neutral conductor (PEN) is never opened; in TT and IT systems the neutral is opened with the line \
+    (IEC 60364-5-53 537.1.2 and 60364-4-43 431.2, from memory). The neutral of one line carries all of its current.";
+
 /// Circuits of alternating current with the poles that open them and the current of their neutral.
 pub fn neutrals(study: &Study) -> Option<Table> {
     let schedule = study.wiring.as_ref().ok()?;
     let reader = Reader::of(study);
+    let iec = study::is_iec(study);
     let rows: Vec<_> = study::neutrals(study)
         .iter()
         .filter_map(|neutral| {
@@ -22,17 +27,25 @@ pub fn neutrals(study: &Study) -> Option<Table> {
                 }
                 quantity::Fact::Unknown(_) => reader.cell(fact, &["circuits", name, what]),
             };
-            Some(row(vec![
+            let mut cells = vec![
                 words(identifier(neutral.circuit, sized)),
                 words(name.to_string()),
                 reader.number(&neutral.poles, &units::COUNT, 0, &["circuits", name, "poles"]),
-                words(if neutral.legs == 2 { "two hot, neutral" } else { "hot, neutral" }),
+                words(match (neutral.legs, iec) {
+                    (2, _) => "two hot, neutral",
+                    (_, true) => "line, neutral",
+                    (_, false) => "hot, neutral",
+                }),
                 amps(&neutral.at_most, "neutral"),
-                match &neutral.in_step {
+            ];
+            // Houses of 230 V have no two legs half a cycle apart.
+            if !iec {
+                cells.push(match &neutral.in_step {
                     Some(in_step) => amps(in_step, "neutral-in-step"),
                     None => words(""),
-                },
-            ]))
+                });
+            }
+            Some(row(cells))
         })
         .collect();
     let note = match study::neutral_of_loads(study).value() {
@@ -42,22 +55,43 @@ pub fn neutrals(study: &Study) -> Option<Table> {
         ),
         None => String::new(),
     };
+    let mut columns = vec![
+        left("id"),
+        left("circuit"),
+        right("poles opened", ""),
+        left("conductors"),
+        right("neutral at most", "A"),
+    ];
+    if !iec {
+        columns.push(right("if legs were in step", "A"));
+    }
     (!rows.is_empty()).then(|| Table {
         id: "neutrals".into(),
         caption: "Poles and neutrals".into(),
-        columns: vec![
-            left("id"),
-            left("circuit"),
-            right("poles opened", ""),
-            left("conductors"),
-            right("neutral at most", "A"),
-            right("if legs were in step", "A"),
-        ],
+        columns,
         rows,
-        note: format!(
+        note: if iec { METRIC_NOTE.to_string() } else { format!(
             "A device opens every hot conductor at once and never the neutral alone. Of two legs half a cycle apart the neutral carries the \
              difference, at most one leg's whole current while the other rests. Set in step by mistake, or fed both by one 120 V source, it \
              carries the sum and nothing opens: read leg to leg before loads are connected.{note}"
-        ),
+        ) },
     })
+}
+
+/// The same for a machine.
+pub(crate) fn as_json(study: &Study) -> serde_json::Value {
+    let Ok(schedule) = &study.wiring else { return serde_json::Value::Null };
+    let neutrals = study::neutrals(study);
+    let rows = neutrals.iter().filter_map(|neutral| {
+        let sized = schedule.circuits.get(neutral.circuit)?;
+        Some(serde_json::json!({
+            "id": identifier(neutral.circuit, sized),
+            "circuit": &*sized.name,
+            "poles": neutral.poles.value.0,
+            "line_conductors": neutral.legs,
+            "neutral_a": neutral.at_most.si(),
+            "neutral_in_step_a": neutral.in_step.as_ref().and_then(|fact| fact.si()),
+        }))
+    });
+    rows.collect()
 }

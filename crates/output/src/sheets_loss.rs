@@ -58,6 +58,10 @@ pub fn losses(study: &Study) -> Option<Table> {
         some => format!(" Prices that are missing for the costs: {some}."),
     };
     let years = study.design.system.money.years.value().map_or(NOT_KNOWN.to_string(), |n| n.0.to_string());
+    let (rise, ground) = match study::is_iec(study) {
+        true => ("IEC 60364-5-52 523", "protective conductor"),
+        false => ("NEC 310.15(B)(2)", "ground"),
+    };
     (!rows.is_empty()).then(|| Table {
         id: "conductor-losses".into(),
         caption: "What the conductors lose in a year, and the next size".into(),
@@ -76,9 +80,9 @@ pub fn losses(study: &Study) -> Option<Table> {
         rows,
         note: format!(
             "Of the middling weather year, with the resistance at the temperature of every hour: the air outdoors, indoors and in the \
-             ground the design temperature, and the rise with the square of the current (NEC 310.15(B)(2), from memory). The drop of \
+             ground the design temperature, and the rise with the square of the current ({rise}, from memory). The drop of \
              the schedule holds at 75 °C. Batteries at their nominal voltage; alternating current as if all loads hung at the far \
-             end. The cost is of the whole run, with ground, raceway and fittings that follow; the worth is of all its circuits over \
+             end. The cost is of the whole run, with {ground}, raceway and fittings that follow; the worth is of all its circuits over \
              {years} years, at the utility's price and at most: what is spared while energy goes unused is worth nothing. Without a \
              price nothing is said.{unpriced}"
         ),

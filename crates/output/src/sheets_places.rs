@@ -199,6 +199,7 @@ pub fn working_space(study: &Study) -> Option<Table> {
 /// What a meter shows at each panel when all is well, and what another reading means.
 pub fn readings(study: &Study) -> Option<Table> {
     study.wiring.as_ref().ok()?;
+    let iec = study::is_iec(study);
     let stacks: Vec<_> = wiring::leg_problems(&study.design.graph)
         .into_iter()
         .filter_map(|problem| match problem {
@@ -253,10 +254,25 @@ pub fn readings(study: &Study) -> Option<Table> {
             Some(volts) if volts < 150.0 => put("leg to neutral", "114 to 126 V", low),
             Some(_) => put("line to neutral", "207 to 253 V", low),
         }
+        if study::arrangement(study) == Some(wiring::Arrangement::It) {
+            put(
+                "neutral to earth",
+                "a floating voltage, about half of that to the line",
+                "a steady 0 V, or the full voltage: one conductor has a fault to earth, or a tie is closed that may not be",
+            );
+            continue;
+        }
         put(
-            "neutral to ground",
+            if iec { "neutral to earth" } else { "neutral to ground" },
             "0 V; below 2 V once loads run",
-            "the full voltage or a floating one: the tie of this state is missing; see the ties between neutral and ground",
+            match iec {
+                true => {
+                    "the full voltage or a floating one: the tie of this state is missing; see the ties between neutral and earth"
+                }
+                false => {
+                    "the full voltage or a floating one: the tie of this state is missing; see the ties between neutral and ground"
+                }
+            },
         );
     }
     (!rows.is_empty()).then(|| Table {
@@ -264,10 +280,14 @@ pub fn readings(study: &Study) -> Option<Table> {
         caption: "What to read when it is first switched on, before any load is connected".into(),
         columns: vec![left("panel"), left("between"), left("reads"), left("another reading means")],
         rows,
-        note: "120 V and 240 V within 5 % (ANSI C84.1, range A, from memory), 230 V within 10 % (EN 50160, from memory). \
-               Below 2 V from neutral to ground is common practice. Only with a meter and leads rated for the place, proved \
-               before and after."
-            .into(),
+        note: match iec {
+            true => "230 V within 10 % (EN 50160, from memory). Below 2 V from neutral to earth is common practice. Only with a meter \
+                     and leads rated for the place, proved before and after.",
+            false => "120 V and 240 V within 5 % (ANSI C84.1, range A, from memory), 230 V within 10 % (EN 50160, from memory). \
+                      Below 2 V from neutral to ground is common practice. Only with a meter and leads rated for the place, proved \
+                      before and after.",
+        }
+        .into(),
     })
 }
 

@@ -53,16 +53,17 @@ pub fn array_watch(study: &Study) -> Option<Table> {
     let mut columns = vec![
         left("modules at"),
         left("strings"),
-        left("current to ground watched by"),
+        left(if metric { "current to earth watched by" } else { "current to ground watched by" }),
         left("arcs watched by"),
         left("surges taken there by"),
         left("and at the modules by"),
         right("longest way", ""),
     ];
-    let mut note = String::from(
-        "Current to ground: NEC 690.41(B), IEC 62548 6.4; arcs at 80 V and more on or in a building: NEC 690.11; all from memory \
-         but the first. ",
-    );
+    let mut note = String::from(if metric {
+        "Current to earth: IEC 62548 6.4; arcs: IEC 63027, asked for by who buys; all from memory. "
+    } else {
+        "Current to ground: NEC 690.41(B); arcs at 80 V and more on or in a building: NEC 690.11, from memory. "
+    });
     if metric {
         columns.push(right("most without", ""));
         note.push_str("From the most that may be without, devices stand at the unit, beyond 10 m at both ends (IEC 60364-7-712 712.443, from memory). ");

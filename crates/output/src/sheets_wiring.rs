@@ -216,7 +216,11 @@ pub fn bonds(study: &Study) -> Option<Table> {
         .collect();
     Some(Table {
         id: "bonds".into(),
-        caption: "Ties between neutral and ground, state by state".into(),
+        caption: if study::is_iec(study) {
+            "Ties between neutral and earth, state by state".into()
+        } else {
+            "Ties between neutral and ground, state by state".into()
+        },
         columns: vec![left("feeds"), left("while"), right("ties"), left("where"), left("")],
         rows,
         note: match judged {

@@ -92,6 +92,7 @@ pub static RULES: &[&Rule] = &[
     &grounding::neutral_bonds::RULE,
     &grounding::electrode_conductor_too_small::RULE,
     &grounding::electrodes_missing::RULE,
+    &grounding::first_fault_not_signalled::RULE,
     &grounding::fault_not_parted::RULE,
     &grounding::residual_device_blind::RULE,
     &grounding::sockets_without_residual::RULE,

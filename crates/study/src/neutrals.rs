@@ -2,7 +2,9 @@
 
 use crate::Study;
 use loads::Leg;
-use quantity::{Count, Current, Fact, Figure, FigureName, Traced, Voltage, WhoKnows, practice, units};
+use quantity::{
+    Count, Current, Fact, Figure, FigureName, Standing, Traced, Voltage, WhoKnows, iec, practice, units,
+};
 use wiring::{NeutralInStep, NeutralOfLoads, Supply};
 
 /// A circuit with a neutral.
@@ -49,6 +51,13 @@ fn poles(study: &Study, circuit: &wiring::Circuit, legs: u32) -> Traced<Count> {
     let field =
         panel.map_or_else(|| "panel.volts".to_string(), |panel| format!("panel.{}.volts", panel.name));
     let hot = Traced::stated(Count(legs), field).term("hot conductors", &units::COUNT);
+    if circuit.poles > legs {
+        let clause = iec("IEC 60364-5-53", "2001", "537.1.2", Standing::Remembered);
+        let neutral =
+            Traced::stated(Count(circuit.poles - legs), "utility.earthing").term("neutral", &units::COUNT);
+        let says = "the neutral is opened with the line conductors in a TT or an IT system";
+        return Traced::series(Count(circuit.poles), says, clause, vec![hot, neutral]);
+    }
     let clause = practice("a device opens every hot conductor of its circuit at once");
     Traced::series(Count(circuit.poles), "one pole for each hot conductor", clause, vec![hot])
 }

@@ -55,6 +55,7 @@ data_files! {
     METRIC_CONDUCTORS = "conductors_iec.csv";
     SPACE_FACTORS = "space_factors.csv";
     IEC_AMPACITY = "ampacity_iec_60364_5_52.csv";
+    IEC_AMPACITY_ALUMINUM = "ampacity_iec_60364_5_52_aluminum.csv";
     IEC_AMBIENT = "ambient_iec_60364_5_52.csv";
     IEC_GROUPING = "grouping_iec_60364_5_52.csv";
     IEC_SOIL = "soil_iec_60364_5_52.csv";

@@ -95,6 +95,43 @@ pub fn longest_time(u0: f64, by_earth: bool, is_final: bool) -> Traced<Time> {
     Traced::tabled(Time::from_si(units::SECOND.to_si(seconds)), row)
 }
 
+/// Smallest current of a second fault in an IT system whose exposed parts share one electrode: each circuit brings its own
+/// loop, so half of what a fault between its conductor and the protective one draws in a TN system.
+pub fn second_fault(i: f64) -> f64 {
+    i / 2.0
+}
+
+formula! {
+    /// Explained twin of [`second_fault`].
+    pub SecondFault = second_fault(
+        i: Current as AMPERE = "current if the neutral were tied to earth",
+    ) -> Current as AMPERE,
+    text: "i / 2",
+    clause: iec(PROTECTION, "2005", "411.6.4 a): 2 · Ia · Zs′ ≤ U0", Standing::Remembered),
+}
+
+/// How a fault to the protective conductor returns to its source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Returns {
+    /// By copper, as the neutral is tied to earth (TN).
+    Copper,
+    /// Through earth (TT).
+    Earth,
+    /// Not at all while it is the first one; by the first fault when it is the second (IT).
+    FirstFault,
+}
+
+impl Returns {
+    /// "copper (TN)".
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Returns::Copper => "copper (TN)",
+            Returns::Earth => "earth (TT)",
+            Returns::FirstFault => "a first fault (IT)",
+        }
+    }
+}
+
 /// What parts a faulty circuit from its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum PartedBy {
@@ -115,8 +152,8 @@ pub struct Disconnection {
     pub circuit: CircuitId,
     /// The source.
     pub source: Arc<str>,
-    /// Whether the fault returns through earth.
-    pub by_earth: bool,
+    /// How the fault returns.
+    pub returns: Returns,
     /// Longest time it may stand.
     pub longest: Traced<Time>,
     /// What flows; `None` where it returns through earth.
@@ -127,8 +164,8 @@ pub struct Disconnection {
     pub by: Fact<PartedBy>,
 }
 
-/// Every circuit of alternating current by each of its sources. Nothing where no part of the system is tied to earth
-/// (IT): a first fault is signalled there and not parted (411.6).
+/// Every circuit of alternating current by each of its sources. Where no live part is tied to earth (IT) a first fault is
+/// signalled and not parted (411.6.3); judged is the second one, on another circuit and another conductor (411.6.4).
 ///
 /// - `earth`: resistance of the electrodes of the house, which decides where faults return through earth.
 pub fn disconnections(
@@ -138,7 +175,7 @@ pub fn disconnections(
     arrangement: Arrangement,
     earth: &Fact<Resistance>,
 ) -> Vec<Disconnection> {
-    if matches!(arrangement, Arrangement::It | Arrangement::Nec) {
+    if arrangement == Arrangement::Nec {
         return Vec::new();
     }
     let mut found = Vec::new();
@@ -149,19 +186,28 @@ pub fn disconnections(
         };
         for (source, end) in fault.sources.iter().zip(&sized.far_ends) {
             let by_utility = source.ends_itself.is_none();
-            let by_earth = by_utility && arrangement == Arrangement::Tt;
+            let returns = match arrangement {
+                Arrangement::Tt if by_utility => Returns::Earth,
+                Arrangement::It => Returns::FirstFault,
+                _ => Returns::Copper,
+            };
+            let by_earth = returns == Returns::Earth;
             let to_earth = crate::faults::to_ground(&sized.currents.volts, circuit.conductors);
             let volts = to_earth.si().unwrap_or(230.0);
             let longest = longest_time(volts, by_earth, is_final(graph, circuit, sized));
             let residuals = residuals(graph, runs, &source.name, id);
-            let fault = (!by_earth).then(|| end.current.clone());
+            let fault = match returns {
+                Returns::Copper => Some(end.current.clone()),
+                Returns::FirstFault => Some(SecondFault::of_facts(&end.current)),
+                Returns::Earth => None,
+            };
             let case = Case { longest: &longest, fault: fault.as_ref(), residuals: &residuals, earth };
             let device = circuit.run.and_then(|run| runs.get(run.0)).and_then(|run| run.device.as_ref());
             let (by, touch) = case.ended(sized, device, source.gone_within.as_ref());
             found.push(Disconnection {
                 circuit: id,
                 source: source.name.clone(),
-                by_earth,
+                returns,
                 longest,
                 fault,
                 touch,

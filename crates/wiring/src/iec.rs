@@ -1,6 +1,6 @@
 //! Sizing by IEC 60364 with metric sizes: `Ib ≤ In ≤ Iz`, the array by IEC 62548 and 60364-7-712.
 //!
-//! Tables are mostly from memory and copper alone. Single conductors in conduit or trunking count as method B1; sheathed
+//! Tables are mostly from memory. Protective conductors are of copper. Single conductors in conduit or trunking count as method B1; sheathed
 //! cable on a wall, and what lies open or on a tray, as C; in a duct in the ground as D1.
 
 use crate::at_least;
@@ -285,6 +285,7 @@ struct IecBasis {
     /// Whether the device is a gG fuse.
     fuse: bool,
     segments: Vec<Surroundings>,
+    metal: Material,
     /// Other circuits in the run.
     others: u32,
     loaded: u32,
@@ -303,13 +304,14 @@ pub(crate) fn size(graph: &Graph, circuit: &Circuit, run: &Run, guard: &Fact<Gua
                 Fact::unknown(format!("protective conductor of {}", circuit.name), WhoKnows::Electrician)
             }
         });
-    let resistance = sized.conductor.and_then(|found| match resistance(found.value.gauge.value) {
+    let metal = run.material.value().copied().unwrap_or(Material::Copper);
+    let resistance = sized.conductor.and_then(|found| match resistance(found.value.gauge.value, metal) {
         Some(r) => Fact::Known(r),
         None => Fact::unknown(format!("resistance of {}", circuit.name), WhoKnows::DataSheet),
     });
     sized.drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
     sized.drop_share = DropShare::of_facts(&sized.drop, &crate::above_zero(&sized.currents.volts));
-    let ground = sized.ground.and_then(|found| match self::resistance(found.value) {
+    let ground = sized.ground.and_then(|found| match self::resistance(found.value, Material::Copper) {
         Some(r) => Fact::Known(r),
         None => Fact::unknown(format!("resistance of {}", circuit.name), WhoKnows::DataSheet),
     });
@@ -325,8 +327,8 @@ pub(crate) fn size(graph: &Graph, circuit: &Circuit, run: &Run, guard: &Fact<Gua
 }
 
 /// Resistance at the temperature of the schedules.
-fn resistance(size: Gauge) -> Option<Traced<ResistancePerLength>> {
-    let cold = tables::iec_resistance(size, Material::Copper, false).ok()?;
+fn resistance(size: Gauge, metal: Material) -> Option<Traced<ResistancePerLength>> {
+    let cold = tables::iec_resistance(size, metal, false).ok()?;
     let t = assumed(
         Temperature::from_si(units::CELSIUS.to_si(75.0)),
         "schedule.temperature".into(),
@@ -373,8 +375,11 @@ fn conductor(
         sized.problems.push(Problem::NoConductor(why));
         Fact::unknown(format!("{}.conductor", run.field), WhoKnows::Electrician)
     };
-    if material.value != Material::Copper {
-        return refuse(sized, NoConductor::NoneSuffices("the metric tables here are of copper alone".into()));
+    if material.value != Material::Copper && circuit.demand.is_pv() {
+        return refuse(
+            sized,
+            NoConductor::NoneSuffices("array cable is made of copper alone (IEC 62930)".into()),
+        );
     }
     let volts = crate::above_zero(&sized.currents.volts);
     let drop = match (&run.drop_target, &sized.currents.operating, &volts, &sized.length) {
@@ -398,6 +403,7 @@ fn conductor(
         guard: guard.value.clone(),
         fuse: is_fuse(circuit, run),
         segments,
+        metal: material.value,
         others,
         loaded: circuit.carrying.clamp(2, 3),
         drop,
@@ -441,7 +447,7 @@ fn checked(
 fn found(basis: &IecBasis) -> Result<SizedConductor, NoConductor> {
     let mut last: Option<(Size, Tests)> = None;
     let candidates = (1..=MOST_SETS).flat_map(|sets| {
-        tables::iec_sizes()
+        tables::iec_sizes(basis.metal)
             .filter(|gauge| *gauge >= basis.smallest && *gauge <= basis.largest)
             // Conductors in parallel are not run smaller than 50 mm² (common practice).
             .filter(move |gauge| sets == 1 || *gauge >= Gauge::HundredthsMm2(5000))
@@ -516,7 +522,8 @@ fn tests(basis: &IecBasis, size: Size) -> Option<Tests> {
     let mut all: Vec<(Arc<str>, Traced<Current>)> = Vec::new();
     let mut table: Option<Traced<Current>> = None;
     for (k, place) in basis.segments.iter().enumerate() {
-        let a = tables::iec_ampacity(size.gauge, place.insulation, place.method, basis.loaded).ok()?;
+        let a = tables::iec_ampacity(size.gauge, basis.metal, place.insulation, place.method, basis.loaded)
+            .ok()?;
         // Sets in conduit have a conduit of their own; in the open every set is a circuit of the bunch.
         let own = if place.open { size.sets } else { 1 };
         let group = tables::iec_grouping_factor(basis.others + own, Grouping::Bunched).ok()?;
@@ -549,7 +556,7 @@ fn tests(basis: &IecBasis, size: Size) -> Option<Tests> {
     let drop = match &basis.drop {
         None => None,
         Some(drop) => {
-            let r = resistance(size.gauge)?;
+            let r = resistance(size.gauge, basis.metal)?;
             let share = DropShare::of(&LoopDrop::of(&drop.length, &r, &drop.current, &sets), &drop.volts);
             let passes = at_least(drop.target.si(), share.si());
             Some(DropTest { share, target: drop.target.clone(), passes })

@@ -68,8 +68,8 @@ pub use design_current::{
     pv_operating, whole_dwelling,
 };
 pub use disconnection::{
-    Disconnection, LASTING_TOUCH, PartedBy, TouchVoltage, disconnections, fuse_opens_at, longest_time,
-    touch_voltage,
+    Disconnection, LASTING_TOUCH, PartedBy, Returns, SecondFault, TouchVoltage, disconnections,
+    fuse_opens_at, longest_time, second_fault, touch_voltage,
 };
 pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share, loop_drop, resistance_at};
 pub use edition::{in_edition, standard_rating, without_small_fraction};

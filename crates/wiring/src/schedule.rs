@@ -40,7 +40,7 @@ pub enum RuleSet {
 /// Trade sizes of conductors of a metal that a rule set's tables hold, smallest first.
 pub fn conductor_sizes(rules: RuleSet, metal: Material) -> Vec<Gauge> {
     match rules {
-        RuleSet::Iec60364 => tables::iec_sizes().collect(),
+        RuleSet::Iec60364 => tables::iec_sizes(metal).collect(),
         RuleSet::Nec2020 | RuleSet::Nec2023 | RuleSet::Nec2026 => tables::sizes(metal).collect(),
     }
 }

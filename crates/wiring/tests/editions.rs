@@ -226,6 +226,31 @@ fn a_gg_fuse_asks_for_more_copper_than_a_breaker() {
     near(iec_string_fuse_most(10.0), 24.0, 1e-12);
 }
 
+/// 60 A in aluminum, PVC, conduit, two loaded, 30 °C: 16 mm² carries 60 A (79 A at 25 mm²); in copper 16 mm² carries 76 A and
+/// 10 mm² 57 A. On 30 m, 25 mm² of aluminum has 1.2 mΩ/m, 1.22 times as much at 75 °C. Array cable is of copper alone, and a
+/// NEC code of the same metal has other sizes.
+#[test]
+fn aluminum_has_currents_and_resistances_of_its_own() {
+    let of = |amps: f64, metal| {
+        let mut run = run(vec![segment(Where::Indoors, emt(), 30.0 / 0.3048, 30.0)]);
+        run.material = known(metal);
+        sized(ac(amps, 230.0), run, RuleSet::Iec60364)
+    };
+    use quantity::Material::{Aluminum, Copper};
+    assert_eq!(of(60.0, Copper).gauge().value(), Some(&mm2(16.0)));
+    let row = of(60.0, Aluminum);
+    // The device of 63 A asks for more than 60 A.
+    assert_eq!(row.gauge().value(), Some(&mm2(25.0)));
+    near(row.drop.si().unwrap(), 2.0 * 30.0 * 1.2e-3 * 1.22 * 60.0, 1e-6);
+    assert_eq!(of(40.0, Aluminum).gauge().value(), Some(&mm2(10.0)));
+    let mut run = indoors();
+    run.material = known(Aluminum);
+    let refused = sized(Demand::PvStrings(string(1)), run, RuleSet::Iec60364);
+    assert!(
+        matches!(&refused.problems[..], [Problem::NoConductor(NoConductor::NoneSuffices(why))] if why.contains("copper"))
+    );
+}
+
 #[test]
 fn larger_currents_hotter_rooms_and_longer_runs_never_shrink_a_metric_conductor() {
     let mut before = mm2(1.5);

@@ -1,7 +1,7 @@
 //! Circuits of alternating current: from the utility, generators, inverters and panels to what they feed.
 
 use super::{Build, UTILITY, leg_current};
-use crate::system::Panel;
+use crate::system::{Panel, Rules};
 use quantity::{Current, Fact, FieldPath, Measure, Power, Traced, Voltage, WhoKnows};
 use std::sync::Arc;
 use wiring::{AcFault, AcLoad, Demand, GeneratorSupply, InverterOutput, UtilitySupply};
@@ -35,6 +35,16 @@ impl Build<'_> {
         }
     }
 
+    /// Poles that open a circuit of one line conductor and neutral: in TT and IT systems the neutral is opened with it, for
+    /// it may stand at a voltage to earth (IEC 60364-5-53 537.1.2 and 60364-4-43 431.2, from memory).
+    fn poles_of_one_line(&self) -> u32 {
+        let iec = self.system.place.rules.value() == Some(&Rules::Iec60364);
+        match self.system.utility.earthing.value() {
+            Some(wiring::Arrangement::Tt | wiring::Arrangement::It) if iec => 2,
+            _ => 1,
+        }
+    }
+
     /// Volts of the panel a transfer device feeds.
     fn volts_behind(&self, transfer: &str) -> Option<conversion::OutputVolts> {
         let fed = self.system.panels.iter().find(|p| p.fed_by.iter().any(|name| &**name == transfer));
@@ -59,7 +69,8 @@ impl Build<'_> {
         let main = main.unwrap_or_else(|| unknown(&format!("panel.{to}.main"), WhoKnows::Electrician));
         let split = volts == Some(conversion::OutputVolts::Split240);
         // Two legs and neutral, of which the neutral carries only the difference; else two wires.
-        let (conductors, carrying, poles) = if split { (3, 2, 2) } else { (2, 2, 1) };
+        let of_one_leg = (2, 2, self.poles_of_one_line());
+        let (conductors, carrying, poles) = if split { (3, 2, 2) } else { of_one_leg };
         if let Some(unit) = system.unit(source) {
             let Some(inverter) = system.inverter_of(unit) else { return };
             let demand = Demand::InverterOutput(InverterOutput {
@@ -73,7 +84,7 @@ impl Build<'_> {
                 fault,
             });
             let split = inverter.volts.value() == Some(&conversion::OutputVolts::Split240);
-            let (conductors, carrying, poles) = if split { (3, 2, 2) } else { (2, 2, 1) };
+            let (conductors, carrying, poles) = if split { (3, 2, 2) } else { of_one_leg };
             self.join(source, to, demand, conductors, carrying, poles);
         } else if let Some(panel) = system.panel(source) {
             let demand = self.feeder_demand(panel, across(volts), main, fault);

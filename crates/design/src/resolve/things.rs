@@ -291,6 +291,7 @@ pub(super) fn utility(items: &Items<'_>) -> Utility {
         },
         joint_to_device: take.quantity("joint_to_device"),
         earthing: means::earthing(&take),
+        insulation_monitor: take.yes_no("insulation_monitor"),
         export_limit: take.optional("export_limit"),
         prices: money::prices(&take),
         monthly: take.money("monthly"),

@@ -59,8 +59,9 @@ pub fn colours(study: &Study) -> Option<Table> {
     }
     let mut columns = vec![left("id"), left("circuit"), left("colours"), left("marked")];
     let mut note = format!(
-        "Colours by {}. Neither pole of direct current is marked like a neutral or a ground.",
-        wiring::colours_clause(rules)
+        "Colours by {}. Neither pole of direct current is marked like a neutral or a {}.",
+        wiring::colours_clause(rules),
+        if metric { "protective conductor" } else { "ground" }
     );
     if !metric {
         columns.push(right("bending space", ""));

@@ -194,11 +194,13 @@ fn metric_tables(section: &mut Section) {
         (Method::B2, 2, 13.1, 0.600),
         (Method::B2, 3, 11.65, 0.6005),
     ] {
-        for size in tables::iec_sizes() {
+        for size in tables::iec_sizes(Material::Copper) {
             let Some(area) = square_millimetres(size).filter(|area| *area <= FITTED_UP_TO) else { continue };
             // Annex D takes 47.5 mm² where 50 mm² is said.
             let area = if area == 50.0 { 47.5 } else { area };
-            let printed = tables::iec_ampacity(size, pvc, method, loaded).expect("a listed size").si();
+            let printed = tables::iec_ampacity(size, Material::Copper, pvc, method, loaded)
+                .expect("a listed size")
+                .si();
             currents.see(100.0 * (factor * area.powf(power) / printed - 1.0));
         }
     }
@@ -216,7 +218,8 @@ fn metric_tables(section: &mut Section) {
     {
         for (celsius, wanted) in [30.0, 40.0, 45.0, 50.0, 55.0].into_iter().zip(printed) {
             let size = Gauge::HundredthsMm2((area * 100.0_f64).round() as u32);
-            let current = tables::iec_ampacity(size, pvc, Method::B2, 3).expect("a listed size").si();
+            let current =
+                tables::iec_ampacity(size, Material::Copper, pvc, Method::B2, 3).expect("a listed size").si();
             let factor = tables::iec_ambient_factor(celsius, pvc, Medium::Air).expect("a row").si();
             hot.see(current * factor - wanted);
         }
@@ -229,8 +232,39 @@ fn metric_tables(section: &mut Section) {
         Allowed(0.5, "printed in whole amperes"),
         Standing::Read,
     );
+    let mut metals = Largest::default();
+    for insulation in [MetricInsulation::Pvc70, MetricInsulation::Xlpe90] {
+        for (method, loaded) in [
+            (Method::B1, 2),
+            (Method::B1, 3),
+            (Method::C, 2),
+            (Method::C, 3),
+            (Method::D1, 2),
+            (Method::D1, 3),
+        ] {
+            for size in tables::iec_sizes(Material::Aluminum) {
+                let amps = |metal| {
+                    tables::iec_ampacity(size, metal, insulation, method, loaded).expect("a row").si()
+                };
+                let ohms = |metal| tables::iec_resistance(size, metal, false).expect("a row").si();
+                let law = (ohms(Material::Copper) / ohms(Material::Aluminum)).sqrt();
+                metals.see(100.0 * (amps(Material::Aluminum) / amps(Material::Copper) / law - 1.0));
+            }
+        }
+    }
+    section.row(
+        "IEC 60364-5-52, currents of aluminum beside copper, 10 to 240 mm², methods B1, C and D1",
+        "equal heat: the root of the resistances of IEC 60228",
+        &metals,
+        "%",
+        Allowed(
+            6.5,
+            "on a wall from 25 mm² aluminum is printed for sector-shaped conductors, which carry less",
+        ),
+        Standing::Remembered,
+    );
     let mut wires = Largest::default();
-    for size in tables::iec_sizes() {
+    for size in tables::iec_sizes(Material::Copper) {
         let Some(area) = square_millimetres(size) else { continue };
         let ohm_per_km =
             tables::iec_resistance(size, Material::Copper, false).expect("a listed size").si() * 1e3;

@@ -3,16 +3,18 @@
 //! What it checks: a fault from a live conductor to the protective conductor at the far end of every new circuit of
 //! alternating current, fed by each source alone, is parted within the time of table 41.1 (5 s or 1 s between boards): by
 //! the circuit's breaker or fuse, by a residual-current device on the way from the source, or by the source, whose voltage
-//! falls to 50 V. Where the supply is TT, the trip current times the resistance of the electrode stays within 50 V.
+//! falls to 50 V. Where the supply is TT, the trip current times the resistance of the electrode stays within 50 V. Where
+//! it is IT, the same is asked of a second fault, which draws half as much.
 //!
 //! Why it matters: until the fault is parted, every metal enclosure on that circuit carries a voltage that kills. While
 //! the house runs on its own, the inverter feeds so little into a fault that no breaker notices.
 //!
-//! Known limits: IEC 60364 only, and not for IT, where a first fault is signalled and not parted. Circuits that are there
-//! already are not judged, nor is the house wiring behind a board (see G22). The loop counts with its
-//! resistance at 75 °C and its reactance, added to what the source holds back as if in phase: less than flows.
+//! Known limits: IEC 60364 only. Of IT a first fault is signalled and not parted (see G23), and all exposed parts count as
+//! joined to one electrode. Circuits that are there already are not judged, nor is the house wiring behind a board (see
+//! G22). The loop counts with its resistance at 75 °C and its reactance, added to what the source holds back as if in
+//! phase: less than flows.
 //!
-//! Source: IEC 60364-4-41:2005, 411.3.2, 411.4.4, 411.5.3, table 41.1 (from memory).
+//! Source: IEC 60364-4-41:2005, 411.3.2, 411.4.4, 411.5.3, 411.6.4, table 41.1 (from memory).
 //!
 //! Fails: a feeder behind an inverter that gives 62 A into a short through a 40 A breaker and holds its voltage.
 //! Passes: the same behind a residual-current device of 300 mA.
@@ -64,6 +66,12 @@ fn fails(study: &Study, findings: &mut Findings<'_>, one: &Disconnection, sized:
         (None, None) => format!(
             "circuit \"{}\": fed by {} a fault returns through earth, and no residual-current device parts it within {longest}",
             sized.name, one.source,
+        ),
+        (Some(Fact::Known(fault)), _) if one.returns == wiring::Returns::FirstFault => format!(
+            "circuit \"{}\": fed by {} alone, a second fault to earth draws {}, which nothing parts within {longest}",
+            sized.name,
+            one.source,
+            say(study, fault),
         ),
         (Some(Fact::Known(fault)), _) => format!(
             "circuit \"{}\": fed by {} alone, a fault to earth draws {}, which nothing parts within {longest}",
@@ -157,8 +165,23 @@ mod tests {
         assert_eq!(by(""), "undecided danger");
     }
 
+    /// 411.6.4: the second fault draws half, of the 62 A of the inverter, 61.5 A at the far end, and 752 / 2 = 376 A of the utility through 60 m of
+    /// 10 mm²; a breaker of 40 A type C opens at once from 400 A, type B from 200 A.
     #[test]
-    fn nothing_is_parted_where_no_part_is_tied_to_earth() {
-        assert_eq!(metric_verdict("G20", &[("utility.earthing", "\"IT\""), (GONE, "")]), "passes");
+    fn where_no_part_is_tied_to_earth_the_second_fault_is_judged() {
+        let it = ("utility.earthing", "\"IT\"");
+        assert_eq!(metric_verdict("G20", &[it]), "passes");
+        assert_eq!(metric_verdict("G20", &[it, (GONE, "")]), "undecided danger");
+        let found = metric("G20", &[it, (GONE, "\"6 s\"")]);
+        assert!(found[0].says.contains("a second fault to earth draws 30.7"), "{}", found[0].says);
+        let by = |curve: &str| {
+            let device = format!(
+                "{{ kind = \"ac breaker\", rating = \"40 A\", volts = \"400 V\", polarised = \"no\", interrupts = \"10 kA\", curve = \"{curve}\" }}"
+            );
+            let far = ("run.hybrid to backed-up board.route.1.length", "\"60 m\"");
+            let size = ("run.hybrid to backed-up board.conductor", "\"10 mm²\"");
+            metric_verdict("G20", &[it, far, size, ("run.hybrid to backed-up board.device", &device)])
+        };
+        assert_eq!((by("B"), by("C")), ("passes".into(), "danger".into()));
     }
 }

@@ -75,6 +75,11 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
                 Arrangement::It => "None is right in any state.",
             }
         ));
+        if worst.bonds.is_empty() && arrangement != Arrangement::Nec {
+            finding.explains(
+                "Without the tie the house is an IT system while it feeds itself: a first fault to earth trips nothing, no residual-current device either, and the second is the one that kills. Close the tie in that state, or build and state the supply as IT, with insulation monitoring (IEC 60364-4-41, 411.6.3, from memory).",
+            );
+        }
         remedies(study, finding, worst);
         return;
     }

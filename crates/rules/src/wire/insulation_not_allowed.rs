@@ -101,7 +101,7 @@ mod tests {
         // The rest is still sized.
         let study = crate::trial::study_of(&[("run.down.route.1", part)], study::Depth::WithoutYear);
         let open = |sized: &&wiring::Sized| !sized.conductor.is_known();
-        let circuits = &study.wiring.as_ref().unwrap().circuits;
+        let circuits = &study.wiring.as_ref().expect("sized").circuits;
         assert!(circuits.iter().filter(open).count() < circuits.len() / 2);
         for path in ["run.main board to hybrid.insulation", "run.main board to hybrid.route.1.insulation"] {
             let found = crate::trial::metric("W06", &[(path, "\"unknown\"")]);

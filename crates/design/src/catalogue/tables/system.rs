@@ -549,10 +549,17 @@ pub(super) const UTILITY: Table = Table {
         field(
             "earthing",
             Shape::Choice(&["TN-C-S", "TN-S", "TT", "IT"]),
-            "Earthing arrangement, 230 V countries.",
+            "Earthing arrangement, 230 V countries; of a house by itself that of its own supply.",
         )
         .optional()
         .ask(WhoKnows::Utility),
+        field(
+            "insulation_monitor",
+            Shape::YesNo,
+            "Earthing arrangement IT: does a device watch the insulation to earth and signal a first fault?",
+        )
+        .optional()
+        .ask(WhoKnows::Electrician),
         field(
             "emergency_disconnect",
             Shape::Choice(&["outside", "inside", "none"]),
