@@ -10,7 +10,7 @@ use rules::{Change, Remedy};
 use std::collections::BTreeMap;
 
 /// The most systems a search takes on.
-pub const LARGEST: u64 = 20_000;
+pub const LARGEST: u64 = 1_000_000;
 
 /// One thing that varies.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,6 +88,11 @@ impl Space {
         if knobs.is_empty() {
             return Err(Refusal::Nothing);
         }
+        let systems = systems_of(&knobs);
+        if systems > LARGEST {
+            let knobs = knobs.iter().map(|knob| (knob.name.clone(), knob.settings.len())).collect();
+            return Err(Refusal::TooMany { systems, knobs });
+        }
         for knob in &mut knobs {
             for setting in knob.settings.iter_mut().filter(|setting| setting.leaves_out.is_empty()) {
                 setting.patches = patches(&design.text, &setting.sets);
@@ -97,18 +102,12 @@ impl Space {
                 .iter()
                 .position(|setting| apply(design, &[setting]).is_ok_and(|text| text == *design.text));
         }
-        let space = Space { knobs, stated };
-        let systems = space.systems();
-        if systems > LARGEST {
-            let knobs = space.knobs.iter().map(|k| (k.name.clone(), k.settings.len())).collect();
-            return Err(Refusal::TooMany { systems, knobs });
-        }
-        Ok(space)
+        Ok(Space { knobs, stated })
     }
 
     /// How many systems there are.
     pub fn systems(&self) -> u64 {
-        self.knobs.iter().fold(1u64, |n, knob| n.saturating_mul(knob.settings.len() as u64))
+        systems_of(&self.knobs)
     }
 
     /// The settings of a system by its position: one index for each knob.
@@ -154,6 +153,10 @@ impl Space {
             self.knobs.iter().zip(self.picks(system)).map(|(knob, pick)| &knob.settings[pick]).collect();
         apply(design, &settings)
     }
+}
+
+fn systems_of(knobs: &[Knob]) -> u64 {
+    knobs.iter().fold(1u64, |n, knob| n.saturating_mul(knob.settings.len() as u64))
 }
 
 fn stated_knobs(design: &Design) -> Result<Vec<Knob>, Refusal> {

@@ -73,6 +73,9 @@ struct OneYear {
     lived: Vec<Result<Lived, String>>,
 }
 
+/// Years of different hours held at a time: each is some 0.7 MB, and systems of many arrays would otherwise fill the memory.
+const YEARS_HELD: usize = 240;
+
 /// The years of systems of a space, in the order in which they are asked for. Held against an incumbent, a system is left
 /// alone as soon as it is ruled out.
 pub(crate) fn examine(
@@ -90,7 +93,22 @@ pub(crate) fn examine(
             Ok((design, ready)) => join(&mut groups, place, design, ready, *cost),
             Err(says) => found[place] = Years::None(says),
         }
+        if groups.iter().map(Group::years).sum::<usize>() >= YEARS_HELD {
+            settle(std::mem::take(&mut groups), view, incumbent, walked, &mut found);
+        }
     }
+    settle(groups, view, incumbent, walked, &mut found);
+    found
+}
+
+/// Walks what has to be walked of some systems.
+fn settle(
+    mut groups: Vec<Group>,
+    view: &View<'_>,
+    incumbent: Option<&Incumbent>,
+    walked: &mut Walked,
+    found: &mut [Years],
+) {
     match incumbent {
         None => pass(&mut groups, &|group| (0..group.years()).collect(), &|_| true, walked),
         Some(incumbent) => {
@@ -112,7 +130,6 @@ pub(crate) fn examine(
             found[place] = member.found(group.drill);
         }
     }
-    found
 }
 
 /// Walks some years of those systems, where they were not walked yet and the system is not left alone.

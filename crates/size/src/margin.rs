@@ -54,7 +54,7 @@ pub(crate) fn steps(space: &Space, candidates: &[Candidate], from: usize) -> Vec
     let step = |(knob, to): (usize, usize)| {
         let neighbour = match &candidates[to].fate {
             Fate::Buildable { years: Years::Walked(_), .. } => Neighbour::Examined,
-            Fate::Rejected(why) => Neighbour::Rejected(why.code, why.says.clone()),
+            Fate::Rejected(why) => Neighbour::Rejected(why.code, why.says.to_string()),
             _ => Neighbour::NotExamined,
         };
         Step { from, knob, to, neighbour }

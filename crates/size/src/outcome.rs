@@ -2,7 +2,7 @@
 
 use design::Design;
 use design::system::{HoldsIn, System};
-use energy::{Spread, YearInShort};
+use energy::YearInShort;
 use quantity::{Fact, Money};
 use study::YearStudy;
 
@@ -68,10 +68,6 @@ pub struct Outcome {
     pub fuel_l: f64,
     /// The leanest of the years: most dark hours, then most load missing, then most hours on backup.
     pub leanest: Hardship,
-    /// Hours on backup over the years.
-    pub backup_spread: Spread,
-    /// Dark hours over the years.
-    pub dark_spread: Spread,
     /// Rehearsals without a dark hour, of how many; `None` where none was asked for.
     pub drill: Option<(usize, usize)>,
     /// All costs of the years in today's money, where that is what a search makes least.
@@ -106,7 +102,6 @@ impl Outcome {
         cost: Money,
     ) -> Option<Outcome> {
         let middling = years.get(energy::middling_of(years)?)?;
-        let spread = |of: fn(&YearInShort) -> f64| energy::spread(&years.iter().map(of).collect::<Vec<_>>());
         let promise = study::promise_held(&design.system, years);
         let allowed = promise.map_or_else(|| may_break(&design.system, years.len()), |held| held.allowed);
         let mut breaks = broken_limits(&design.system, years, allowed);
@@ -130,8 +125,6 @@ impl Outcome {
             unused_wh: middling.unused_wh,
             fuel_l: middling.fuel_l,
             leanest: years.iter().map(Hardship::of).max_by(Hardship::harder)?,
-            backup_spread: spread(|year| year.backup_h)?,
-            dark_spread: spread(|year| year.dark_h)?,
             drill: drill.map(|drill| (drill.carried, drill.of)),
             life: None,
             breaks,

@@ -8,18 +8,18 @@
 use crate::choice::{Refusal, Space};
 use crate::examine::{View, Walked, with_life};
 use crate::margin::{Step, neighbours, steps};
-use crate::outcome::{Outcome, over_budget, promised};
-use crate::proof::Proof;
+use crate::outcome::{Outcome, promised};
+use crate::repeated::repeated;
 use crate::stages::{Growth, stages};
 use crate::suppose::{PriceShift, price_shifts};
-use crate::trial::{Bulk, Candidate, Fate, Open, Years, bulk, open_questions, try_text, unanswered};
+use crate::tally::{Counts, alike, counts, differing, front, misses, order, ranking, scale};
+use crate::trial::{Bulk, Candidate, Fate, Open, Shared, bulk, open_questions, try_text, unanswered};
 use crate::walk::{Walk, walk, walk_after_all};
 use bill::Group;
 use design::Design;
 use quantity::{Gap, Money};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
-use std::hash::{DefaultHasher, Hash, Hasher};
+use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use study::{Depth, Memo, Study, WeatherFile};
@@ -92,48 +92,6 @@ pub enum Finished {
     Stopped,
 }
 
-/// Systems rejected for one reason.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Rejected {
-    /// Code of the rule; empty where the text is not understood.
-    pub code: &'static str,
-    /// Name of the situation.
-    pub name: &'static str,
-    /// The finding of the first of them.
-    pub says: String,
-    /// How many.
-    pub systems: usize,
-    /// Whether the rule lacks a fact.
-    pub undecided: bool,
-}
-
-/// How many systems met which fate.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Counts {
-    /// In the space.
-    pub systems: usize,
-    /// The same as another one.
-    pub repeated: usize,
-    /// Cannot be built, by reason, most first.
-    pub rejected: Vec<Rejected>,
-    /// Can be built.
-    pub buildable: usize,
-    /// Walked through every weather year.
-    pub examined: usize,
-    /// Proven to be neither the answer nor on the front before any of their years was walked.
-    pub skipped_unwalked: usize,
-    /// The same after the hardest of their years.
-    pub skipped_after_hardest: usize,
-    /// Weather years that these proofs spared.
-    pub years_spared: usize,
-    /// Dearer than the ceiling of the bill and left alone for that.
-    pub over_budget: usize,
-    /// Can be built but have no year.
-    pub without_year: usize,
-    /// Not reached because the search was stopped.
-    pub not_reached: usize,
-}
-
 /// Question 4 answered.
 #[derive(Clone, Debug)]
 pub struct SizeStudy {
@@ -189,10 +147,9 @@ pub fn changed_text(space: &Space, design: &Design, system: usize) -> Result<Str
     space.text(design, system)
 }
 
-/// Layers kept while searching: arrangements of strings take turns on the walk.
-const ROOM: usize = 64;
-/// Nearest misses shown.
-const MISSES: usize = 3;
+/// Fewest and most layers of a kind kept while searching, and years of layers between: arrangements of strings take turns on the
+/// walk, and of many years fewer can be kept.
+const ROOM: (usize, usize, usize) = (12, 64, 320);
 
 /// Searches the space of a design's choices.
 ///
@@ -204,7 +161,7 @@ pub fn search(
     watch: &Watch<'_>,
 ) -> Result<SizeStudy, Refusal> {
     let space = Space::of(design)?;
-    let mut memo = Memo::with_room(ROOM);
+    let mut memo = Memo::with_room(room(design));
     let now = Study::of(design.clone(), file, Depth::Years, &mut memo);
     let year = now.year.as_ref().map_err(|why| Refusal::NoYear(why.clone()))?;
     let now_bulk = bulk(&now);
@@ -285,6 +242,12 @@ pub fn search(
     })
 }
 
+fn room(design: &Design) -> usize {
+    let (fewest, most, years_kept) = ROOM;
+    let years = design.system.place.weather.years.value().map_or(1, |years| years.0.max(1) as usize);
+    (years_kept / years).clamp(fewest, most)
+}
+
 /// Positions of the weather years, the hardest for the present design first.
 fn hardest(year: &study::YearStudy) -> Vec<usize> {
     let Ok(results) = year.results.as_ref() else { return Vec::new() };
@@ -309,20 +272,21 @@ fn by_rules(
 ) -> Vec<Candidate> {
     let systems = space.systems() as usize;
     let same = repeated(space, design);
+    let shared = Shared::default();
     // Memos are lent to whoever is free: each holds what it was warmed with and what it met.
     let memos: Mutex<Vec<Memo>> = Mutex::new(Vec::new());
     let done = std::sync::atomic::AtomicUsize::new(0);
     let candidate = |system: usize| {
         let fate = if watch.stop.load(Ordering::Relaxed) {
             Fate::NotTried
-        } else if same[system] != system {
-            Fate::Same(same[system])
+        } else if same[system] as usize != system {
+            Fate::Same(same[system] as usize)
         } else {
             match space.text(design, system) {
                 Err(says) => Fate::Rejected(crate::Rejection {
                     code: "",
                     name: "not-understood",
-                    says,
+                    says: says.into(),
                     undecided: false,
                 }),
                 Ok(text) => {
@@ -337,65 +301,9 @@ fn by_rules(
             }
         };
         (watch.progress)(Stage::Rules, done.fetch_add(1, Ordering::Relaxed) + 1, systems);
-        Candidate { picks: space.picks(system), fate }
+        Candidate { fate: shared.shared(fate) }
     };
     (0..systems).into_par_iter().map(candidate).collect()
-}
-
-/// For each system the first one with the same text. Texts are many and long, so that only a number made of each is kept;
-/// where two are equal the texts themselves decide.
-fn repeated(space: &Space, design: &Design) -> Vec<usize> {
-    let text = |system| space.text(design, system).ok();
-    let number = |system| {
-        text(system).map(|text| {
-            let mut hasher = DefaultHasher::new();
-            text.hash(&mut hasher);
-            hasher.finish()
-        })
-    };
-    let numbers: Vec<Option<u64>> = (0..space.systems() as usize).into_par_iter().map(number).collect();
-    let mut first: HashMap<u64, Vec<usize>> = HashMap::new();
-    let mut same: Vec<usize> = (0..numbers.len()).collect();
-    for (at, number) in numbers.into_iter().enumerate() {
-        let Some(number) = number else { continue };
-        let before = first.entry(number).or_default();
-        match before.iter().find(|before| text(**before) == text(at)) {
-            Some(equal) => same[at] = *equal,
-            None => before.push(at),
-        }
-    }
-    same
-}
-
-/// Items without a price whose amount differs between systems.
-fn differing(candidates: &[Candidate], of: impl Fn(Group) -> bool) -> Vec<Arc<str>> {
-    let all: Vec<&Bulk> = candidates.iter().filter_map(Candidate::bulk).collect();
-    let Some(first) = all.first() else { return Vec::new() };
-    let mut items = BTreeSet::new();
-    for other in &all {
-        for (group, item, _) in first.unpriced.symmetric_difference(&other.unpriced) {
-            if of(*group) {
-                items.insert(item.clone());
-            }
-        }
-    }
-    items.into_iter().collect()
-}
-
-fn alike(candidates: &[Candidate]) -> usize {
-    let mut all = candidates.iter().filter_map(Candidate::bulk);
-    let Some(first) = all.next() else { return 0 };
-    let mut common = first.unpriced.clone();
-    for other in all {
-        common.retain(|line| other.unpriced.contains(line));
-    }
-    common.len()
-}
-
-/// The large parts decide: while one of them has no price, cost says nothing.
-fn ranking(candidates: &[Candidate]) -> Ranking {
-    let large = differing(candidates, |group| group < Group::Panels);
-    if large.is_empty() { Ranking::Cost } else { Ranking::Size(large) }
 }
 
 /// The years of the present design with all their costs, where it asks for these; in words why they are not known.
@@ -407,115 +315,4 @@ fn with_costs(now: &Study, bulk: &Bulk, ranking: &Ranking) -> Option<Result<Outc
         Ranking::Size(items) => Err(format!("without a price: {}", items.join(", "))),
         Ranking::Cost | Ranking::AllYears => with_life(now, bulk.cost),
     })
-}
-
-/// Positions of the systems that can be built, in order.
-fn order(candidates: &[Candidate], ranking: &Ranking) -> Vec<usize> {
-    let mut order: Vec<(usize, &Bulk)> =
-        candidates.iter().enumerate().filter_map(|(at, c)| c.bulk().map(|bulk| (at, bulk))).collect();
-    order.sort_by(|(a, one), (b, other)| {
-        let by_size = || {
-            one.battery_wh
-                .total_cmp(&other.battery_wh)
-                .then(one.module_w.total_cmp(&other.module_w))
-                .then(one.inverter_w.total_cmp(&other.inverter_w))
-        };
-        match ranking {
-            Ranking::Cost | Ranking::AllYears => one.cost.cmp(&other.cost).then_with(by_size),
-            Ranking::Size(_) => by_size().then(one.cost.cmp(&other.cost)),
-        }
-        .then(a.cmp(b))
-    });
-    order.into_iter().map(|(at, _)| at).collect()
-}
-
-/// Hours on backup where there is one, else dark hours, else energy missing.
-fn scale(now: &Outcome, candidates: &[Candidate]) -> Scale {
-    let any = |of: fn(&Outcome) -> f64| {
-        of(now) > 0.0 || candidates.iter().filter_map(Candidate::outcome).any(|outcome| of(outcome) > 0.0)
-    };
-    if any(|o| o.backup_h) {
-        Scale::BackupHours
-    } else if any(|o| o.dark_h) {
-        Scale::DarkHours
-    } else {
-        Scale::MissingEnergy
-    }
-}
-
-/// Systems that no other beats in both; of equals the first in order.
-fn front(candidates: &[Candidate], order: &[usize], scale: Scale, ranking: &Ranking) -> Vec<usize> {
-    let mut least = f64::INFINITY;
-    let mut front: Vec<usize> = Vec::new();
-    for &at in order {
-        let Some(outcome) = candidates[at].outcome() else { continue };
-        let hardship = scale.of(outcome);
-        if hardship < least {
-            // Of systems that cost the same the one with the least hardship stands.
-            let same_cost = |other: usize| ranking.cost(&candidates[other]) == ranking.cost(&candidates[at]);
-            if front.last().is_some_and(|last| same_cost(*last)) {
-                front.pop();
-            }
-            front.push(at);
-            least = hardship;
-        }
-    }
-    front
-}
-
-/// The systems that break the fewest limits, then in the fewest years, then least on the worst scale.
-fn misses(design: &Design, candidates: &[Candidate], order: &[usize]) -> Vec<usize> {
-    if !promised(design) {
-        return Vec::new();
-    }
-    let mut all: Vec<(usize, &Outcome)> =
-        order.iter().filter_map(|&at| candidates[at].outcome().map(|outcome| (at, outcome))).collect();
-    // The order is one of rising cost already, and the sort keeps it among equals.
-    all.sort_by_key(|(_, outcome)| {
-        let drill = outcome.drill.map_or(0, |(carried, of)| of - carried);
-        (outcome.breaks.len(), outcome.broken.saturating_sub(outcome.allowed), drill)
-    });
-    all.into_iter().take(MISSES).map(|(at, _)| at).collect()
-}
-
-fn counts(candidates: &[Candidate], design: &Design) -> Counts {
-    let mut counts = Counts { systems: candidates.len(), ..Counts::default() };
-    let mut reasons: BTreeMap<(&'static str, bool), Rejected> = BTreeMap::new();
-    for candidate in candidates {
-        match &candidate.fate {
-            Fate::NotTried => counts.not_reached += 1,
-            Fate::Same(_) => counts.repeated += 1,
-            Fate::Rejected(why) => {
-                reasons
-                    .entry((why.code, why.undecided))
-                    .or_insert_with(|| Rejected {
-                        code: why.code,
-                        name: why.name,
-                        says: why.says.clone(),
-                        systems: 0,
-                        undecided: why.undecided,
-                    })
-                    .systems += 1;
-            }
-            Fate::Buildable { bulk, years } => {
-                counts.buildable += 1;
-                match years {
-                    Years::Walked(_) => counts.examined += 1,
-                    Years::None(_) => counts.without_year += 1,
-                    Years::Skipped(skipped) => {
-                        counts.years_spared += skipped.spared;
-                        match skipped.proof {
-                            Proof::Unwalked => counts.skipped_unwalked += 1,
-                            Proof::HardestYears => counts.skipped_after_hardest += 1,
-                        }
-                    }
-                    Years::NotLookedAt if over_budget(design, bulk.cost) => counts.over_budget += 1,
-                    Years::NotLookedAt => counts.not_reached += 1,
-                }
-            }
-        }
-    }
-    counts.rejected = reasons.into_values().collect();
-    counts.rejected.sort_by(|a, b| b.systems.cmp(&a.systems).then(a.code.cmp(b.code)));
-    counts
 }

@@ -86,7 +86,7 @@ pub(crate) fn stages(design: &Design, file: Option<&WeatherFile>, open: &Open, m
         let judged = match &text {
             Ok(text) => judged(text, file, open, memo),
             Err(says) => {
-                let says = says.clone();
+                let says = says.as_str().into();
                 Err(Rejection { code: "", name: "not-understood", says, undecided: false })
             }
         };
@@ -107,7 +107,10 @@ pub(crate) fn stages(design: &Design, file: Option<&WeatherFile>, open: &Open, m
                 Ok(Box::new(stands))
             }
             (Err(rejection), _) => Err(rejection),
-            (Ok(_), Err(says)) => Err(Rejection { code: "", name: "not-understood", says, undecided: false }),
+            (Ok(_), Err(says)) => {
+                let says = says.into();
+                Err(Rejection { code: "", name: "not-understood", says, undecided: false })
+            }
         };
         growth.stages.push(StageStudy { name: stage.name.clone(), when: stage.when, stands });
     }

@@ -1,7 +1,7 @@
 //! What if: the same system under other circumstances, and other prices.
 
 use crate::outcome::Outcome;
-use crate::trial::{Candidate, bulk, lived, whole};
+use crate::trial::{Bulk, Candidate, bulk, lived, whole};
 use bill::Group;
 use design::catalogue::TABLES;
 use quantity::{Money, units};
@@ -127,11 +127,11 @@ pub(crate) fn price_shifts(
 ) -> Vec<PriceShift> {
     let mut shifts = Vec::new();
     for group in [Group::Modules, Group::Storage] {
+        let part = |bulk: &Bulk| if group == Group::Modules { bulk.modules } else { bulk.batteries };
         for factor in [0.75, 1.25] {
             let cost = |candidate: &Candidate| {
                 let bulk = candidate.bulk()?;
-                let part =
-                    bulk.by_group.iter().find(|(g, _)| *g == group).map_or(Money::ZERO, |(_, sum)| *sum);
+                let part = part(bulk);
                 Some(Money(bulk.cost.0 + ((factor - 1.0) * part.0 as f64).round() as i64))
             };
             let may_keep = |candidate: &Candidate| {

@@ -5,15 +5,14 @@ use bill::Group;
 use design::Design;
 use quantity::{FieldPath, Gap, Measure, Money, units};
 use rules::{Finding, Severity};
-use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::collections::{BTreeSet, HashSet};
+use std::hash::Hash;
+use std::sync::{Arc, Mutex};
 use study::{Depth, Memo, Study, WeatherFile};
 
-/// One system of the space.
+/// One system of the space; which one is told by its position. A search may hold a million, so that each is kept small.
 #[derive(Clone, Debug)]
 pub struct Candidate {
-    /// Index of the setting of each knob.
-    pub picks: Vec<usize>,
     /// What became of it.
     pub fate: Fate,
 }
@@ -83,9 +82,41 @@ pub struct Rejection {
     /// Name of the situation.
     pub name: &'static str,
     /// In the words of the finding.
-    pub says: String,
+    pub says: Arc<str>,
     /// A fact is missing that the present design does not ask for.
     pub undecided: bool,
+}
+
+/// Lines of a list without a price: group, item and how much of it.
+pub type Unpriced = BTreeSet<(Group, Arc<str>, u64)>;
+
+/// What many systems have in common and is kept once.
+#[derive(Default)]
+pub(crate) struct Shared {
+    words: Mutex<HashSet<Arc<str>>>,
+    unpriced: Mutex<HashSet<Arc<Unpriced>>>,
+}
+
+impl Shared {
+    /// The fate with what others have too taken from them.
+    pub(crate) fn shared(&self, mut fate: Fate) -> Fate {
+        match &mut fate {
+            Fate::Rejected(rejection) => once(&self.words, &mut rejection.says),
+            Fate::Buildable { bulk, .. } => once(&self.unpriced, &mut bulk.unpriced),
+            Fate::NotTried | Fate::Same(_) => {}
+        }
+        fate
+    }
+}
+
+fn once<T: Hash + Eq + ?Sized>(all: &Mutex<HashSet<Arc<T>>>, one: &mut Arc<T>) {
+    let Ok(mut all) = all.lock() else { return };
+    match all.get(one) {
+        Some(same) => *one = same.clone(),
+        None => {
+            all.insert(one.clone());
+        }
+    }
 }
 
 /// How much of everything a system is.
@@ -93,10 +124,12 @@ pub struct Rejection {
 pub struct Bulk {
     /// Sum of all lines of its purchase list with a price.
     pub cost: Money,
-    /// The same by group.
-    pub by_group: Vec<(Group, Money)>,
-    /// Lines without a price: group, item and how much of it.
-    pub unpriced: BTreeSet<(Group, Arc<str>, u64)>,
+    /// The part of it for modules.
+    pub modules: Money,
+    /// The part of it for batteries.
+    pub batteries: Money,
+    /// Lines without a price, one list for all systems that have the same.
+    pub unpriced: Arc<Unpriced>,
     /// Nominal energy of all batteries, Wh.
     pub battery_wh: f64,
     /// Power of all modules on their labels, W.
@@ -142,7 +175,7 @@ pub(crate) fn judged(
 ) -> Result<Study, Rejection> {
     let design = Arc::new(Design::of_text(text));
     if let Some(problem) = design.problems.first() {
-        let says = problem.says.clone();
+        let says = problem.says.as_str().into();
         return Err(Rejection { code: "", name: "not-understood", says, undecided: false });
     }
     let study = Study::of(design, file, Depth::WithoutYear, memo);
@@ -154,7 +187,7 @@ pub(crate) fn judged(
         Some(finding) => Err(Rejection {
             code: finding.code,
             name: finding.name,
-            says: finding.says.clone(),
+            says: finding.says.as_str().into(),
             undecided: finding.undecided.is_some(),
         }),
         None => Ok(study),
@@ -163,7 +196,7 @@ pub(crate) fn judged(
 
 pub(crate) fn bulk(study: &Study) -> Bulk {
     let system = &study.design.system;
-    let unpriced = study
+    let unpriced: Unpriced = study
         .bill
         .lines
         .iter()
@@ -179,11 +212,11 @@ pub(crate) fn bulk(study: &Study) -> Bulk {
     let battery_wh = study.banks.iter().filter_map(|b| b.capacity.si()).map(|j| units::WATT_HOUR.of_si(j));
     let module_w = study.inputs.iter().filter_map(|input| input.power.si());
     let inverters = system.units_in_place.iter().filter_map(|unit| system.inverter_of(unit));
-    let groups: BTreeSet<Group> = study.bill.lines.iter().map(|line| line.group).collect();
     Bulk {
         cost: study.bill.total.value,
-        by_group: groups.into_iter().map(|group| (group, study.bill.of_group(group))).collect(),
-        unpriced,
+        modules: study.bill.of_group(Group::Modules),
+        batteries: study.bill.of_group(Group::Storage),
+        unpriced: Arc::new(unpriced),
         battery_wh: battery_wh.sum(),
         module_w: module_w.sum(),
         inverter_w: inverters.filter_map(|inverter| inverter.output.si()).sum(),
@@ -218,5 +251,18 @@ pub(crate) fn years_of(
             Err(format!("not known: {}", fields.join(", ")))
         }
         Err(study::Unanswered::NotAsked) => Err("its year was not asked for".into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A million systems, every one walked and with words or a list of its own part in common with others, stay below 500 MB with
+    /// room for the program: 96 bytes and 192 bytes, and 16 of the allocator, are 304 MB.
+    #[test]
+    fn a_system_is_small() {
+        assert!(size_of::<Candidate>() <= 96, "{}", size_of::<Candidate>());
+        assert!(size_of::<Outcome>() <= 192, "{}", size_of::<Outcome>());
     }
 }

@@ -274,14 +274,14 @@ fn what_cannot_be_searched_is_refused_with_its_place() {
                  [[choice]]\nname = \"d\"\nsets = [\"bank.bank.parallel\"]\nfrom = 1\nto = 3\n";
     let (field, says) = place(refused(twice));
     assert!(field == "choice.d.sets" && says.contains("\"c\""), "{field} {says}");
-    let wide = "[[choice]]\nname = \"c\"\nsets = [\"bank.bank.parallel\"]\nfrom = 1\nto = 200\n\
-                [[choice]]\nname = \"d\"\nsets = [\"string.row.count\"]\nfrom = 1\nto = 60\n\
+    let wide = "[[choice]]\nname = \"c\"\nsets = [\"bank.bank.parallel\"]\nfrom = 1\nto = 900\n\
+                [[choice]]\nname = \"d\"\nsets = [\"string.row.count\"]\nfrom = 1\nto = 600\n\
                 [[choice]]\nname = \"e\"\nsets = [\"plane.rack.tilt\"]\namong = [\"20°\", \"30°\"]\n";
     assert_eq!(
         refused(wide),
         Refusal::TooMany {
-            systems: 24_000,
-            knobs: vec![("c".into(), 200), ("d".into(), 60), ("e".into(), 2)]
+            systems: 1_080_000,
+            knobs: vec![("c".into(), 900), ("d".into(), 600), ("e".into(), 2)]
         }
     );
 }

@@ -228,6 +228,19 @@ fn tiers_and_a_least_bill_are_climbed_month_by_month() {
     assert!((bills.a_year.si() - mean).abs() < 12.0 * 0.01, "{} and {mean}", bills.a_year.si());
 }
 
+/// A tier that ends no higher than the one before it is pointed at, in the table it stands in.
+#[test]
+fn tiers_that_do_not_rise_are_refused_where_they_stand() {
+    let text = text_of("hollow-farm").replace(
+        "price = \"0.14 USD/kWh\"",
+        "price = \"0.30 USD/kWh\"\ntiers = [{ up_to = \"10 kWh\", price = \"0.10 USD/kWh\" }, { up_to = \"5 kWh\", price = \"0.20 USD/kWh\" }]",
+    );
+    let money = money_of(&text, &mut Memo::default());
+    let Some(Err(Unanswered::Refused { because, field })) = money.bills else { panic!("{:?}", money.bills) };
+    assert!(because.contains("tier 2 ends at 5 kWh"), "{because}");
+    assert_eq!(field.unwrap().as_str(), "utility.tiers.2.up_to");
+}
+
 /// A rate that a bank stated takes the place of the assumed one, and the assumption is not told then; without the rise of prices
 /// that belongs to it nothing is said.
 #[test]

@@ -44,6 +44,15 @@ pub fn sentence(study: &Study) -> Vec<Span> {
         Ok(life) => over_the_years(&reader, life, &mut said),
         Err(why) => said.push(Span::plain(not_yet(money, why))),
     }
+    // Racks with a price are on the list; money that was set aside for them as well would count twice.
+    let racks = study.bill.of_group(bill::Group::Structure);
+    if study.design.system.money.set_aside.is_some() && racks > Money::ZERO {
+        said.push(Span::plain(format!(
+            " Racks and rails are on the purchase list at {}: leave them out of what is set aside (money.set_aside), or they \
+             count twice.",
+            whole(&reader, racks)
+        )));
+    }
     said
 }
 

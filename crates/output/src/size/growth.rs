@@ -34,7 +34,7 @@ pub fn stages(sized: &Sized<'_>) -> Table {
             Err(why) => {
                 cells.extend((0..5).map(|_| words("")));
                 let why = if why.code.is_empty() {
-                    why.says.clone()
+                    why.says.to_string()
                 } else {
                     format!("{}: {}", why.code, why.says)
                 };

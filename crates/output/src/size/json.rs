@@ -38,7 +38,7 @@ fn stage(stage: &StageStudy) -> Json {
     let stands = match &stage.stands {
         Ok(stands) => stands,
         Err(why) => {
-            let rejected = json!({ "code": why.code, "message": why.says });
+            let rejected = json!({ "code": why.code, "message": &*why.says });
             return json!({ "name": &*stage.name, "when": when, "rejected": rejected });
         }
     };

@@ -19,6 +19,9 @@ use design::Design;
 use quantity::{FigureName, Money};
 use size::{Finished, Limit, Odds, Outcome, Ranking, Refusal, Scale, SizeStudy, Supposed};
 
+/// Most systems drawn of those without a number: more are one black field and a file that no browser likes.
+const MOST_DRAWN: usize = 3000;
+
 /// A search with the design it was made for.
 pub struct Sized<'a> {
     /// The design as it stands.
@@ -509,6 +512,11 @@ pub fn tables(sized: &Sized<'_>) -> Vec<Table> {
     all.into_iter().map(|table| table(sized)).filter(|table| !table.rows.is_empty()).collect()
 }
 
+/// Of systems that have no number one in so many is drawn.
+fn drawn_every(study: &SizeStudy) -> usize {
+    study.counts.examined.div_ceil(MOST_DRAWN).max(1)
+}
+
 /// The picture: cost against hardship of every system with its years.
 pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
     let study = sized.study;
@@ -519,6 +527,8 @@ pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
         (Ranking::Cost | Ranking::AllYears, _) => bulk.cost.units(),
     };
     let mut dots: Vec<Dot> = Vec::new();
+    let every = drawn_every(study);
+    let mut others = 0;
     for (at, candidate) in study.candidates.iter().enumerate() {
         let (Some(bulk), Some(outcome)) = (candidate.bulk(), candidate.outcome()) else { continue };
         let number = listed.iter().position(|l| *l == at).map(|k| k + 1);
@@ -527,6 +537,12 @@ pub fn picture(sized: &Sized<'_>, form: Form) -> Option<Drawing> {
             Some(number) if study.front.contains(&at) => DotKind::Front(number),
             _ => DotKind::Other,
         };
+        if matches!(kind, DotKind::Other) {
+            others += 1;
+            if (others - 1) % every != 0 {
+                continue;
+            }
+        }
         let cost = match study.ranking {
             // A sum that leaves out what differs most is no cost.
             Ranking::Size(_) => String::new(),
@@ -570,9 +586,13 @@ pub fn picture_words(sized: &Sized<'_>) -> (String, String) {
     (
         format!("{}: cost against {}", QUESTIONS[3].trim_end_matches('?'), hardship(sized)),
         format!(
-            "Each square is a system that can be built and was walked through all years. Black squares joined by a line are beaten by none in both; the \
-             numbers are those of the table. The large filled square is the one that {}, the open one is the design as \
+            "{} that can be built and was walked through all years. Black squares joined by a line are beaten by none in both; \
+             the numbers are those of the table. The large filled square is the one that {}, the open one is the design as \
              drawn.",
+            match drawn_every(sized.study) {
+                1 => "Each square is a system".to_string(),
+                every => format!("Each square is a system, one in {every} of those without a number,"),
+            },
             match sized.study.ranking {
                 Ranking::Size(_) => "is the smallest that keeps the promise",
                 _ => best_words(&sized.study.ranking),

@@ -159,7 +159,8 @@ fn tariff(
         let price = one_of(&prices, |prices| &prices.price)?;
         let top = uses.number(&label, price, &units::COIN_PER_KILOWATT_HOUR);
         let mut steps = Vec::new();
-        if let Some((_, tiered)) = prices.iter().find(|(_, prices)| !prices.tiers.is_empty()) {
+        if let Some((path, tiered)) = prices.iter().find(|(_, prices)| !prices.tiers.is_empty()) {
+            rising(name, path, tiered)?;
             for (i, (up_to, price)) in tiered.tiers.iter().enumerate() {
                 let says = |what: &str| format!("{name}: tier {}, {what}", i + 1);
                 steps.push(Step {
@@ -211,6 +212,25 @@ fn tariff(
             Some(FieldPath::new("utility")),
         )
     })
+}
+
+/// Tiers begin where the one before ends; the first that does not is pointed at.
+fn rising(name: &str, path: &str, prices: &RatePrices) -> Result<(), Unanswered> {
+    let mut floor = 0.0;
+    for (i, (up_to, _)) in prices.tiers.iter().enumerate() {
+        let Some(end) = up_to.si().map(|si| units::KILOWATT_HOUR.of_si(si)) else { continue };
+        if end <= floor {
+            return Err(Unanswered::refused(
+                format!(
+                    "the tiers of {name} do not rise: tier {} ends at {end} kWh, and the one before it at {floor} kWh",
+                    i + 1
+                ),
+                Some(FieldPath::new(format!("{path}.tiers.{}.up_to", i + 1))),
+            ));
+        }
+        floor = end;
+    }
+    Ok(())
 }
 
 /// The stated one of the prices of a rate that holds in several windows; those that differ are refused.

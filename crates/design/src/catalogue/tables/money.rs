@@ -163,7 +163,7 @@ pub(super) const MONEY: Table = Table {
         field(
             "set_aside",
             Shape::Money,
-            "Money set aside for what the purchase list has no price for: racks, fees, tools, hired work, lines without one.",
+            "Money set aside for what the purchase list has no price for: fees, tools, hired work, lines without one; racks where no plane states their price.",
         )
         .within(0.0, 1e9)
         .optional(),
