@@ -5,7 +5,7 @@ use crate::sky::WeatherFile;
 use crate::uses::Unanswered;
 use design::system::System;
 use loads::MeterFile;
-use loads::meter::{MeterAccount, account, read_csv, read_espi};
+use loads::meter::{MeterAccount, MeterError, account, read_csv, read_espi};
 use quantity::{FieldPath, Traced};
 use std::sync::Arc;
 
@@ -57,6 +57,9 @@ fn kept(
     let place_s = system.place.utc_offset_h.value().map(|hours| (hours.0 * 3600.0).round() as i64);
     let key = Key::new("meter").bytes(bytes).text(&format!("{:?} {place_s:?}", stated.columns)).done();
     let found = memo.meter.get(key, || {
+        if bytes.iter().all(u8::is_ascii_whitespace) {
+            return Err(format!("{name}: {}", MeterError::Empty));
+        }
         let is_feed = bytes.iter().find(|byte| !byte.is_ascii_whitespace() && **byte < 0x80) == Some(&b'<');
         let readings = match (&stated.columns, is_feed) {
             (_, true) => read_espi(bytes).map_err(|error| format!("{name}: {error}"))?,

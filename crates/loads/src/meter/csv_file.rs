@@ -33,6 +33,9 @@ pub struct Columns {
 /// Where a declared column is missing or a cell cannot be read; see [`MeterError`].
 pub fn read_csv(bytes: &[u8], columns: &Columns) -> Result<Readings, MeterError> {
     let text = std::str::from_utf8(bytes).map_err(|_| MeterError::NotText)?.trim_start_matches('\u{feff}');
+    if text.trim().is_empty() {
+        return Err(MeterError::Empty);
+    }
     let heads = text.lines().next().unwrap_or("");
     let semicolons = heads.matches(';').count() > heads.matches(',').count();
     let mut reader = csv::ReaderBuilder::new()
@@ -88,10 +91,10 @@ pub fn read_csv(bytes: &[u8], columns: &Columns) -> Result<Readings, MeterError>
         let start_s = if columns.stamped_at_end { stamped - seconds } else { stamped };
         let wh = energy(taken)? * columns.wh;
         let one = Interval { start_s, seconds, wh: wh.abs(), line };
+        // A net meter writes what is fed back as a negative number: nothing was taken then, which is no gap.
+        readings.taken.push(Interval { wh: wh.max(0.0), ..one });
         if wh < 0.0 {
-            readings.fed.push(one)
-        } else {
-            readings.taken.push(one)
+            readings.fed.push(one);
         }
         if let Some(fed) = fed {
             let wh = energy(fed)?.abs() * columns.wh;

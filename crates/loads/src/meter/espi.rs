@@ -83,8 +83,15 @@ pub fn read_espi(bytes: &[u8]) -> Result<Readings, MeterError> {
             }
             let wh = number(Some(reading), "value")? as f64 * kind.factor;
             let one = Interval { start_s: number(period, "start")?, seconds, wh: wh.abs(), line: at };
-            // A net meter writes what is fed back as a negative number.
-            if kind.reverse != (wh < 0.0) { readings.fed.push(one) } else { readings.taken.push(one) }
+            if kind.reverse != (wh < 0.0) {
+                readings.fed.push(one)
+            } else {
+                readings.taken.push(one)
+            }
+            // A net meter writes what is fed back as a negative number: nothing was taken then, which is no gap.
+            if !kind.reverse && wh < 0.0 {
+                readings.taken.push(Interval { wh: 0.0, ..one });
+            }
         }
     }
     if readings.taken.is_empty() && readings.fed.is_empty() {

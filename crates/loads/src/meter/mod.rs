@@ -38,6 +38,8 @@ pub struct Readings {
 /// Why a file gives no readings.
 #[derive(Clone, Debug, PartialEq)]
 pub enum MeterError {
+    /// Nothing stands in it.
+    Empty,
     /// Not text in UTF-8.
     NotText,
     /// No well-formed XML.
@@ -76,6 +78,7 @@ pub enum MeterError {
 impl std::fmt::Display for MeterError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
+            MeterError::Empty => f.write_str("it is empty; save the readings anew"),
             MeterError::NotText => f.write_str("it is not text in UTF-8"),
             MeterError::NotXml { says } => write!(f, "it is no well-formed XML: {says}"),
             MeterError::NoEnergy { found } if found.is_empty() => f.write_str("it holds no reading"),
@@ -91,7 +94,11 @@ impl std::fmt::Display for MeterError {
                 write!(f, "line {line}: {what} expected, \"{found}\" found")
             }
             MeterError::NoColumn { wanted, there } => {
-                write!(f, "it has no column \"{wanted}\"; its columns are {}", there.join(", "))
+                write!(
+                    f,
+                    "line 1 has no column \"{wanted}\"; its columns are {}: write one of them in bills.columns",
+                    there.join(", ")
+                )
             }
         }
     }

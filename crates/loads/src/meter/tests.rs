@@ -69,7 +69,13 @@ fn what_is_fed_back_is_kept_apart() {
     let readings = read_espi(feed(&[(0, 3600, 500)], 19, 0).as_bytes()).unwrap();
     assert_eq!((readings.taken.len(), readings.fed.len()), (0, 1));
     let net = read_espi(feed(&[(0, 3600, 500), (1, 3600, -200)], 4, 0).as_bytes()).unwrap();
-    assert_eq!((net.taken.len(), net.fed[0].wh), (1, 200.0));
+    assert_eq!((net.taken[1].wh, net.fed.len(), net.fed[0].wh), (0.0, 1, 200.0));
+    // An hour in which a net meter fed back is an hour in which nothing was taken: the month is whole.
+    let mut hours: Vec<_> = (0..744).map(|hour| (hour, 3600, 1000)).collect();
+    hours[12].2 = -500;
+    let month = of(&feed(&hours, 4, 0));
+    assert!(month.months[0].is_whole() && month.odd.is_empty(), "{:?}", month.odd);
+    assert!((month.taken_wh - 743_000.0).abs() < 1e-6 && (month.fed_wh - 500.0).abs() < 1e-6);
 }
 
 #[test]
@@ -124,7 +130,11 @@ fn a_cell_that_cannot_be_read_is_named_by_line_and_column() {
         "line 3: a date and time in column \"when\" expected, \"25/11/2011 02:00\" found"
     );
     let missing = read_csv(b"time,kWh\n", &columns()).unwrap_err();
-    assert_eq!(missing.to_string(), "it has no column \"when\"; its columns are time, kWh");
+    assert_eq!(
+        missing.to_string(),
+        "line 1 has no column \"when\"; its columns are time, kWh: write one of them in bills.columns"
+    );
+    assert_eq!(read_csv(b" \n", &columns()).unwrap_err(), MeterError::Empty);
 }
 
 /// A year of kilowatt-hours on a clock with summer time: no gap where an hour is left out, no overlap where one comes twice.

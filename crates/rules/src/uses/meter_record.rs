@@ -6,7 +6,8 @@
 //! Why it matters: a month with a gap looks like a month of thrift, one that is counted twice like a load to be found.
 //! Nothing is filled in and nothing is cut: months that are not whole are left out of the comparison.
 //!
-//! Known limits: an hour missing or counted twice in a month is taken for a change of clocks.
+//! Known limits: an hour missing or counted twice in a month is taken for a change of clocks; where that is all, it is told as a
+//! note.
 //!
 //! Source: common practice, no source.
 //!
@@ -51,13 +52,23 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
         meter.account.months.iter().map(take).sum::<i64>() as f64 / 3600.0
     };
     let not_whole = meter.account.months.iter().filter(|month| !month.is_whole()).count();
-    let finding = findings.fails(format!(
-        "{} leaves out {:.2} h and covers {:.2} h twice; {not_whole} of its {} months are not whole",
-        meter.name.value,
-        hours(|month| month.missing_s),
-        hours(|month| month.twice_s),
-        meter.account.months.len()
-    ));
+    let severity = if not_whole == 0 { Severity::Note } else { Severity::Doubt };
+    let months = match not_whole {
+        0 => "every month is whole: so much a change of clocks leaves".to_string(),
+        _ => format!(
+            "{not_whole} of its {} months are not whole and are not compared",
+            meter.account.months.len()
+        ),
+    };
+    let finding = findings.fails_as(
+        severity,
+        format!(
+            "{} leaves out {:.2} h and covers {:.2} h twice; {months}",
+            meter.name.value,
+            hours(|month| month.missing_s),
+            hours(|month| month.twice_s),
+        ),
+    );
     finding.at("bills.meter", "file named here");
     for odd in broken.iter().take(TOLD) {
         finding.explains(words(odd));
@@ -70,19 +81,30 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
 fn words(odd: &Oddity) -> String {
     match odd {
         Oddity::Gap { line, from_s, seconds } => {
-            format!("Line {line}: nothing from {} for {} min.", moment(*from_s), seconds / 60)
+            format!("Line {line}: nothing from {} for {}.", moment(*from_s), lasting(*seconds))
         }
         Oddity::Overlap { line, with_line, from_s, seconds } => format!(
-            "Lines {with_line} and {line}: {} min from {} are covered twice.",
-            seconds / 60,
+            "Lines {with_line} and {line}: {} from {} are covered twice.",
+            lasting(*seconds),
             moment(*from_s)
         ),
         Oddity::WithoutLength { line, at_s, wh } => {
             format!("Line {line}: a reading of {wh:.0} Wh without length at {}.", moment(*at_s))
         }
         Oddity::Long { line, at_s, seconds } => {
-            format!("Line {line}: a reading of {} min at {}.", seconds / 60, moment(*at_s))
+            format!("Line {line}: a reading of {} at {}.", lasting(*seconds), moment(*at_s))
         }
+    }
+}
+
+/// Minutes, hours or days, whichever a person would say.
+fn lasting(seconds: i64) -> String {
+    let of =
+        |unit: i64, word: &str| format!("{:.1} {word}", seconds as f64 / unit as f64).replacen(".0 ", " ", 1);
+    match seconds {
+        0..7200 => of(60, "min"),
+        7200..172_800 => of(3600, "h"),
+        _ => of(86_400, "days"),
     }
 }
 
@@ -124,10 +146,19 @@ mod tests {
         let gap = says(&|hour| (100..124).contains(&hour), true);
         assert!(
             gap[0].contains("leaves out 24.00 h")
-                && gap[0].contains("Line 102: nothing from 2026-01-05 04:00 for 1440 min."),
+                && gap[0].contains("Line 102: nothing from 2026-01-05 04:00 for 24 h."),
             "{gap:?}"
         );
         assert!(says(&whole, false)[0].contains("m.csv was not read"));
+    }
+
+    #[test]
+    fn an_hour_that_a_change_of_clocks_takes_is_a_note_and_weeks_are_days() {
+        let hour = says(&|hour| hour == 100, true);
+        assert!(hour[0].contains("every month is whole"), "{hour:?}");
+        let weeks = says(&|hour| (100..436).contains(&hour), true);
+        assert!(weeks[0].contains("1 of its 1 months are not whole and are not compared"), "{weeks:?}");
+        assert!(weeks[0].contains("for 14 days."), "{weeks:?}");
     }
 
     #[test]
