@@ -50,7 +50,8 @@ impl Appliance {
     /// Typical running power.
     pub fn typical_power(&self) -> Traced<Power> {
         let [low, _, high] = self.running_w;
-        let text = format!("{}, typical of {low} to {high} W ({})", self.name, self.sources[0]);
+        let range = if low < high { format!("typical of {low} to {high} W") } else { format!("{high} W") };
+        let text = format!("{}, {range} ({})", self.name, self.sources[0]);
         let standing = if self.sources[0] == "computed" { Standing::Computed } else { Standing::SecondHand };
         Traced::tabled(
             Power::from_si(self.running_w[1]),

@@ -251,7 +251,15 @@ pub(super) fn battery(name: &Arc<str>, take: &Take<'_>) -> Battery {
             ];
             of_chemistry(0.95, 0.80, "round_trip", because, "energy through the battery")
         }),
-        standby: take.quantity("standby"),
+        standby: take.quantity("standby").or(|| {
+            chemistry.and_then(|kind| {
+                let (watts, because) = match kind.value {
+                    Chemistry::Lfp => (1.0, "units of this kind draw 1 to 3 W; from memory"),
+                    Chemistry::LeadAcid => (0.0, "lead-acid units have no electronics; common practice"),
+                };
+                assumed(Power::from_si(watts), take.path("standby"), because, "some kilowatt-hours a year")
+            })
+        }),
         self_discharge: take.quantity("self_discharge").or(|| {
             let because = [
                 "iron phosphate loses about 2 % a month; from memory",

@@ -165,6 +165,29 @@ pub fn near_limits(study: &Study, year: &YearStudy) -> Table {
             words(format!("{} to {}", celsius(low), celsius(high))),
             words(""),
         ]));
+        if year.house.inputs.room.is_some() {
+            let [low, high] = year.room_c;
+            rows.push(row(vec![
+                words("air of its room as computed, all years"),
+                words(format!("{} to {}", celsius(low), celsius(high))),
+                words(""),
+            ]));
+        }
+        let thermal = year.house.inputs.bank.thermal;
+        if thermal.is_some_and(|cells| cells.heater_w > 0.0) {
+            rows.push(row(vec![
+                words("asked by its heater"),
+                reader.number(&year.heater, &units::KILOWATT_HOUR, 1, &["year", "heater"]),
+                words("kWh"),
+            ]));
+        }
+        if year.unused_for_cold.si() > 0.0 {
+            rows.push(row(vec![
+                words("unused because the cells were too cold"),
+                reader.number(&year.unused_for_cold, &units::KILOWATT_HOUR, 1, &["year", "unused-for-cold"]),
+                words("kWh"),
+            ]));
+        }
         rows.push(row(vec![
             words("energy out of the cells"),
             reader.number(&year.throughput, &units::KILOWATT_HOUR, 0, &["year", "throughput"]),

@@ -85,7 +85,7 @@ fn note(study: &Study, worst: &study::WorstMonth) -> String {
         reader.measure(worst.array.value),
         reader.measure(worst.own_draw.value),
         fixed(worst.sheet.idle_share * 100.0, 0),
-        MONTHS[worst.month],
+        quantity::MONTHS[worst.month],
     );
     if let Some(charger) = &worst.charger {
         note.push_str(&format!(

@@ -6,9 +6,10 @@ use loads::space::degree_day_heat;
 use loads::vehicle::charge_per_day;
 use loads::water::yearly_by_factor;
 use loads::{Leg, Running, leg_watts, neutral_current, pump_hours, pump_power, smallest_move};
+use quantity::Measure;
 use storage::{
     Kinetic, Wells, bank_capacity, calendar_loss, calendar_resistance, cycle_loss, daily_draw,
-    days_of_autonomy, usable_energy,
+    days_of_autonomy, heat_of_a_day, holding_heat, rise, usable_energy, warming_energy,
 };
 
 use crate::cases::rows;
@@ -125,6 +126,27 @@ fn storage_rows() -> Section {
             .is(days(12.0, 600.0, 0.5), "0.48")
             .says("a third more energy", (kwh(51.2, 200.0) / kwh(12.8, 600.0) * 100.0).round() == 133.0),
         Standing::Derived,
+    );
+    section.example(
+        "Story: the barn at minus fifteen",
+        "steady conduction and 1 kJ/(kg·K), worked by hand: 5.0 m² and 2.5 m²·K/W held 20 K above −15 °C; 270 kg warmed from −10 to 5 °C",
+        &Digits::new()
+            .is(holding_heat(5.0, rise(5.0, -15.0), 2.5), "40")
+            .is(heat_of_a_day(holding_heat(5.0, 20.0, 2.5)) / 1000.0, "0.96")
+            .is(warming_energy(6.0 * 45.0, rise(5.0, -10.0)) / 1000.0, "1.13"),
+        Standing::Derived,
+    );
+    section.example(
+        "Story: a small house in Britain, battery in the roof",
+        "PAS 63100:2024 (summaries); 3 · 5.12 kWh; 3680 W and 5 kW at 230 V against the 16 A of G98 (from memory)",
+        &Digits::new()
+            .is(3.0 * bank_capacity(1.0, 1.0, 51.2, 100.0) / 1000.0, "15.36")
+            .is(wiring::inverter_output_current(3680.0, 230.0), "16.0")
+            .is(wiring::inverter_output_current(5000.0, 230.0), "21.7")
+            .says("not in the loft", storage::PlaceKind::RoofSpace.never_in_britain())
+            .says("in the garage", !storage::PlaceKind::AttachedGarage.never_in_britain())
+            .says("on a wall not 0.6 m from a door", storage::least_distance_britain().value.si() > 0.6),
+        Standing::SecondHand,
     );
     // 100 Ah at 96 % and 50 Ah at 90 % round trip with limits of 100 A and 50 A.
     let shares =

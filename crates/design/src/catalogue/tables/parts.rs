@@ -445,7 +445,7 @@ pub(super) const BATTERY: Table = Table {
             .optional(),
         field("standby", quantity_of(Kind::Power), "Draw of its own electronics.")
             .within(0.0, 1000.0)
-            .assume("1 W", "units of this kind draw 1 to 3 W; from memory", "some kilowatt-hours a year"),
+            .optional(),
         field("self_discharge", quantity_of(Kind::Ratio), "Loss a month at rest.")
             .within(0.0, 1.0)
             .optional(),

@@ -112,5 +112,63 @@ pub(super) fn stories() -> Section {
             .says("it fails", fails(&low).contains(&WhichTest::Drop)),
         Standing::Derived,
     );
+    let ([at_utility, at_generator], inverting) =
+        bonds_of_three_sources(NeutralBond::RelayWhenInverting, NeutralBond::Fixed, NeutralBond::Fitted);
+    let (repaired, repaired_inverting) =
+        bonds_of_three_sources(NeutralBond::None, NeutralBond::None, NeutralBond::LeftOut);
+    section.example(
+        "Three sources and how many bonds",
+        "NEC 250.24(A)(5), 250.30 (from memory): utility, inverter and generator with a screw in the house panel; then screw out, relay \
+         and generator without bond",
+        &Digits::new()
+            .is(at_utility, "2")
+            .is(inverting, "3")
+            .is(at_generator, "3")
+            .is(repaired[0], "1")
+            .is(repaired_inverting, "1")
+            .is(repaired[1], "1"),
+        Standing::Derived,
+    );
     section
+}
+
+/// Bonds on the utility and on the generator, the switch standing at each, and on the inverter in its worst position: utility with
+/// its service bond, an inverter that passes neutral through, a generator behind a switch of the hot conductors alone, the panel.
+fn bonds_of_three_sources(relay: NeutralBond, generator: NeutralBond, screw: NeutralBond) -> ([f64; 2], f64) {
+    let mut graph = Graph::default();
+    let mut add = |name: &str, kind, bond: Option<NeutralBond>| {
+        let id = graph.add(node(name, kind));
+        graph.nodes[id.0].bond = bond.map(known);
+        id
+    };
+    let utility = add("utility", NodeKind::Utility, None);
+    let service = add("service", NodeKind::Panel, Some(NeutralBond::Fitted));
+    let set = add("generator", NodeKind::Generator, Some(generator));
+    let switch = add("switch", NodeKind::Transfer, None);
+    let inverter = add("inverter", NodeKind::Inverter, Some(relay));
+    let panel = add("house", NodeKind::Panel, Some(screw));
+    for (from, to) in
+        [(utility, service), (service, switch), (set, switch), (switch, inverter), (inverter, panel)]
+    {
+        let name = format!("{}-{}", from.0, to.0).into();
+        let demand = ac(30.0, 240.0);
+        graph.join(Circuit { name, from, to, demand, run: None, conductors: 3, carrying: 2, poles: 2 });
+    }
+    let facts = StateFacts {
+        transfers: vec![TransferFact { node: switch, switches_neutral: known(false) }],
+        plugged_in: vec![set],
+        ..StateFacts::default()
+    };
+    let steady: Vec<BondState> = bond_table(&graph, &facts, Arrangement::Nec)
+        .into_iter()
+        .filter(|state| state.moment == Moment::Steady)
+        .collect();
+    let most = |source: NodeId, feeds: NodeId| {
+        let stands = |state: &&BondState| {
+            state.source == source
+                && state.stands.iter().all(|(_, at)| graph.circuits[at.0].from == feeds || source == inverter)
+        };
+        steady.iter().filter(stands).map(|state| state.bonds.len()).max().unwrap_or(0) as f64
+    };
+    ([most(utility, service), most(set, set)], most(inverter, switch))
 }
