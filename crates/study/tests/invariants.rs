@@ -120,6 +120,26 @@ fn any_number_of_threads_gives_the_same_bits() {
     }
 }
 
+/// How the owner reads a design changes no result: every hour's charge and every sum of every year is the same to the last bit.
+#[test]
+fn the_system_of_units_changes_no_year_of_any_design() {
+    let mut seen = [0; 2];
+    for (name, text) in designs() {
+        let swapped = match text.contains("\nunits = \"us\"\n") {
+            true => text.replacen("\nunits = \"us\"\n", "\nunits = \"metric\"\n", 1),
+            false => text.replacen("\nunits = \"metric\"\n", "\nunits = \"us\"\n", 1),
+        };
+        assert_ne!(swapped, text, "{name} states no system of units");
+        let (one, other) = (study_of(&text), study_of(&swapped));
+        assert_ne!(one.design.system.units, other.design.system.units);
+        if let (Ok(a), Ok(b)) = (&one.year, &other.year) {
+            assert_eq!(results(a), results(b), "{name}");
+            seen[usize::from(text.contains("\nunits = \"us\"\n"))] += 1;
+        }
+    }
+    assert!(seen.iter().all(|count| *count > 0), "{seen:?}");
+}
+
 /// The farmhouse without the runs that link its batteries, so that no resistance stands between them: six batteries, and twelve
 /// of half the capacity, currents, own draw and weight.
 #[test]
