@@ -145,7 +145,11 @@ pub fn enclosures(study: &Study) -> Vec<Table> {
         .enumerate()
         .map(|(k, (who, kind, steps))| Table {
             id: format!("enclosure-{}", k + 1),
-            caption: format!("Before opening {} ({})", wiring::drawn_together(&who), kind.in_words()),
+            caption: match wiring::drawn_together(&who) {
+                // "utility (utility)" says nothing twice.
+                who if who.contains(kind.in_words()) => format!("Before opening {who}"),
+                who => format!("Before opening {who} ({})", kind.in_words()),
+            },
             columns: vec![right("step"), left("do")],
             rows: steps
                 .iter()

@@ -58,5 +58,21 @@ pub const MONTHS: [&str; 12] = [
     "December",
 ];
 
+/// The months as names of figures have them and as they may be typed, in small letters.
+pub const MONTH_KEYS: [&str; 12] = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
+
 /// Digits after which two figures count as the same: accepted figures are compared at this relative difference.
 pub const SAME: f64 = 1e-9;

@@ -1,23 +1,8 @@
 //! The one name of every number.
 
 use crate::Study;
-use quantity::{Fact, Figure, FigureName, Measure, Traced, Value};
+use quantity::{Fact, Figure, FigureName, MONTH_KEYS as MONTHS, Measure, Traced, Value};
 use std::collections::BTreeMap;
-
-const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
 
 struct List(BTreeMap<FigureName, Figure>);
 

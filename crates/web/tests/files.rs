@@ -143,6 +143,13 @@ async fn a_pinned_state_stays_while_the_design_goes_on() {
     let (_, page) = house.get("/5").await;
     let pinned = part_of(&page, "pinned");
     assert!(pinned.contains("bank rack: parallel 6 → 8") && pinned.contains("+$2,480"), "{pinned}");
+    // Every page that follows what is bought shows it, with its own answer before and after.
+    for (number, says) in [(4, "6 batteries"), (6, "This question"), (7, "This question"), (8, "$16,112.27")]
+    {
+        let (_, page) = house.get(&format!("/{number}?batteries=8")).await;
+        let pinned = part_of(&page, "pinned");
+        assert!(pinned.contains("parallel 6 → 8") && pinned.contains(says), "page {number}: {pinned}");
+    }
     house.send("/pin", &[("what", "out")]).await;
     let (_, page) = house.get("/5").await;
     assert!(part_of(&page, "pinned").starts_with("pin this state"));

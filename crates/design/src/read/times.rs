@@ -1,21 +1,7 @@
 //! Dates and months as people write them.
 
+use quantity::MONTH_KEYS as FULL;
 use toml::value::Datetime;
-
-const FULL: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
 
 /// Reads `2026-05-02` or `2026-08`; a month gives its first day.
 pub(super) fn date_of_text(text: &str) -> Option<(i16, i8, i8)> {

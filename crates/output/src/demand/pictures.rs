@@ -2,9 +2,10 @@
 
 use crate::drawing::{Form, Line, line_with_band, months_beside};
 use crate::say::{fixed, words};
-use crate::sheets::MONTHS;
+use crate::sheets::{LONG_MONTHS, MONTHS};
 use crate::sky::SkyPicture;
-use crate::table::{Align, Column, Row, Table};
+use crate::table::{Align, Cell, Column, Row, Table};
+use quantity::FigureName;
 use study::Study;
 
 /// Load by hour and season, and bills against the list where there are bills.
@@ -87,7 +88,14 @@ fn bills(study: &Study, form: Form) -> Option<SkyPicture> {
     let series = [("the list", "sun", list), ("your bills", "backup", bills)];
     let right = |head: &str| Column { head: head.into(), unit: "kWh".into(), align: Align::Right };
     let rows = (0..12).map(|month| Row {
-        cells: vec![words(MONTHS[month]), words(fixed(list[month], 0)), words(fixed(bills[month], 0))],
+        cells: vec![
+            words(MONTHS[month]),
+            Cell {
+                figure: Some(FigureName::new(&["loads-total", LONG_MONTHS[month]])),
+                ..words(fixed(list[month], 0))
+            },
+            words(fixed(bills[month], 0)),
+        ],
         total: false,
     });
     Some(SkyPicture {

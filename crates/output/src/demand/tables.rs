@@ -110,7 +110,7 @@ pub fn by_month(study: &Study) -> Option<Table> {
 pub fn against_bills(study: &Study) -> Option<Table> {
     let reconciled = study.demand.reconciled.as_ref()?;
     let figure = Some(FigureName::new(&["loads-total", "against-bills"]));
-    let line = |name: &str, line: &Reconciled, figure: Option<FigureName>| {
+    let line = |name: &str, line: &Reconciled, key: &str, figure: Option<FigureName>| {
         let share = line.difference.map_or_else(|| "no bill".into(), |d| signed(d * 100.0));
         let mut share = words(share);
         share.figure = figure;
@@ -122,7 +122,11 @@ pub fn against_bills(study: &Study) -> Option<Table> {
         let verdict = line.agreement.map_or("", Agreement::in_words);
         vec![
             words(name),
-            words(fixed(line.list_wh / 1000.0, 0)),
+            Cell {
+                text: fixed(line.list_wh / 1000.0, 0),
+                figure: Some(FigureName::new(&["loads-total", key])),
+                tone: Tone::Plain,
+            },
             words(fixed(line.bill_wh / 1000.0, 0)),
             words(signed(line.unexplained_wh / 1000.0)),
             share,
@@ -133,9 +137,10 @@ pub fn against_bills(study: &Study) -> Option<Table> {
         .months
         .iter()
         .zip(MONTHS)
-        .map(|(month, name)| Row { cells: line(name, month, None), total: false })
+        .zip(LONG_MONTHS)
+        .map(|((month, name), key)| Row { cells: line(name, month, key, None), total: false })
         .collect();
-    rows.push(Row { cells: line("year", &reconciled.year, figure), total: true });
+    rows.push(Row { cells: line("year", &reconciled.year, "yearly", figure), total: true });
     Some(Table {
         id: "list-against-bills".into(),
         caption: "The list against your bills".into(),

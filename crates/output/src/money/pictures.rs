@@ -58,12 +58,11 @@ fn months(study: &Study, form: Form) -> Option<SkyPicture> {
     let series = [("all of it bought", "plain", values(without)), ("with the system", "sun", values(with))];
     let mut rows: Vec<Row> = (0..12)
         .map(|month| {
-            let name = LONG_MONTHS[month];
-            let slug = name.to_lowercase();
+            let slug = LONG_MONTHS[month];
             row(vec![
-                words(name),
-                reader.number(&without.months[month], &units::COIN, 2, &["money", "all-bought", &slug]),
-                reader.number(&with.months[month], &units::COIN, 2, &["money", "bills", &slug]),
+                words(quantity::MONTHS[month]),
+                reader.number(&without.months[month], &units::COIN, 2, &["money", "all-bought", slug]),
+                reader.number(&with.months[month], &units::COIN, 2, &["money", "bills", slug]),
             ])
         })
         .collect();

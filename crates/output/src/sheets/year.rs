@@ -2,28 +2,15 @@
 
 use super::{left, right, row, toned, unknown};
 use crate::say::{NOT_KNOWN, Reader, fixed, words};
-use crate::table::{Row, Table, Tone};
-use quantity::{Fact, units};
+use crate::table::{Cell, Row, Table, Tone};
+use quantity::{Fact, FigureName, units};
 use study::{Study, YearStudy};
 
 /// Month names for heads and rows.
 pub const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 /// Month names as figures have them.
-pub const LONG_MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
+pub use quantity::MONTH_KEYS as LONG_MONTHS;
 
 /// Months of the middling year in kWh.
 pub fn months(study: &Study, year: &YearStudy) -> Table {
@@ -174,10 +161,14 @@ pub fn strings(study: &Study) -> Table {
                     (Some(low), Some(high)) => words(format!("{}–{}", fixed(low, 0), fixed(high, 0))),
                     _ => unknown(),
                 },
-                words(match (s.shortest.value(), s.longest.value()) {
-                    (Some(a), Some(b)) => format!("{}–{}", a.0, b.0),
-                    _ => NOT_KNOWN.to_string(),
-                }),
+                match (s.shortest.value(), s.longest.value()) {
+                    (Some(a), Some(b)) => Cell {
+                        text: format!("{}–{}", a.0, b.0),
+                        figure: Some(FigureName::new(&name("longest").each_ref().map(String::as_str))),
+                        tone: Tone::Plain,
+                    },
+                    _ => unknown(),
+                },
             ])
         })
         .collect();

@@ -176,6 +176,9 @@ fn new_form(bench: &Bench, begun: &Begun, places: &[NearPlace]) -> Markup {
                         }
                     }
                 }
+                @if places.len() > 1 {
+                    p.hint { "Region and country stand in their letters by ISO 3166: MD, US is Maryland in the United States, MD alone is Moldova." }
+                }
             }
             (text("title", "What do you call it?", or("title", "Our House".into()), "It stands on every page and in the book."))
             (text("elevation", "Height above the sea", or("elevation", height(places)), "With its unit: 1500 m, 4900 ft. Taken from the nearest climate record; look it up on a map."))

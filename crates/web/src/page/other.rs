@@ -1,7 +1,7 @@
 //! Pages of the questions: the answer, its picture, and the tables behind it.
 
 use super::parts::{Links, sentence, spans};
-use super::{Asked, pictures, size, wires};
+use super::{Asked, pictures, size, wires, year};
 use maud::{Markup, html};
 use output::answers::Answer;
 use output::table::Table;
@@ -21,6 +21,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         }
         div #pictures data-part { (pictures::pictures(asked, answer.question)) }
         @if answer.question == 7 { (wires::try_wires(asked)) }
+        @if PINNED_ON.contains(&answer.question) { div #pinned .change data-part { (year::pinned(asked)) } }
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @if answer.question == 7 { (schedules(&tables, links)) } @else {
@@ -31,6 +32,9 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         }
     }
 }
+
+/// Pages beside that of the year whose answers follow what is bought and moved, so that they are seen against a pinned state.
+const PINNED_ON: [u8; 4] = [4, 6, 7, 8];
 
 /// Tables of the wiring that are read first; the others stand behind their names, so that the page can be looked over.
 const READ_FIRST: [&str; 2] = ["circuits", "lock-out"];

@@ -8,7 +8,7 @@ use crate::words::capital;
 use crate::workbook::{Answered, said};
 use design::system::UtilityRole;
 use maud::{Markup, html};
-use output::answers::Answer;
+use output::answers::{Answer, answers};
 use output::drawing::{
     ChargeHours, Form, Limit, Line, charge_map, charge_map_days, line_with_band, months_stacked,
 };
@@ -256,13 +256,28 @@ pub(super) fn change(asked: &Asked<'_>) -> Markup {
     }
 }
 
+/// What the pinned state answered to the question of this page, where that is not the year.
+fn elsewhere(asked: &Asked<'_>, pinned: &Answered) -> Markup {
+    let short = |of: &Answered| {
+        let all = answers(&of.study, &of.findings);
+        all.into_iter().find(|answer| answer.question == asked.number).map(|answer| answer.short)
+    };
+    let (before, after) = (short(pinned), short(asked.shown()));
+    html! {
+        @if let (Some(before), Some(after)) = (before.filter(|_| asked.number != 5), after) {
+            " This question: "
+            @if before == after { (before) " as before." } @else { (before) " → " b { (after) } "." }
+        }
+    }
+}
+
 /// The state shown against an earlier one that the owner pinned.
-fn pinned(asked: &Asked<'_>) -> Markup {
+pub(super) fn pinned(asked: &Asked<'_>) -> Markup {
     let button = |what: &str, words: &str| {
         html! {
             form.pin method="post" action="/pin" {
                 (super::token(asked))
-                input type="hidden" name="from" value="5";
+                input type="hidden" name="from" value=(asked.number);
                 button name="what" value=(what) { (words) }
             }
         }
@@ -285,6 +300,7 @@ fn pinned(asked: &Asked<'_>) -> Markup {
                         (fixed(hours(before, true), 0)) " h → " b { (fixed(hours(after, true), 0)) " h" } " dark"
                         (cost(&pinned.study, &shown.study, false)) "."
                     } @else { "The difference cannot be said." }
+                    (elsewhere(asked, pinned))
                 },
             }
         }
