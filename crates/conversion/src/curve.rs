@@ -54,6 +54,33 @@ impl LossCurve {
         self.onset * self.onset_to_w
     }
 
+    /// Highest efficiency at any output up to `rated_w`.
+    pub fn highest_efficiency(&self, rated_w: f64) -> f64 {
+        let whole = self.onset_to_w.min(rated_w);
+        // Input over output is `fixed/P + b·P` and a constant below and above `P1`: least where both parts are equal. Without
+        // anything fixed it is least at no power.
+        let least = |fixed_w: f64, from: f64, to: f64| {
+            let at =
+                if self.square_per_w > 0.0 { (fixed_w / self.square_per_w).sqrt() } else { f64::INFINITY };
+            let at = if fixed_w > 0.0 { at } else { 0.0 };
+            self.efficiency(at.clamp(from, to))
+        };
+        let smallest = rated_w * 1e-9;
+        let below = least(self.idle_w, smallest, whole.max(smallest));
+        below.max(least(self.idle_w + self.onset_w(), whole.max(smallest), rated_w.max(whole)))
+    }
+
+    /// The curve with so much more loss per watt that its efficiency is `highest` at most up to `rated_w`; unchanged where it
+    /// stays below by itself.
+    pub fn held_to(self, highest: f64, rated_w: f64) -> LossCurve {
+        let reached = self.highest_efficiency(rated_w);
+        if reached <= highest || highest <= 0.0 {
+            return self;
+        }
+        // One more watt per watt adds the same to input over output everywhere.
+        LossCurve { linear: self.linear + (1.0 / highest - 1.0 / reached), ..self }
+    }
+
     /// Several equal units side by side that share the power evenly: idle times `units`, `b` over `units`.
     pub fn side_by_side(&self, units: u32) -> LossCurve {
         let units = f64::from(units.max(1));
@@ -216,6 +243,25 @@ mod tests {
         let twins = LossCurve::sharing(&[(large, 0.5), (large, 0.5)]);
         assert_eq!((twins.idle_w, twins.linear), (120.0, 0.02));
         assert!((twins.square_per_w - large.side_by_side(2).square_per_w).abs() < 1e-20);
+    }
+
+    /// By hand: 20 W idle and 2e-5/W have their best at √(20/2e-5) = 1000 W with 20 + 20·1 = 40 W lost beside 2 %: 1000/1060. The
+    /// 30 W that set in up to 200 W move it to √(50/2e-5) = 1581 W: 1/(1.02 + 2·√(50·2e-5)) = 1/1.0832456.
+    #[test]
+    fn the_highest_efficiency_is_found_and_held() {
+        let curve = LossCurve::quadratic(20.0, 0.02, 2e-5);
+        assert!((curve.highest_efficiency(2000.0) - 1000.0 / 1060.0).abs() < 1e-12);
+        assert!((curve.highest_efficiency(500.0) - 500.0 / 535.0).abs() < 1e-12);
+        let onset = LossCurve { onset: 0.15, onset_to_w: 200.0, ..curve };
+        assert!((onset.highest_efficiency(2000.0) - 1.0 / 1.083_245_55).abs() < 1e-8);
+        for curve in [curve, onset, LossCurve::quadratic(0.0, 0.02, 1e-5), LossCurve::LOSSLESS] {
+            let held = curve.held_to(0.92, 2000.0);
+            assert!((held.highest_efficiency(2000.0) - 0.92).abs() < 1e-12);
+            for step in 1..=200 {
+                assert!(held.efficiency(10.0 * f64::from(step)) <= 0.92 + 1e-12);
+            }
+            assert_eq!(held.held_to(0.93, 2000.0), held);
+        }
     }
 
     #[test]

@@ -100,6 +100,8 @@ pub struct Inverter {
     pub surge_time: Fact<Time>,
     /// Efficiency from battery to AC at shares of rated output, at least one point.
     pub efficiency: Fact<Arc<[CurvePoint]>>,
+    /// Highest of them at any output, where stated.
+    pub peak_efficiency: Option<Fact<Ratio>>,
     /// Efficiency from AC to battery.
     pub charge_efficiency: Fact<Ratio>,
     /// Efficiency from module input to battery.

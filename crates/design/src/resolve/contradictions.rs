@@ -148,8 +148,31 @@ fn inverter_and_battery_sheets(items: &[Item], problems: &mut Vec<Problem>) {
                 ));
             }
         }
+        let (Some(peak), Some(points)) = (item.entry("peak_efficiency"), item.entry("efficiency")) else {
+            continue;
+        };
+        if let (Given::Quantity { si: peak_share, .. }, Given::Curve(stated)) = (&peak.value, &points.value)
+            && let Some((share, efficiency)) = stated.iter().find(|(_, e)| *e > peak_share + SAME_EFFICIENCY)
+        {
+            problems.push(contradiction(
+                format!(
+                    "the highest efficiency of {:.1} % is less than the {:.1} % at {:.0} % of the output",
+                    peak_share * 100.0,
+                    efficiency * 100.0,
+                    share * 100.0
+                ),
+                "the highest efficiency is at least every other one; read both again",
+                vec![
+                    label(peak.span.clone(), "the highest here"),
+                    label(points.span.clone(), "more than that here"),
+                ],
+            ));
+        }
     }
 }
+
+/// Efficiencies apart by less are one figure, rounded.
+const SAME_EFFICIENCY: f64 = 0.0005;
 
 fn loads(items: &[Item], problems: &mut Vec<Problem>) {
     for item in items.iter().filter(|item| item.table.key == "load") {

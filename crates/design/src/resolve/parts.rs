@@ -136,6 +136,7 @@ pub(super) fn inverter(name: &Arc<str>, take: &Take<'_>) -> Inverter {
         surge: surge.quantity("power"),
         surge_time: surge.quantity("lasts"),
         efficiency: curve(take, "efficiency"),
+        peak_efficiency: take.optional("peak_efficiency"),
         pv_to_battery: written_curve(take, "pv_to_battery"),
         ac_to_battery: written_curve(take, "ac_to_battery"),
         pv_to_ac: written_curve(take, "pv_to_ac"),

@@ -44,18 +44,21 @@ pub fn curve_misses(system: &System) -> Vec<CurveMiss> {
             continue;
         };
         let Ok(fit) = LossCurve::fit(&points.value, output.si(), idle.si()) else { continue };
-        let reckoned = |share: f64| fit.curve.efficiency(share * output.si());
+        let highest = part.peak_efficiency.as_ref().and_then(|peak| peak.known());
+        let curve = highest.map_or(fit.curve, |peak| fit.curve.held_to(peak.si(), output.si()));
+        let reckoned = |share: f64| curve.efficiency(share * output.si());
         let miss = |point: &&(f64, f64)| (reckoned(point.0) - point.1).abs();
         let Some(&(share, stated)) = points.value.iter().max_by(|a, b| miss(a).total_cmp(&miss(b))) else {
             continue;
         };
         let loses_less_than_idle = share * output.si() * (1.0 / stated - 1.0) < idle.si();
         let stated = points.with(Ratio::from_si(stated));
-        let terms: Vec<Term> = vec![
+        let mut terms: Vec<Term> = vec![
             stated.term("stated there", &units::PERCENT),
             output.term("rated output", &units::WATT),
             idle.term("idle draw", &units::WATT),
         ];
+        terms.extend(highest.map(|peak| peak.term("highest efficiency", &units::PERCENT)));
         let value = Ratio::from_si(reckoned(share));
         all.push(CurveMiss {
             inverter: part.name.clone(),

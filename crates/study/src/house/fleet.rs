@@ -57,6 +57,15 @@ impl Kind<'_> {
         self.fitted(points, LossCurve::fit, field)
     }
 
+    /// The same by its main efficiencies, never above the highest its data sheet states.
+    fn main_curve(&self, points: &[CurvePoint], uses: &mut Uses) -> Result<Option<LossCurve>, Unanswered> {
+        let highest = self.part.peak_efficiency.as_ref();
+        let highest = highest.map(|peak| uses.number(&self.of("highest efficiency"), peak, &units::RATIO));
+        let all_w = self.rated_w * f64::from(self.count);
+        let held = |curve: LossCurve| highest.map_or(curve, |highest| curve.held_to(highest, all_w));
+        Ok(self.curve(points, "efficiency")?.map(held))
+    }
+
     fn fitted(&self, points: &[CurvePoint], by: Fit, field: &str) -> Result<Option<LossCurve>, Unanswered> {
         if !(self.rated_w.is_finite() && self.idle_w.is_finite()) {
             return Ok(None);
@@ -154,7 +163,7 @@ pub(super) fn fleet(
     let mut curves = Vec::new();
     for kind in &kinds {
         let curve = match &kind.points {
-            Some(points) => kind.curve(points, "efficiency")?,
+            Some(points) => kind.main_curve(points, uses)?,
             None => None,
         };
         more_at_work(kind, curve, uses);
@@ -178,7 +187,11 @@ pub(super) fn fleet(
         };
         if let Some((points, field)) = straight {
             // Its idle draw is in these points: the modules feed the unit while it converts.
-            direct = kind.curve(&points, field)?.map(LossCurve::without_idle);
+            let curve = match field {
+                "efficiency" => kind.main_curve(&points, uses)?,
+                _ => kind.curve(&points, field)?,
+            };
+            direct = curve.map(LossCurve::without_idle);
         }
         pv_curve = kind.on_path("modules to battery", "pv_to_battery", &kind.part.pv_to_battery, uses)?;
     }
@@ -333,7 +346,7 @@ fn coupled(
         let straight = straight.and_then(|points| uses.words(&kind.of("modules to AC"), points, in_words));
         let curve = match (straight, &kind.points) {
             (Some(points), _) => kind.curve(&points, "pv_to_ac")?,
-            (None, Some(points)) => kind.curve(points, "efficiency")?,
+            (None, Some(points)) => kind.main_curve(points, uses)?,
             (None, None) => None,
         };
         more_at_work(kind, curve, uses);

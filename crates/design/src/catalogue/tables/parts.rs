@@ -212,7 +212,19 @@ pub(super) const INVERTER: Table = Table {
             ]),
             "Short overload.",
         ),
-        sheet("efficiency", Shape::Curve, "Efficiency from battery to AC at shares of rated output."),
+        sheet(
+            "efficiency",
+            Shape::Curve,
+            "Efficiency from battery to AC at shares of rated output, its idle draw among the losses.",
+        ),
+        field(
+            "peak_efficiency",
+            quantity_of(Kind::Ratio),
+            "Highest efficiency from battery to AC that the data sheet states; between the shares of `efficiency` no year \
+             reckons with more.",
+        )
+        .within(0.3, 1.0)
+        .optional(),
         field("charge_efficiency", quantity_of(Kind::Ratio), "Efficiency from AC to battery.")
             .assume(
                 "92 %",
@@ -226,13 +238,15 @@ pub(super) const INVERTER: Table = Table {
         field(
             "pv_to_battery",
             Shape::Curve,
-            "Efficiency from module input to battery at shares of rated output; takes the place of `pv_efficiency`.",
+            "Efficiency from module input to battery at shares of rated output; takes the place of `pv_efficiency`. Where every \
+             loss is at least the idle draw, that is taken as part of it and counted once.",
         )
         .optional(),
         field(
             "ac_to_battery",
             Shape::Curve,
-            "Efficiency from AC to battery at shares of rated output; takes the place of `charge_efficiency`.",
+            "Efficiency from AC to battery at shares of rated output; takes the place of `charge_efficiency`. The idle draw is \
+             counted once, as for `pv_to_battery`.",
         )
         .optional(),
         field(
