@@ -694,8 +694,10 @@ pub struct Panel {
     pub name: Arc<str>,
     /// What feeds it.
     pub fed_by: Vec<Arc<str>>,
-    /// Volts between its outer conductors: 120, 240 or 230.
+    /// Volts between its outer conductors: 120, 240 or 230; of three line conductors those of one to neutral.
     pub volts: Fact<conversion::OutputVolts>,
+    /// Whether it has three line conductors, 400 V between two of them.
+    pub three_phase: bool,
     /// Rating of its busbar.
     pub bus: Fact<Current>,
     /// Rating of its main device, where it has one.

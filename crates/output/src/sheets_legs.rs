@@ -9,7 +9,8 @@ use study::Study;
 
 const METRIC_NOTE: &str = "A device opens every line conductor at once and never the neutral alone. In a TN system the neutral may stay closed, and a \
     combined protective and neutral conductor (PEN) is never opened; in TT and IT systems the neutral is opened with the line \
-    (IEC 60364-5-53 537.1.2 and 60364-4-43 431.2, from memory). The neutral of one line carries all of its current.";
+    (IEC 60364-5-53 537.1.2 and 60364-4-43 431.2, from memory). The neutral of one line carries all of its current; \
+    that of three lines as much as one of them while the others rest, and what many electronic loads add to it.";
 
 /// Circuits of alternating current with the poles that open them and the current of their neutral.
 pub fn neutrals(study: &Study) -> Option<Table> {
@@ -32,6 +33,7 @@ pub fn neutrals(study: &Study) -> Option<Table> {
                 words(name.to_string()),
                 reader.number(&neutral.poles, &units::COUNT, 0, &["circuits", name, "poles"]),
                 words(match (neutral.legs, iec) {
+                    (3, _) => "three lines, neutral",
                     (2, _) => "two hot, neutral",
                     (_, true) => "line, neutral",
                     (_, false) => "hot, neutral",

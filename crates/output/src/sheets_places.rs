@@ -221,6 +221,14 @@ pub fn readings(study: &Study) -> Option<Table> {
         // Volts between the outer conductors: 120, 230 or twice 120.
         match panel.volts.value().map(|volts| volts.across()) {
             None => put("leg to neutral", NOT_KNOWN, ""),
+            Some(_) if panel.three_phase => {
+                put("each line to neutral", "207 to 253 V", low);
+                put(
+                    "line to line, all three pairs",
+                    "360 to 440 V",
+                    "0 V: both hang on the same phase of the supply; switch off, for their neutral carries the sum",
+                );
+            }
             Some(volts) if volts > 235.0 => {
                 put(
                     "each leg to neutral",

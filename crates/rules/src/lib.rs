@@ -74,6 +74,7 @@ pub static RULES: &[&Rule] = &[
     &ac::supply_side_over_service::RULE,
     &ac::dwelling_load_over_feed::RULE,
     &ac::source_below_largest_load::RULE,
+    &ac::three_phases::RULE,
     &ac::voltages_apart::RULE,
     &ac::array_inverter_not_held::RULE,
     &ac::shared_neutral_on_one_leg::RULE,

@@ -50,6 +50,13 @@ fn about(code: &str, text: &str) -> Vec<Finding> {
     crate::inspect(&study).into_iter().filter(|finding| finding.code == code).collect()
 }
 
+/// A study of the metric house with changes.
+pub(crate) fn metric_study(changes: &[(&str, &str)]) -> Study {
+    let design = Arc::new(Design::of_text(&changed(METRIC, changes)));
+    assert!(design.problems.is_empty(), "{:#?}", design.problems);
+    Study::of(design, None, Depth::WithoutYear, &mut Memo::default())
+}
+
 /// What one rule says of that house, as a word.
 pub(crate) fn metric_verdict(code: &str, changes: &[(&str, &str)]) -> String {
     word(&metric(code, changes))

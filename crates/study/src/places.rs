@@ -198,7 +198,7 @@ fn to_ground(study: &Study, name: &str) -> Fact<Voltage> {
         let Some(sized) = schedule.circuits.get(id.0) else { continue };
         let volts = match (&sized.currents.highest, &circuit.demand) {
             (Fact::Known(volts), Demand::PvStrings(_)) => volts.clone(),
-            (Fact::Known(volts), _) if circuit.conductors >= 3 => wiring::LegToNeutral::of(volts),
+            (Fact::Known(volts), _) if circuit.conductors == 3 => wiring::LegToNeutral::of(volts),
             (Fact::Known(volts), _) => volts.clone(),
             (Fact::Unknown(gap), _) => return Fact::Unknown(gap.clone()),
         };

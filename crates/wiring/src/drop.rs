@@ -28,6 +28,24 @@ formula! {
     clause: OHM,
 }
 
+/// Drop between line and neutral of three phases that carry the same current, so that none returns by the neutral:
+/// units as in [`loop_drop`].
+pub fn balanced_drop(l: f64, r: f64, i: f64, sets: f64) -> f64 {
+    l * r / 1000.0 * i / sets
+}
+
+formula! {
+    /// Explained twin of [`balanced_drop`].
+    pub BalancedDrop = balanced_drop(
+        l: Length as FOOT_UNIT = "one-way length",
+        r: ResistancePerLength as OHM_PER_KILOFOOT = "resistance of one conductor at 75 °C",
+        i: Current as AMPERE = "operating current of one line",
+        sets: Count as COUNT = "conductors in parallel per pole",
+    ) -> Voltage as VOLT,
+    text: "l · r / 1000 · i / sets",
+    clause: quantity::iec("IEC 60364-5-52", "2009", "annex G, b = 1", Standing::Remembered),
+}
+
 /// Drop `v` as a share of the circuit voltage `u`, which must not be zero.
 pub fn drop_share(v: f64, u: f64) -> f64 {
     v / u

@@ -199,9 +199,10 @@ formula! {
     },
 }
 
-/// Voltage of a circuit to ground: half of it where two legs and a neutral run.
+/// Voltage of a circuit to ground: half of it where two legs and a neutral run. That of three line conductors is stated to
+/// neutral.
 pub(crate) fn to_ground(volts: &Fact<Voltage>, conductors: u32) -> Fact<Voltage> {
-    if conductors < 3 { volts.clone() } else { LegToNeutral::of_facts(volts) }
+    if conductors != 3 { volts.clone() } else { LegToNeutral::of_facts(volts) }
 }
 
 /// The loop a short at the far end closes.

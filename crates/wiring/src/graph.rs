@@ -122,12 +122,19 @@ pub struct Circuit {
     /// Its route; `None` when the owner has given none.
     pub run: Option<RunId>,
     /// Insulated circuit conductors of one set, without the equipment ground: 2 for direct current, 2 for two-wire
-    /// and 3 for three-wire alternating current.
+    /// and 3 for three-wire alternating current, 4 for three phases with neutral.
     pub conductors: u32,
     /// Those of them that count as current-carrying, NEC 310.15(E) (from memory).
     pub carrying: u32,
     /// Poles of its device and of its switch.
     pub poles: u32,
+}
+
+impl Circuit {
+    /// Whether it has three line conductors and a neutral; its voltage is then that of one line to neutral.
+    pub fn is_three_phase(&self) -> bool {
+        self.conductors == 4
+    }
 }
 
 /// The graph.

@@ -7,7 +7,7 @@ use crate::at_least;
 use crate::conductor_test::{DropTest, GuardTest, Test, Tests, WhichTest};
 use crate::demand::Demand;
 use crate::design_current::DesignCurrents;
-use crate::drop::{DropShare, LoopDrop};
+use crate::drop::{BalancedDrop, DropShare, LoopDrop};
 use crate::facts::{Raceway, Run, Segment, Where};
 use crate::graph::{Circuit, Graph};
 use crate::schedule::{Problem, Sized};
@@ -289,6 +289,7 @@ struct IecBasis {
     /// Other circuits in the run.
     others: u32,
     loaded: u32,
+    three_phase: bool,
     drop: Option<DropBasis>,
     smallest: Gauge,
     largest: Gauge,
@@ -309,7 +310,8 @@ pub(crate) fn size(graph: &Graph, circuit: &Circuit, run: &Run, guard: &Fact<Gua
         Some(r) => Fact::Known(r),
         None => Fact::unknown(format!("resistance of {}", circuit.name), WhoKnows::DataSheet),
     });
-    sized.drop = LoopDrop::of_facts(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
+    let drop = if circuit.is_three_phase() { BalancedDrop::of_facts } else { LoopDrop::of_facts };
+    sized.drop = drop(&sized.length, &resistance, &sized.currents.operating, &sized.sets());
     sized.drop_share = DropShare::of_facts(&sized.drop, &crate::above_zero(&sized.currents.volts));
     let ground = sized.ground.and_then(|found| match self::resistance(found.value, Material::Copper) {
         Some(r) => Fact::Known(r),
@@ -406,6 +408,7 @@ fn conductor(
         metal: material.value,
         others,
         loaded: circuit.carrying.clamp(2, 3),
+        three_phase: circuit.is_three_phase(),
         drop,
         // Array cable begins at 4 mm² in the trade, fixed wiring at 1.5 mm² by table 52.2.
         smallest: Gauge::HundredthsMm2(if circuit.demand.is_pv() { 400 } else { 150 }),
@@ -557,7 +560,8 @@ fn tests(basis: &IecBasis, size: Size) -> Option<Tests> {
         None => None,
         Some(drop) => {
             let r = resistance(size.gauge, basis.metal)?;
-            let share = DropShare::of(&LoopDrop::of(&drop.length, &r, &drop.current, &sets), &drop.volts);
+            let of = if basis.three_phase { BalancedDrop::of } else { LoopDrop::of };
+            let share = DropShare::of(&of(&drop.length, &r, &drop.current, &sets), &drop.volts);
             let passes = at_least(drop.target.si(), share.si());
             Some(DropTest { share, target: drop.target.clone(), passes })
         }

@@ -71,7 +71,10 @@ pub use disconnection::{
     Disconnection, LASTING_TOUCH, PartedBy, Returns, SecondFault, TouchVoltage, disconnections,
     fuse_opens_at, longest_time, second_fault, touch_voltage,
 };
-pub use drop::{DropShare, LoopDrop, ResistanceAt, change_per_kelvin, drop_share, loop_drop, resistance_at};
+pub use drop::{
+    BalancedDrop, DropShare, LoopDrop, ResistanceAt, balanced_drop, change_per_kelvin, drop_share, loop_drop,
+    resistance_at,
+};
 pub use edition::{in_edition, standard_rating, without_small_fraction};
 pub use electrodes::{
     ElectrodeKind, GroundElectrode, ServiceConductors, electrode_conductors, iec_electrode_conductors,

@@ -45,6 +45,13 @@ impl Build<'_> {
         }
     }
 
+    /// Whether a panel has three line conductors, or a transfer device one that has.
+    fn has_three_lines(&self, at: &str) -> bool {
+        let behind = |name: &Arc<str>| &**name == at && self.system.transfer(at).is_some();
+        let is_it = |panel: &&Panel| &*panel.name == at || panel.fed_by.iter().any(behind);
+        self.system.panels.iter().any(|panel| panel.three_phase && is_it(&panel))
+    }
+
     /// Volts of the panel a transfer device feeds.
     fn volts_behind(&self, transfer: &str) -> Option<conversion::OutputVolts> {
         let fed = self.system.panels.iter().find(|p| p.fed_by.iter().any(|name| &**name == transfer));
@@ -70,7 +77,12 @@ impl Build<'_> {
         let split = volts == Some(conversion::OutputVolts::Split240);
         // Two legs and neutral, of which the neutral carries only the difference; else two wires.
         let of_one_leg = (2, 2, self.poles_of_one_line());
-        let (conductors, carrying, poles) = if split { (3, 2, 2) } else { of_one_leg };
+        let three_phase = self.has_three_lines(to) && (&**source == UTILITY || self.has_three_lines(source));
+        let (conductors, carrying, poles) = match (three_phase, split) {
+            (true, _) => (4, 3, 2 + self.poles_of_one_line()),
+            (false, true) => (3, 2, 2),
+            (false, false) => of_one_leg,
+        };
         if let Some(unit) = system.unit(source) {
             let Some(inverter) = system.inverter_of(unit) else { return };
             let demand = Demand::InverterOutput(InverterOutput {

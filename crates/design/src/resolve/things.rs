@@ -354,6 +354,9 @@ pub(super) fn transfers(items: &Items<'_>) -> Vec<TransferIn> {
         .collect()
 }
 
+/// Three line conductors and a neutral.
+const THREE_PHASE: &str = "230/400";
+
 pub(super) fn panels(items: &Items<'_>) -> Vec<Panel> {
     items
         .of("panel")
@@ -362,7 +365,9 @@ pub(super) fn panels(items: &Items<'_>) -> Vec<Panel> {
             Panel {
                 name: item.name.clone(),
                 fed_by: take.references("fed_by"),
-                volts: take.choice("volts", output_volts),
+                volts: take
+                    .choice("volts", |word| output_volts(if word == THREE_PHASE { "230" } else { word })),
+                three_phase: take.choice("volts", |word| Some(word == THREE_PHASE)).value() == Some(&true),
                 bus: take.quantity("bus"),
                 main: take.optional("main"),
                 spaces: take.count("spaces"),

@@ -12,4 +12,5 @@ pub(crate) mod source_below_largest_load;
 pub(crate) mod sources_can_meet;
 pub(crate) mod sources_over_busbar;
 pub(crate) mod supply_side_over_service;
+pub(crate) mod three_phases;
 pub(crate) mod voltages_apart;

@@ -32,6 +32,9 @@ pub(crate) static RULE: Rule = Rule {
 /// Share by which a voltage may lie above or below.
 const BEARS: f64 = 0.1;
 
+/// Volts between two lines of three phases.
+const LINE_TO_LINE: f64 = 400.0;
+
 /// A thing with its volts: the field they stand in and the fact.
 type WithVolts<'s> = (String, &'s Fact<OutputVolts>);
 
@@ -119,8 +122,11 @@ fn in_words(volts: OutputVolts) -> &'static str {
 
 fn loads(study: &Study, findings: &mut Findings<'_>) {
     let system = &study.design.system;
-    let panels: Vec<OutputVolts> =
-        system.panels.iter().filter_map(|panel| panel.volts.value().copied()).collect();
+    let panels: Vec<(OutputVolts, bool)> = system
+        .panels
+        .iter()
+        .filter_map(|panel| Some((panel.volts.value().copied()?, panel.three_phase)))
+        .collect();
     if panels.is_empty() {
         return;
     }
@@ -128,8 +134,10 @@ fn loads(study: &Study, findings: &mut Findings<'_>) {
         let path = format!("load.{}.volts", load.name);
         match &load.volts {
             Fact::Known(volts) => {
-                let fits = |panel: &OutputVolts| {
-                    within(volts.si(), panel.to_neutral()) || within(volts.si(), panel.across())
+                let fits = |(panel, three_phase): &(OutputVolts, bool)| {
+                    within(volts.si(), panel.to_neutral())
+                        || within(volts.si(), panel.across())
+                        || (*three_phase && within(volts.si(), LINE_TO_LINE))
                 };
                 if !panels.iter().any(fits) {
                     findings

@@ -639,7 +639,12 @@ pub(super) const PANEL: Table = Table {
             "What feeds it.",
         )
         .needed(),
-        field("volts", Shape::Choice(&["120", "120/240", "230"]), "Its voltage.").needed(),
+        field(
+            "volts",
+            Shape::Choice(&["120", "120/240", "230", "230/400"]),
+            "Its voltage; 230/400 has three line conductors and a neutral.",
+        )
+        .needed(),
         field("bus", quantity_of(Kind::Current), "Rating of its busbar.")
             .within(0.0, 10_000.0)
             .ask(WhoKnows::DataSheet),
