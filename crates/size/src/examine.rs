@@ -74,7 +74,7 @@ struct OneYear {
 }
 
 /// Years of different hours held at a time: each is some 0.7 MB, and systems of many arrays would otherwise fill the memory.
-const YEARS_HELD: usize = 240;
+const YEARS_HELD: usize = 100;
 
 /// The years of systems of a space, in the order in which they are asked for. Held against an incumbent, a system is left
 /// alone as soon as it is ruled out.

@@ -147,9 +147,12 @@ pub fn changed_text(space: &Space, design: &Design, system: usize) -> Result<Str
     space.text(design, system)
 }
 
-/// Fewest and most layers of a kind kept while searching, and years of layers between: arrangements of strings take turns on the
-/// walk, and of many years fewer can be kept.
-const ROOM: (usize, usize, usize) = (12, 64, 320);
+/// Layers of a kind kept while searching: arrangements of strings take turns on the walk. A layer of an array is some megabytes for
+/// each ten years, so that of many years fewer are kept; and fewer yet where systems are so many that they need the room.
+const MOST_LAYERS: usize = 64;
+/// Years of layers kept, and fewest layers, for so many systems and for more.
+const FEW_SYSTEMS: (u64, usize, usize) = (1000, 320, 12);
+const MANY_SYSTEMS: (usize, usize) = (100, 5);
 
 /// Searches the space of a design's choices.
 ///
@@ -161,7 +164,7 @@ pub fn search(
     watch: &Watch<'_>,
 ) -> Result<SizeStudy, Refusal> {
     let space = Space::of(design)?;
-    let mut memo = Memo::with_room(room(design));
+    let mut memo = Memo::with_room(room(design, space.systems()));
     let now = Study::of(design.clone(), file, Depth::Years, &mut memo);
     let year = now.year.as_ref().map_err(|why| Refusal::NoYear(why.clone()))?;
     let now_bulk = bulk(&now);
@@ -242,10 +245,11 @@ pub fn search(
     })
 }
 
-fn room(design: &Design) -> usize {
-    let (fewest, most, years_kept) = ROOM;
+fn room(design: &Design, systems: u64) -> usize {
     let years = design.system.place.weather.years.value().map_or(1, |years| years.0.max(1) as usize);
-    (years_kept / years).clamp(fewest, most)
+    let (few, kept_of_few, fewest_of_few) = FEW_SYSTEMS;
+    let (kept, fewest) = if systems <= few { (kept_of_few, fewest_of_few) } else { MANY_SYSTEMS };
+    (kept / years).clamp(fewest, MOST_LAYERS)
 }
 
 /// Positions of the weather years, the hardest for the present design first.

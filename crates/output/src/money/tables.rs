@@ -191,9 +191,16 @@ pub fn beside(study: &Study) -> Option<Table> {
             right("in today's money", "years"),
         ],
         rows,
-        note: "The same hours of the same weather years, with all that is wanted served. It does not count what a dark \
-               hour costs, nor what the house is worth with either."
-            .into(),
+        note: format!(
+            "The same hours of the same weather years, with all that is wanted served. It does not count what a dark hour costs, \
+             nor what the house is worth with either.{}",
+            if study.design.system.engines.is_empty() {
+                ""
+            } else {
+                " A generator that carries the house in every hour runs at little load most of them, and then takes more fuel for a \
+                 kilowatt-hour than is stated: that is not counted, so what it costs alone is the least it can be."
+            }
+        ),
     })
 }
 
