@@ -132,7 +132,8 @@ fn place_form(begun: &Begun) -> Markup {
                     "A town, or latitude and longitude in degrees, north and east positive: 46.2, -119.1."
                 }
             }
-            p.deeds { button.main { "find it" } }
+            // Once a place was found, writing the file is what comes next.
+            p.deeds { button.main[!matches!(begun.found, Some(Ok(_)))] { "find it" } }
         }
     }
 }
