@@ -53,7 +53,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("typeset", &["quantity", "output"]),
     ("door", &[]),
-    ("web", &["quantity", "design", "study", "rules", "size", "output", "door"]),
+    ("web", &["quantity", "design", "study", "rules", "size", "output", "typeset", "door"]),
     ("wattwright", &["quantity", "design", "study", "rules", "size", "output", "typeset", "door", "web"]),
     ("proof", &[]),
 ];

@@ -14,6 +14,9 @@ pub use error::TypesetError;
 
 use output::book::Book;
 
+/// Whether the typesetter is built in.
+pub const BUILT_IN: bool = cfg!(feature = "pdf");
+
 /// The sheets a book is set on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Paper {

@@ -441,6 +441,26 @@ async fn the_sky_is_shown_again_as_it_was_and_anew_when_the_design_is_another() 
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn every_open_question_leads_to_the_form_on_which_it_is_answered() {
+    for text in [FARM, CABIN, HARBOUR] {
+        let house = House::of(text);
+        let (_, page) = house.get("/1").await;
+        let table = page.split("id=\"questions\"").nth(1).unwrap().split("</figure>").next().unwrap();
+        let rows: Vec<&str> = table.split("<tr").skip(2).collect();
+        assert!(rows.len() > 3, "{} questions are open", rows.len());
+        for row in rows {
+            let form = row.split("href=\"").nth(1).unwrap_or_else(|| panic!("no way to a form: {row}"));
+            let (form, mark) = form.split('"').next().unwrap().split_once('#').unwrap();
+            let (status, sheet) = house.get(form).await;
+            assert_eq!(status, StatusCode::OK, "{form}");
+            // A field of a record may stand under its record.
+            let mark = mark.split('"').next().unwrap();
+            assert!(sheet.contains(&format!("id=\"{mark}")), "{form} has no {mark}");
+        }
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn every_mark_at_a_thing_leads_to_its_finding() {
     for design in [FARM, CABIN, HARBOUR, WRONG] {
         let house = House::of(design);

@@ -81,6 +81,9 @@ pub fn bill(study: &Study) -> Table {
     }
 }
 
+/// Short name of the table of [`questions`]; what heads its rows are paths of fields.
+pub const QUESTIONS: &str = "questions";
+
 /// What is not known, whom to ask, and what it keeps open.
 pub fn questions(study: &Study, findings: &[Finding]) -> Table {
     let rows = study
@@ -100,7 +103,7 @@ pub fn questions(study: &Study, findings: &[Finding]) -> Table {
         })
         .collect();
     Table {
-        id: "questions".into(),
+        id: QUESTIONS.into(),
         caption: "Open questions".into(),
         columns: vec![left("field"), left("what"), left("ask"), left("keeps open"), right("line", "")],
         rows,

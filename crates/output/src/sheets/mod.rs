@@ -19,7 +19,7 @@ pub use charge::charge_hours;
 pub(crate) use conductors::cables_as_json;
 pub use conductors::{cables, colours};
 pub use legs::{LEGS, legs, legs_picture};
-pub use lists::{assumptions, bill, findings, kept_open, questions, recorded};
+pub use lists::{QUESTIONS, assumptions, bill, findings, kept_open, questions, recorded};
 pub use modules::module_curves;
 pub(crate) use pieces::as_json as boxes_as_json;
 pub use pieces::{boxes, raceway_pieces};

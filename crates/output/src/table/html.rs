@@ -15,6 +15,17 @@ pub fn html(table: &Table) -> Markup {
 
 /// The table with its figures linked where `link` knows a target.
 pub fn linked(table: &Table, link: &dyn Fn(&FigureName) -> Option<String>) -> Markup {
+    led(table, link, &|_| None)
+}
+
+/// As [`linked`], with what heads a row led to where `row` knows a target: the form of a field, say.
+pub fn led(
+    table: &Table,
+    link: &dyn Fn(&FigureName) -> Option<String>,
+    row: &dyn Fn(&str) -> Option<String>,
+) -> Markup {
+    let rows = table.rows.iter();
+    let heads: Vec<Option<String>> = rows.map(|cells| row(&cells.cells.first()?.text)).collect();
     let blanks: Vec<Vec<String>> = (0..table.columns.len()).map(|column| padding(table, column)).collect();
     let rooms: Vec<&str> = (0..table.columns.len()).map(|column| room(table, column)).collect();
     let narrow = rooms.len() < 4 && !rooms.contains(&"long");
@@ -48,7 +59,12 @@ pub fn linked(table: &Table, link: &dyn Fn(&FigureName) -> Option<String>) -> Ma
                                     @let cell = row.cells.get(column);
                                     @let blank = &blanks[column][at];
                                     @if column == 0 && cell.is_some_and(|cell| !cell.text.is_empty()) {
-                                        th scope="row" class=(classes(head.align, rooms[column], cell)) { (inside(cell, blank, link)) }
+                                        th scope="row" class=(classes(head.align, rooms[column], cell)) {
+                                            @match &heads[at] {
+                                                Some(target) => a.edit href=(target) { (inside(cell, blank, &|_| None)) },
+                                                None => (inside(cell, blank, link)),
+                                            }
+                                        }
                                     } @else {
                                         td class=(classes(head.align, rooms[column], cell)) { (inside(cell, blank, link)) }
                                     }

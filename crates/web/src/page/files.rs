@@ -36,10 +36,12 @@ pub(crate) fn files(asked: &Asked<'_>, shown: &Shown<'_>) -> String {
         h2 { "Take away" }
         ul.plain {
             li { a href="/export/book.html" download { "the build book" } span.soft { " · a page that prints" } }
+            @if typeset::BUILT_IN { li { a href="/export/book.pdf" download { "the build book, typeset" } span.soft { " · PDF" } } }
             li { a href="/export/bill.csv" download { "the purchase list" } span.soft { " · comma-separated values" } }
             li { a href="/export/circuits.csv" download { "the circuit schedule" } span.soft { " · comma-separated values" } }
             li { a href="/export/loads.csv" download { "the list of loads" } span.soft { " · comma-separated values" } }
         }
+        @if !typeset::BUILT_IN { p.soft { "This build of the program sets no PDF; a browser prints the build book to one." } }
         h2 { "Save a copy" }
         form.fields method="post" action="/copy" data-whole {
             (token(asked))

@@ -1,6 +1,6 @@
 //! Pages of the questions: the answer, its picture, and the tables behind it.
 
-use super::parts::{Links, sentence, spans};
+use super::parts::{Links, sentence, sheet, spans};
 use super::{Asked, pictures, size, wires, year};
 use maud::{Markup, html};
 use output::answers::Answer;
@@ -25,7 +25,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
         @if answer.question == 4 { div #found data-part { (size::found(asked, links)) } }
         div #tables data-part {
             @if answer.question == 7 { (schedules(&tables, links)) } @else {
-                @for table in &tables { (links.table(table)) }
+                @for table in &tables { (sheet(asked, table, links)) }
             }
             @if answer.question == 6 { (super::later::folded(asked, links)) }
             @if answer.question == 3 { (remarks(&asked.shown().sky().remarks)) }

@@ -1,15 +1,17 @@
 //! Pieces that several pages share.
 
 use super::Asked;
+use super::things::field_address;
 use crate::workbook::{Place, Tried};
 use maud::{Markup, PreEscaped, html};
 use output::answers::Answer;
 use output::book::{Span, glued};
 use output::drawing::{Drawing, svg};
 use output::say::plural;
-use output::table::html::linked;
+use output::sheets;
+use output::table::html::{led, linked};
 use output::table::{Table, Tone};
-use quantity::FigureName;
+use quantity::{FieldPath, FigureName};
 use std::fmt::Write;
 
 /// Links of a page: they carry along what is being tried.
@@ -101,6 +103,16 @@ pub(crate) fn tone(tone: Tone) -> &'static str {
         Tone::Unknown => "t-unknown",
         Tone::Soft => "t-soft",
     }
+}
+
+/// A table whose figures open their workings; an open question leads to the form on which it is answered.
+pub(super) fn sheet(asked: &Asked<'_>, table: &Table, links: &Links) -> Markup {
+    let asks = table.id == sheets::QUESTIONS;
+    let form = |field: &str| {
+        let field = FieldPath::new(field);
+        field_address(asked.shown().design(), &field, asked.number).filter(|_| asks)
+    };
+    led(table, &|figure| Some(links.why(figure)), &form)
 }
 
 /// A drawing in its two forms; the style sheet shows the one whose letters keep their size.

@@ -24,7 +24,7 @@ pub(crate) fn main(asked: &Asked<'_>, answer: &Answer, links: &Links) -> Markup 
     html! {
         h1 { (answer.title) }
         div #answer data-part { (sentence(asked, answer, links)) }
-        div #map data-part { @if let Some(year) = year { (map(year, links)) (super::day::zoom(asked, year, &limits(&shown.study))) } @else { (open_questions(&shown.study, &shown.findings, links)) } }
+        div #map data-part { @if let Some(year) = year { (map(year, links)) (super::day::zoom(asked, year, &limits(&shown.study))) } @else { (open_questions(asked, links)) } }
         (controls(asked))
         div #change .change data-part aria-live="polite" { (change(asked)) }
         div #pinned .change data-part { (pinned(asked)) }
@@ -47,9 +47,9 @@ fn bare(table: Table) -> Table {
 }
 
 /// What is asked of the owner where there is no answer.
-fn open_questions(study: &Study, findings: &[rules::Finding], links: &Links) -> Markup {
-    let table = sheets::questions(study, findings);
-    html! { @if !table.rows.is_empty() { (links.table(&table)) } }
+fn open_questions(asked: &Asked<'_>, links: &Links) -> Markup {
+    let table = sheets::questions(&asked.shown().study, &asked.shown().findings);
+    html! { @if !table.rows.is_empty() { (super::parts::sheet(asked, &table, links)) } }
 }
 
 /// "the utility" → "on the utility".
@@ -436,7 +436,7 @@ fn worst_days(worst: &Stretch, days: &[[f64; 5]]) -> Table {
     let cell = |value: f64, tone: Tone| {
         let text = fixed(value, 1);
         let tone = if text == "0.0" { Tone::Plain } else { tone };
-        Cell { text, figure: None, tone }
+        Cell { text, tone, ..Cell::default() }
     };
     let rows = (0..worst.days)
         .filter_map(|offset| {

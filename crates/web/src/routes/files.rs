@@ -13,7 +13,9 @@ use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use output::table::Table;
 use output::{book, sheets};
+use quantity::Units;
 use std::sync::Arc;
+use typeset::Paper;
 
 fn made(bench: &Bench, book: &Workbook, shown: &FilesShown<'_>) -> String {
     let tried = book.glance(&[]);
@@ -104,6 +106,14 @@ fn exported(book: &Workbook, name: &str) -> Option<(&'static str, Vec<u8>)> {
         "book.html" => {
             let text = book::html(&book::book(study, &stored.findings));
             return Some(("text/html; charset=utf-8", text.into_bytes()));
+        }
+        "book.pdf" => {
+            let paper = match study.design.system.units {
+                Units::Us => Paper::Letter,
+                Units::Metric => Paper::A4,
+            };
+            let book = book::book(study, &stored.findings);
+            return Some(("application/pdf", typeset::pdf(&book, paper).ok()?));
         }
         "bill.csv" => sheets::bill(study),
         "circuits.csv" => sheets::circuits(study)?,
