@@ -59,7 +59,7 @@ async fn hour(browser: WebDriver, url: String, file: PathBuf) -> Vec<(String, us
 
     walk.step("Name it and let the file be written. Height, time zone and supply are proposed.");
     walk.fill("#title", "Juniper House").await;
-    walk.click("button.main").await;
+    walk.click("form[method=post] button.main").await;
     let text = until_file(&file, "the new design", |text| text.contains("Juniper House")).await;
     assert!(text.contains("zone = \"America/Los_Angeles\""));
     until(&browser, "answer", "how much is used", |text| text.contains("kWh")).await;

@@ -447,7 +447,7 @@ async fn every_open_question_leads_to_the_form_on_which_it_is_answered() {
         let (_, page) = house.get("/1").await;
         let table = page.split("id=\"questions\"").nth(1).unwrap().split("</figure>").next().unwrap();
         let rows: Vec<&str> = table.split("<tr").skip(2).collect();
-        assert!(rows.len() > 3, "{} questions are open", rows.len());
+        assert!(!rows.is_empty(), "no question is open");
         for row in rows {
             let form = row.split("href=\"").nth(1).unwrap_or_else(|| panic!("no way to a form: {row}"));
             let (form, mark) = form.split('"').next().unwrap().split_once('#').unwrap();

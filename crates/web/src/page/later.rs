@@ -6,7 +6,6 @@ use super::parts::Links;
 use maud::{DOCTYPE, Markup, html};
 use output::sheets;
 use output::table::Table;
-use output::table::html::linked;
 
 /// A part that comes later.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -92,7 +91,7 @@ fn made(asked: &Asked<'_>, later: Later, links: &Links) -> Markup {
     html! {
         div id=(later.name()) data-part {
             @if table.rows.is_empty() { p.soft { "That cannot be walked for this design." } }
-            @else { (linked(&table, &|figure| Some(links.why(figure)))) }
+            @else { (links.table(&table)) }
         }
     }
 }
