@@ -32,7 +32,8 @@ pub struct Watcher {
 /// Calls `on_change` from a thread of its own for each change of the file at `path`, looking every `pause`.
 ///
 /// The bytes present at the call are the starting point; a file that is missing then is reported when it appears.
-/// Changes faster than `pause` are reported as one. Touching a file without changing its bytes is no change.
+/// Changes faster than `pause` are reported as one. Touching a file without changing its bytes is no change, and a file
+/// found empty is one when it is still empty at the next look: many editors empty a file before they write it.
 ///
 /// # Errors
 /// When no thread can be started.
@@ -43,7 +44,8 @@ pub fn watch(
 ) -> Result<Watcher, DoorError> {
     let own = Arc::new(Mutex::new(Vec::new()));
     let (stop, stopped) = mpsc::channel();
-    let mut eye = Eye { path: path.to_path_buf(), own: Arc::clone(&own), seen: None, last: None };
+    let mut eye =
+        Eye { path: path.to_path_buf(), own: Arc::clone(&own), seen: None, last: None, emptied: false };
     eye.look();
     let look_until_stopped = move || {
         while let Err(RecvTimeoutError::Timeout) = stopped.recv_timeout(pause) {
@@ -95,6 +97,8 @@ struct Eye {
     own: Arc<Mutex<Vec<FileHash>>>,
     seen: Option<FileHash>,
     last: Option<Stamp>,
+    /// It was found empty at the last look, which is not believed yet.
+    emptied: bool,
 }
 
 /// The coarsest file times in use have steps of two seconds: a younger time may hide a second change.
@@ -110,6 +114,11 @@ impl Eye {
             self.last = None;
             return self.seen.take().map(|_| Change::Gone);
         };
+        if bytes.is_empty() && self.seen.is_some() && !std::mem::replace(&mut self.emptied, true) {
+            self.last = None;
+            return None;
+        }
+        self.emptied = bytes.is_empty();
         let young = |stamp: &Stamp| stamp.modified.elapsed().map_or(true, |age| age < COARSEST_TIME_STEP);
         self.last = stamp.filter(|stamp| !young(stamp));
         let hash = FileHash::of(&bytes);
@@ -145,8 +154,8 @@ mod tests {
     use crate::write_atomically;
 
     fn eye(path: &Path) -> Eye {
-        let mut eye =
-            Eye { path: path.to_path_buf(), own: Arc::new(Mutex::new(Vec::new())), seen: None, last: None };
+        let own = Arc::new(Mutex::new(Vec::new()));
+        let mut eye = Eye { path: path.to_path_buf(), own, seen: None, last: None, emptied: false };
         eye.look();
         eye
     }
@@ -188,6 +197,23 @@ mod tests {
             write_atomically(&path, bytes).expect("written");
             assert_eq!(eye.look(), Some(Change::Bytes(FileHash::of(bytes))));
         }
+    }
+
+    #[test]
+    fn a_file_emptied_to_be_written_is_not_taken_for_an_empty_one() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let path = folder.path().join("house.toml");
+        fs::write(&path, b"a").expect("a file");
+        let mut eye = eye(&path);
+        fs::write(&path, b"").expect("emptied");
+        assert_eq!(eye.look(), None);
+        fs::write(&path, b"b").expect("written");
+        assert_eq!(eye.look(), Some(Change::Bytes(FileHash::of(b"b"))));
+        // Emptied once more, and left so: an owner may want that.
+        fs::write(&path, b"").expect("emptied");
+        assert_eq!(eye.look(), None);
+        assert_eq!(eye.look(), Some(Change::Bytes(FileHash::of(b""))));
+        assert_eq!(eye.look(), None);
     }
 
     #[test]
