@@ -43,7 +43,7 @@ async fn walk(browser: WebDriver, url: String, file: PathBuf, before: String) {
     let tried = sentence(&browser).await;
     assert_ne!(tried, stored, "the answer came with the change");
     assert_eq!(text_of(&browser, "out-batteries").await, "8");
-    until(&browser, "step-batteries", "what one more brings", |text| text.contains("+$1,240")).await;
+    until(&browser, "step-batteries", "what one more brings", |text| text.contains("+$1,251.22")).await;
     assert_eq!(fs::read_to_string(&file).expect("readable"), before, "trying writes nothing");
     let address = browser.current_url().await.expect("an address");
     assert_eq!(address.query(), Some("batteries=8"), "a reload shows the same");

@@ -128,7 +128,7 @@ async fn browser_three_tasks_by_what_a_screen_reader_is_told() {
         let slider = tab_to(&browser, "the slider", |h| h.role == "slider" && h.name == "Batteries").await;
         assert_eq!(slider.value, "6");
         let told = hears(&browser, "what one more brings", |h| {
-            h.role == "slider" && h.name == "Batteries" && h.description.contains("+$1,240")
+            h.role == "slider" && h.name == "Batteries" && h.description.contains("+$1,251.22")
         })
         .await;
         assert!(told.description.contains("one more"), "{told:?}");

@@ -61,8 +61,9 @@ async fn trying_changes_the_answer_and_not_the_file() {
     assert_eq!(status, StatusCode::OK);
     assert_ne!(part_of(&stored, "answer")[..200], part_of(&tried, "answer")[..200]);
     assert!(part_of(&tried, "change").contains("batteries 6 → 8"));
-    // Two more batteries at the 1,240 each that the design states.
-    assert!(part_of(&tried, "change").contains("+$2,480"), "{}", &part_of(&tried, "change")[..200]);
+    // Two more batteries at the 1,240 each that the design states, and their links: both poles, 22 in, a fifth to
+    // spare, at 2.55 a foot.
+    assert!(part_of(&tried, "change").contains("+$2,502.44"), "{}", &part_of(&tried, "change")[..200]);
     assert!(tried.contains("/why/year/load?batteries=8"), "workings are of what is tried");
     same(&house.text(), FARM);
 }
@@ -71,12 +72,12 @@ async fn trying_changes_the_answer_and_not_the_file() {
 async fn each_control_says_what_one_more_step_brings() {
     let house = House::of(FARM);
     let (_, steps) = house.part("/5", "steps").await;
-    // One more battery of 1,240; one more module of 118 in each of two strings.
-    assert!(part_of(&steps, "step-batteries").contains("+$1,240"), "{steps}");
+    // One more battery of 1,240 with its links of 11.22; one more module of 118 in each of two strings.
+    assert!(part_of(&steps, "step-batteries").contains("+$1,251.22"), "{steps}");
     assert!(part_of(&steps, "step-modules").contains("+$236"), "{steps}");
     assert!(part_of(&steps, "step-tilt").starts_with("5° steeper:"), "{steps}");
     let (_, whole) = house.get("/5?steps=1").await;
-    assert!(whole.contains("+$1,240") && whole.contains("</html>"), "also without scripts");
+    assert!(whole.contains("+$1,251.22") && whole.contains("</html>"), "also without scripts");
     let (_, first) = house.get("/5").await;
     assert!(first.contains("one more: …"), "the first page does not wait for it");
 }
