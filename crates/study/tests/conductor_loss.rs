@@ -77,13 +77,17 @@ fn the_cost_is_that_of_the_purchase_list_or_nothing() {
         )
     };
     let (size, costs, worth) = run(&plain);
-    assert_eq!((size.as_str(), costs), ("4/0 AWG", None));
     assert!(worth, "the utility's price is stated");
-    // Two conductors of 4 ft with 20 % to spare, 9.6 ft: 9.6 · (5.60 − 4.30) = 12.48; the raceway grows with them.
-    let priced = format!("{plain}\n[[stock]]\nconductor = \"3/0 AWG\"\nprice = \"4.30 USD/ft\"\n");
-    let (_, costs, _) = run(&priced);
-    assert!(costs.is_none_or(|costs| costs >= 12.4), "{costs:?}");
-    let missing = of(&study(&plain), name).next.clone().unwrap().unpriced;
+    // Two conductors of 4 ft with 20 % to spare, 9.6 ft at 5.60 − 4.55: 10.08. Its ground goes from 6 to 4 AWG, 4.8 ft at
+    // 1.60 − 1.45: 0.72. The tubing from 1-1/4 to 1-1/2: 4 ft at 3.90 − 3.10, two connectors at 3.20 − 2.60, a strap at
+    // 1.30 − 1.10: 4.60.
+    assert_eq!(size, "4/0 AWG");
+    assert!((costs.unwrap() - 15.40).abs() < 1e-9, "{costs:?}");
+    let block = "[[stock]]\nconductor = \"3/0 AWG\"\nprice = \"4.55 USD/ft\"\n";
+    assert!(plain.contains(block));
+    let unpriced = plain.replace(block, "");
+    assert_eq!(run(&unpriced).1, None);
+    let missing = of(&study(&unpriced), name).next.clone().unwrap().unpriced;
     assert!(missing.iter().any(|item| item.starts_with("3/0 AWG")), "{missing:?}");
     let no_price = plain.replace("price = \"0.14 USD/kWh\"\n", "");
     assert!(!run(&no_price).2);

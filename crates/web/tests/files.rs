@@ -142,7 +142,7 @@ async fn a_pinned_state_stays_while_the_design_goes_on() {
     house.edited_elsewhere(&FARM.replace("\nparallel = 6\n", "\nparallel = 8\n"));
     let (_, page) = house.get("/5").await;
     let pinned = part_of(&page, "pinned");
-    assert!(pinned.contains("bank rack: parallel 6 → 8") && pinned.contains("+$2,480"), "{pinned}");
+    assert!(pinned.contains("bank rack: parallel 6 → 8") && pinned.contains("+$2,502.44"), "{pinned}");
     // Every page that follows what is bought shows it, with its own answer before and after.
     for (number, says) in [(4, "6 batteries"), (6, "This question"), (7, "This question"), (8, "$16,112.27")]
     {
