@@ -144,7 +144,7 @@ async fn a_pinned_state_stays_while_the_design_goes_on() {
     let pinned = part_of(&page, "pinned");
     assert!(pinned.contains("bank rack: parallel 6 → 8") && pinned.contains("+$2,502.44"), "{pinned}");
     // Every page that follows what is bought shows it, with its own answer before and after.
-    for (number, says) in [(4, "6 batteries"), (6, "This question"), (7, "This question"), (8, "$16,112.27")]
+    for (number, says) in [(4, "6 batteries"), (6, "This question"), (7, "This question"), (8, "$17,208.54")]
     {
         let (_, page) = house.get(&format!("/{number}?batteries=8")).await;
         let pinned = part_of(&page, "pinned");
