@@ -63,7 +63,8 @@ fn busbar(study: &Study, panel: &Panel, edition: BusEdition) -> Option<BusStudy>
     };
     let mut answers = wiring::busbar(&bus, edition);
     if !with_utility {
-        answers.retain(|answer| matches!(answer.test, BusTest::PlainSum | BusTest::PowerControl));
+        // The other tests, and what a control may hold back, lean on a feed at the far end of the busbar.
+        answers.retain(|answer| answer.test == BusTest::PlainSum);
     }
     let passes = wiring::busbar_passes(&answers);
     Some(BusStudy { panel: panel.name.clone(), bus, with_utility, answers, passes })

@@ -107,6 +107,13 @@ pub(crate) fn fill(kind: RacewayKind, segment: &Segment, contents: &[Content]) -
         return Ok(of(trade, &TrunkingArea::of(&width, &height)));
     }
     if let Some(trade) = &segment.trade_size {
+        let too_wide = |inside: &Fact<Length>| {
+            inside.si().is_some_and(|m| units::MILLIMETER.of_si(m) >= trade.value.millimeters())
+        };
+        // Sizes of conduit are outside diameters: nothing is wider inside.
+        if segment.inside.as_ref().is_some_and(too_wide) {
+            return Err(NoFill::Problem(NoRaceway::NotMade(trade.value)));
+        }
         let inside = match (stated(&segment.inside, "inside"), tables::conduit_inside(kind, trade.value)) {
             (Ok(inside), _) => inside,
             (Err(_), Ok(inside)) => inside,
@@ -116,6 +123,9 @@ pub(crate) fn fill(kind: RacewayKind, segment: &Segment, contents: &[Content]) -
             (Err(gap), Err(_)) => return Err(NoFill::Missing(gap)),
         };
         return Ok(of(trade.clone(), &CircleArea::of(&inside)));
+    }
+    if segment.inside.is_some() {
+        return Err(NoFill::Missing(Gap::one(field("trade_size"), WhoKnows::Owner)));
     }
     smallest(kind, &limit, of, || {
         Gap::one(field("trade_size"), WhoKnows::Owner).and(&Gap::one(field("inside"), WhoKnows::DataSheet))

@@ -201,6 +201,9 @@ pub fn disconnections(
                 Returns::FirstFault => Some(SecondFault::of_facts(&end.current)),
                 Returns::Earth => None,
             };
+            // A second fault may lie behind the same residual-current device as the first: what goes out through it
+            // comes back through it, and it sees nothing.
+            let residuals = if returns == Returns::FirstFault { Vec::new() } else { residuals };
             let case = Case { longest: &longest, fault: fault.as_ref(), residuals: &residuals, earth };
             let device = circuit.run.and_then(|run| runs.get(run.0)).and_then(|run| run.device.as_ref());
             let (by, touch) = case.ended(sized, device, source.gone_within.as_ref());

@@ -225,6 +225,11 @@ fn surroundings(segment: &Segment, insulation: &Fact<Insulation>) -> Result<Surr
             "single conductors lie exposed in sun; only array cable (IEC 62930) may, from memory".into(),
         ));
     }
+    if open && place == Where::Underground {
+        return Err(Fault::NotAllowed(
+            "single conductors lie in the ground without a duct; they need one (IEC 60364-5-52 table A.52.1, from memory)".into(),
+        ));
+    }
     if raceway == Raceway::Kind(RacewayKind::CableTray) && !array {
         return Err(Fault::NotAllowed(
             "single conductors without a sheath lie on a tray; cable with a sheath may, they need conduit or trunking (IEC 60364-5-52 table A.52.1, from memory)".into(),

@@ -1,6 +1,8 @@
 //! The lock-out map: for every conductor and every enclosure the sources that reach it, the smallest sets of switches
 //! that isolate it, and what stays live whatever the owner opens.
 
+use crate::demand::Demand;
+use crate::facts::Supply;
 use crate::graph::{CircuitId, Graph, NodeId, NodeKind};
 use crate::network::{MOST_SWITCHES, Network, Part, Search};
 use crate::states::{StateFacts, SwitchId};
@@ -47,6 +49,8 @@ pub struct EnclosurePage {
 pub enum Step {
     /// Stop and lock a source that can start without a person.
     LockStart(NodeId),
+    /// Stop a source that a person starts, and keep what starts it.
+    Stop(NodeId),
     /// Switch an inverter off at its own control, so that nothing is opened under load and nothing starts it again.
     SwitchOff(NodeId),
     /// Open, lock and tag.
@@ -210,6 +214,34 @@ fn toward_what_stays_live(
     opened.split_off(of_set)
 }
 
+/// Puts switches of modules first and those of batteries last, and adds the modules of every converter that is to lose its
+/// battery: one that is left in the sun without it may be destroyed, and arcs in the battery's switch.
+fn modules_first(graph: &Graph, facts: &StateFacts, open: &mut Vec<SwitchId>) {
+    let circuit =
+        |id: &SwitchId| facts.switches.get(id.0).and_then(|point| graph.circuits.get(point.circuit.0));
+    let rank = |id: &SwitchId| match circuit(id).map(|circuit| &circuit.demand) {
+        Some(Demand::PvStrings(_)) => 0,
+        Some(demand) if demand.supply() == Supply::Dc => 2,
+        _ => 1,
+    };
+    let loses_its_battery: Vec<NodeId> = open
+        .iter()
+        .filter(|id| rank(id) == 2)
+        .filter_map(circuit)
+        .flat_map(|circuit| [circuit.from, circuit.to])
+        .filter(|id| {
+            graph.node(*id).is_some_and(|n| matches!(n.kind, NodeKind::Inverter | NodeKind::Controller))
+        })
+        .collect();
+    let modules = (0..facts.switches.len().min(MOST_SWITCHES)).map(SwitchId).filter(|id| {
+        let feeds = circuit(id).is_some_and(|circuit| loses_its_battery.contains(&circuit.to));
+        rank(id) == 0 && feeds && facts.switches[id.0].kind.breaks_load()
+    });
+    let missing: Vec<SwitchId> = modules.filter(|id| !open.contains(id)).collect();
+    open.extend(missing);
+    open.sort_by_key(rank);
+}
+
 fn mask(switches: &[SwitchId]) -> u128 {
     switches.iter().filter(|id| id.0 < MOST_SWITCHES).fold(0, |mask, id| mask | 1 << id.0)
 }
@@ -225,13 +257,23 @@ fn steps(
 ) -> Vec<Step> {
     let mut steps = Vec::new();
     // Whatever can start by itself and reaches this place is stopped first; unknown counts as can.
-    for (source, starts) in &facts.starts {
-        if starts.value() != Some(&false) && (isolation.sources.contains(source) || *source == node) {
-            steps.push(Step::LockStart(*source));
+    let may_start = |id: NodeId| {
+        facts.starts.iter().any(|(source, starts)| *source == id && starts.value() != Some(&false))
+    };
+    for k in 0..graph.nodes.len() {
+        let source = NodeId(k);
+        if !isolation.sources.contains(&source) && source != node {
+            continue;
+        }
+        if may_start(source) {
+            steps.push(Step::LockStart(source));
+        } else if graph.nodes[k].kind == NodeKind::Generator {
+            steps.push(Step::Stop(source));
         }
     }
     let mut open: Vec<SwitchId> = isolation.sets.first().cloned().unwrap_or_default();
     open.extend(toward_what_stays_live(graph, facts, network, search, node, isolation));
+    modules_first(graph, facts, &mut open);
     // Converters that end here, and those that still hang on these conductors with everything opened: what their
     // capacitors hold comes back through a bus that no switch parts.
     let groups = search.groups(parts);
@@ -318,6 +360,9 @@ impl Step {
                     "stop {}, and lock every start that needs no person: two-wire start, timer, remote command",
                     name(id)
                 )
+            }
+            Step::Stop(id) => {
+                format!("stop {} and keep its key or its starting cord with you", name(id))
             }
             Step::SwitchOff(id) => format!(
                 "switch {} off at its own control, with timed charging, remote command and restart by itself",

@@ -331,7 +331,37 @@ fn a_source_that_may_start_by_itself_is_locked_first_and_unknown_counts_as_one()
         };
         let page = &lock_out(&graph, &facts, 9).enclosures[panel.0];
         assert_eq!(page.steps.first() == Some(&Step::LockStart(generator)), locked);
+        // One that only a person starts is stopped all the same: it may be running.
+        assert_eq!(page.steps.first() == Some(&Step::Stop(generator)), !locked);
         assert!(page.steps.contains(&Step::Open(SwitchId(0))));
+    }
+}
+
+/// A charge controller is never left in the sun without its battery: its modules are parted first, also where another
+/// enclosure of the bus is opened.
+#[test]
+fn modules_are_parted_before_the_battery_of_their_controller() {
+    let mut graph = Graph::default();
+    let battery = graph.add(node("battery", NodeKind::BatteryUnit));
+    let bus = graph.add(node("bus", NodeKind::BatteryBus));
+    let controller = graph.add(node("controller", NodeKind::Controller));
+    let array = graph.add(node("string", NodeKind::PvString));
+    let links = wire(&mut graph, battery, bus, Demand::BatteryUnit(unit()));
+    let out = wire(&mut graph, controller, bus, Demand::BatteryUnit(unit()));
+    let modules = wire(&mut graph, array, controller, Demand::PvStrings(string(1)));
+    let facts = StateFacts {
+        switches: vec![breaker(links, End::From), breaker(out, End::To), breaker(modules, End::To)],
+        ..StateFacts::default()
+    };
+    let map = lock_out(&graph, &facts, 9);
+    for place in [controller, battery, bus] {
+        let opened: Vec<usize> = map.enclosures[place.0]
+            .steps
+            .iter()
+            .filter_map(|step| if let Step::Open(id) = step { Some(id.0) } else { None })
+            .collect();
+        let at = |k: usize| opened.iter().position(|id| *id == k);
+        assert!(at(2).is_some() && (at(1).is_none() || at(2) < at(1)), "{place:?}: {opened:?}");
     }
 }
 
@@ -404,7 +434,7 @@ fn a_breaker_that_is_not_known_to_break_its_current_is_no_switch() {
 
 /// Two batteries and two inverters on a bus whose fuses are no switches, a string on each inverter, and a service.
 ///
-/// Worked by hand: with the other battery's breaker and both strings' switches open, both inverters still hang on the
+/// Worked by hand: with both strings' switches and then the other battery's breaker open, both inverters still hang on the
 /// bus, so both are switched off before a breaker is opened and the capacitors of both are waited for.
 #[test]
 fn capacitors_that_still_hang_on_the_bus_are_waited_for() {
@@ -456,9 +486,9 @@ fn capacitors_that_still_hang_on_the_bus_are_waited_for() {
         [
             off(0),
             off(1),
-            open(1),
             open(2),
             open(3),
+            open(1),
             open(0),
             wait(0),
             wait(1),
@@ -472,10 +502,10 @@ fn capacitors_that_still_hang_on_the_bus_are_waited_for() {
         [
             off(0),
             off(1),
-            open(0),
-            open(1),
             open(3),
             open(2),
+            open(0),
+            open(1),
             wait(0),
             wait(1),
             live(strings[0]),

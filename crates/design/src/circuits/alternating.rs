@@ -40,7 +40,8 @@ impl Build<'_> {
     fn poles_of_one_line(&self) -> u32 {
         let iec = self.system.place.rules.value() == Some(&Rules::Iec60364);
         match self.system.utility.earthing.value() {
-            Some(wiring::Arrangement::Tt | wiring::Arrangement::It) if iec => 2,
+            // Not known, it may be one of them.
+            None | Some(wiring::Arrangement::Tt | wiring::Arrangement::It) if iec => 2,
             _ => 1,
         }
     }

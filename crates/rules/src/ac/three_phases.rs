@@ -17,7 +17,9 @@
 
 use crate::words::thing;
 use crate::{Findings, Rule, Severity};
+use design::system::System;
 use quantity::practice;
+use std::sync::Arc;
 use study::Study;
 use wiring::RuleSet;
 
@@ -33,6 +35,26 @@ pub(crate) static RULE: Rule = Rule {
 /// Volts from which a load hangs between two lines.
 const BETWEEN_LINES: f64 = 300.0;
 
+/// What feeds a board or a transfer device with one phase, directly or through others: a unit, a generator or a board that
+/// has one phase.
+fn one_phase_behind(system: &System, name: &str, passed: &mut Vec<Arc<str>>) -> Option<Arc<str>> {
+    if passed.iter().any(|one| &**one == name) {
+        return None;
+    }
+    passed.push(name.into());
+    let supplies = match (system.panel(name), system.transfer(name)) {
+        (Some(panel), _) => &panel.fed_by,
+        (None, Some(transfer)) => &transfer.transfer.from,
+        (None, None) => return None,
+    };
+    supplies.iter().find_map(|supply| {
+        let one_phase = system.unit(supply).is_some()
+            || system.engine(supply).is_some()
+            || system.panel(supply).is_some_and(|panel| !panel.three_phase);
+        if one_phase { Some(Arc::from(&**supply)) } else { one_phase_behind(system, supply, passed) }
+    })
+}
+
 fn check(study: &Study, findings: &mut Findings<'_>) {
     let system = &study.design.system;
     let mut of_utility = None;
@@ -47,9 +69,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
                 .at(field.as_str(), "set here");
             continue;
         }
-        let one_phase =
-            |name: &&std::sync::Arc<str>| system.unit(name).is_some() || system.engine(name).is_some();
-        match panel.fed_by.iter().find(one_phase) {
+        match one_phase_behind(system, &panel.name, &mut Vec::new()) {
             Some(source) => {
                 findings
                     .fails(format!(
@@ -57,7 +77,7 @@ fn check(study: &Study, findings: &mut Findings<'_>) {
                         panel.name
                     ))
                     .at(field.as_str(), "three phases set here")
-                    .at(thing(study, source), "this source")
+                    .at(thing(study, &source), "this source")
                     .explains(
                         "Three units that make three phases together are not computed. Give what the house must keep a board of 230 V of its own behind the unit, and leave the rest on the board of the utility.",
                     );
@@ -102,6 +122,10 @@ mod tests {
         assert_eq!(found[0].severity, Severity::Breach);
         assert!(found[0].says.contains("\"hybrid\" feeds one of them"), "{}", found[0].says);
         assert_eq!(verdict("A31", &[("panel.panel.volts", "\"230/400\"")]), "breach");
+        // Also where another board or a changeover stands between.
+        let boards = "[\"backed-up board\"]";
+        let behind = [MAIN, ("panel.backed-up board.volts", "\"230\""), ("panel.main board.fed_by", boards)];
+        assert!(metric("A31", &behind).iter().any(|one| one.severity == Severity::Breach));
         // A cooker of 400 V fits the board, and not the battery.
         let cooker = [MAIN, ("load.cooking.volts", "400")];
         assert_eq!(metric_verdict("A06", &cooker), "passes");
