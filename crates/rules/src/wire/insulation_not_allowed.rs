@@ -91,6 +91,18 @@ mod tests {
     }
 
     #[test]
+    fn single_conductors_do_not_lie_in_the_ground_without_a_duct() {
+        let of = |raceway: &str| {
+            let part = format!(
+                "{{ length = \"7 m\", where = \"underground\", depth = \"600 mm\", raceway = \"{raceway}\" }}"
+            );
+            let found = crate::trial::metric("W04", &[("run.main board to hybrid.route.1", &part)]);
+            found.iter().any(|one| one.says.contains("without a duct"))
+        };
+        assert!(of("open") && !of("buried conduit"));
+    }
+
+    #[test]
     fn an_unknown_insulation_is_told_as_a_missing_size() {
         assert_eq!(verdict("W06", &[("run.down.insulation", "\"unknown\"")]), "undecided breach");
         let part =

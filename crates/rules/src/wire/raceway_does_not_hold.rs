@@ -87,6 +87,9 @@ mod tests {
         assert_eq!(of("\"plastic conduit\", trade_size = \"110 mm\"", ""), "breach");
         // What the maker states goes before the table: 18.7 mm inside is 274.6 mm², 39.7 %.
         assert_eq!(of("\"plastic conduit\", trade_size = \"20 mm\"", ", inside = \"18.7 mm\""), "passes");
+        // An inside that belongs to no size is a question, and none is as wide as the pipe outside.
+        assert_eq!(of("\"plastic conduit\"", ", inside = \"10 mm\""), "undecided breach");
+        assert_eq!(of("\"plastic conduit\", trade_size = \"20 mm\"", ", inside = \"40 mm\""), "breach");
         // Its inside is the maker's.
         assert_eq!(of("\"steel conduit\"", ""), "undecided breach");
         assert_eq!(of("\"steel conduit\", trade_size = \"25 mm\"", ""), "undecided breach");
