@@ -183,5 +183,14 @@ mod tests {
             metric_verdict("G20", &[it, far, size, ("run.hybrid to backed-up board.device", &device)])
         };
         assert_eq!((by("B"), by("C")), ("passes".into(), "danger".into()));
+        // Both faults may lie behind one residual-current device, which then sees nothing.
+        let residual = "{ trips = \"30 mA\", type = \"A\", delayed = \"no\" }";
+        let guarded = [
+            it,
+            (GONE, "\"6 s\""),
+            ("run.hybrid to backed-up board.residual", residual),
+            ("run.main board to hybrid.residual", residual),
+        ];
+        assert_eq!(metric_verdict("G20", &guarded), "danger");
     }
 }
